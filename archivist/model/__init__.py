@@ -1,0 +1,97 @@
+"""What can be said of an object: immutable, typed values that import nothing else of ours."""
+
+from archivist.model.base import Certainty, Note, Reading, Source, Statement, Term, Value
+from archivist.model.canonical import canonical_json, digest, from_json
+from archivist.model.dates import Date, astronomical_year, historical_year
+from archivist.model.marks import Legibility, Mark, MarkKind, MarkRelation, Script
+from archivist.model.measurements import Basis, Dimension, Measurement, Unit
+from archivist.model.observations import Observation, ObservationKind, Presence
+from archivist.model.parties import Party, PartyKind
+from archivist.model.photographs import (
+    VIEW_ORDER,
+    Caption,
+    Depiction,
+    Photograph,
+    Region,
+    TakenAt,
+    View,
+)
+from archivist.model.provenance import (
+    EventKind,
+    Passage,
+    ProvenanceEvent,
+    SaleFact,
+    SaleStage,
+)
+from archivist.model.records import (
+    STATEMENT_FIELDS,
+    Aspect,
+    Attribution,
+    Composition,
+    CompositionKind,
+    Feature,
+    FeatureAspect,
+    ObjectRecord,
+    Part,
+    Presentness,
+    Relation,
+    RelationKind,
+    Rights,
+    Title,
+)
+
+__all__ = [
+    "STATEMENT_FIELDS",
+    "VIEW_ORDER",
+    "Aspect",
+    "Attribution",
+    "Basis",
+    "Caption",
+    "Certainty",
+    "Composition",
+    "CompositionKind",
+    "Date",
+    "Depiction",
+    "Dimension",
+    "EventKind",
+    "Feature",
+    "FeatureAspect",
+    "Legibility",
+    "Mark",
+    "MarkKind",
+    "MarkRelation",
+    "Measurement",
+    "Note",
+    "ObjectRecord",
+    "Observation",
+    "ObservationKind",
+    "Part",
+    "Party",
+    "PartyKind",
+    "Passage",
+    "Photograph",
+    "Presence",
+    "Presentness",
+    "ProvenanceEvent",
+    "Reading",
+    "Region",
+    "Relation",
+    "RelationKind",
+    "Rights",
+    "SaleFact",
+    "SaleStage",
+    "Script",
+    "Source",
+    "Statement",
+    "TakenAt",
+    "Term",
+    "Title",
+    "Unit",
+    "Value",
+    "View",
+    "astronomical_year",
+    "canonical_json",
+    "digest",
+    "from_json",
+    "historical_year",
+]

@@ -1,0 +1,191 @@
+"""The object record: all that is known of one piece, each statement with its ground."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from archivist.model.base import Note, Statement, Term, Value
+from archivist.model.dates import Date
+from archivist.model.marks import Mark
+from archivist.model.measurements import Measurement
+from archivist.model.observations import Observation
+from archivist.model.provenance import ProvenanceEvent, SaleFact
+
+
+class Title(Statement, frozen=True, kw_only=True):
+    """What the piece is called; `language` is a BCP 47 tag, empty for the archive's own."""
+
+    value: str
+    language: str = ""
+    preferred: bool = False
+
+
+class Aspect(StrEnum):
+    """What an attribution is about. A period is held apart from the years it stands for."""
+
+    DATE = "date"
+    PERIOD = "period"
+    PLACE = "place"
+    CULTURE = "culture"
+    KILN = "kiln"
+    MAKER = "maker"
+
+
+class Attribution(Statement, frozen=True, kw_only=True):
+    """What somebody holds the date, period, place, culture, kiln or maker to be.
+
+    A date goes in `date`, anything else in `term`; several may stand, one of each aspect is
+    preferred, none is deleted.
+    """
+
+    aspect: Aspect
+    date: Date | None = None
+    term: Term | None = None
+    preferred: bool = False
+
+    def __post_init__(self) -> None:
+        if self.aspect is Aspect.DATE and self.term is not None:
+            raise ValueError("an attribution of date holds a date, not a term")
+        if self.aspect is not Aspect.DATE and self.date is not None:
+            raise ValueError(f"an attribution of {self.aspect} holds a term, not a date")
+
+
+class FeatureAspect(StrEnum):
+    FORM = "form"
+    WARE = "ware"
+    MATERIAL = "material"
+    TECHNIQUE = "technique"
+    GLAZE = "glaze"
+    COLOUR = "colour"
+    DECORATION = "decoration"
+    SUBJECT = "subject"
+
+
+class Feature(Statement, frozen=True, kw_only=True):
+    """What the piece is like: its form, ware, material, technique, glaze, colour, decoration."""
+
+    aspect: FeatureAspect
+    term: Term
+
+
+class Presentness(StrEnum):
+    PRESENT = "present"
+    MISSING = "missing"
+    REPLACED = "replaced"
+    UNKNOWN = "unknown"
+
+
+class Part(Statement, frozen=True, kw_only=True):
+    """A part of a piece or a member of a set ('cover', 'saucer') and whether it is there."""
+
+    name: str
+    count: int = 1
+    state: Presentness = Presentness.PRESENT
+
+
+class CompositionKind(StrEnum):
+    SINGLE = "single"
+    PAIR = "pair"
+    SET = "set"
+    UNSTATED = "unstated"
+
+
+class Composition(Value, frozen=True, kw_only=True):
+    """Whether the record is of one piece, a pair or a set, of how many, with which parts."""
+
+    kind: CompositionKind = CompositionKind.UNSTATED
+    count: int = 0
+    parts: tuple[Part, ...] = ()
+
+
+class RelationKind(StrEnum):
+    PAIR_WITH = "pair with"
+    PART_OF = "part of"
+    HAS_PART = "has part"
+    COMPARE = "compare"
+    SAME_SALE = "same sale"
+
+
+class Relation(Statement, frozen=True, kw_only=True):
+    """That the piece belongs with another record (`object`, a UUID)."""
+
+    kind: RelationKind
+    object: str
+
+
+class Rights(Value, frozen=True, kw_only=True):
+    """Rights in the record and its photographs: a RightsStatements.org or CC URI, and a credit."""
+
+    uri: str = ""
+    holder: str = ""
+    credit: str = ""
+    note: str = ""
+
+
+class ObjectRecord(Value, frozen=True, kw_only=True):
+    """All that is known of one piece (or pair, or set).
+
+    `id` is a UUID that never changes; `stock_number` is the dealer's own and may repeat;
+    `other_numbers` are numbers it bore elsewhere or before a merge. `notes` are words with no
+    other home. `merged_into` is the record that took this one over; `withdrawn` hides it without
+    losing it.
+    """
+
+    id: str
+    stock_number: str = ""
+    other_numbers: tuple[str, ...] = ()
+    titles: tuple[Title, ...] = ()
+    composition: Composition | None = None
+    attributions: tuple[Attribution, ...] = ()
+    features: tuple[Feature, ...] = ()
+    measurements: tuple[Measurement, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    observations: tuple[Observation, ...] = ()
+    provenance: tuple[ProvenanceEvent, ...] = ()
+    sales: tuple[SaleFact, ...] = ()
+    descriptions: tuple[Note, ...] = ()
+    notes: tuple[Note, ...] = ()
+    relations: tuple[Relation, ...] = ()
+    rights: Rights | None = None
+    merged_into: str = ""
+    withdrawn: bool = False
+
+    @property
+    def title(self) -> str:
+        """The preferred title, else the first, else empty."""
+        chosen = next((t for t in self.titles if t.preferred), None)
+        if chosen is None:
+            chosen = self.titles[0] if self.titles else None
+        return chosen.value if chosen else ""
+
+    @property
+    def name(self) -> str:
+        """How messages call this record: its stock number, else its title, else its UUID."""
+        return self.stock_number or self.title or self.id
+
+    def preferred(self, aspect: Aspect) -> Attribution | None:
+        """The attribution of `aspect` that is preferred, else the first that stands."""
+        of_aspect = [a for a in self.attributions if a.aspect is aspect]
+        return next((a for a in of_aspect if a.preferred), of_aspect[0] if of_aspect else None)
+
+    @property
+    def date(self) -> Date | None:
+        """The date that is held: of the preferred attribution of date."""
+        held = self.preferred(Aspect.DATE)
+        return held.date if held else None
+
+
+STATEMENT_FIELDS = (
+    "titles",
+    "attributions",
+    "features",
+    "measurements",
+    "marks",
+    "observations",
+    "provenance",
+    "sales",
+    "descriptions",
+    "notes",
+    "relations",
+)
+"""The fields of a record that hold statements, in the order in which they are shown."""

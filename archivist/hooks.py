@@ -1,0 +1,413 @@
+"""The plugin interface, whole, on one page.
+
+A plugin is a module of any distribution that names it under the entry point group `archivist`:
+
+    [project.entry-points.archivist]
+    index-card = "my_package.index_card"
+
+The module implements one or more of the five hooks at the end of this page with `@hookimpl`. Each
+hook returns descriptions; the work is done by the object that a description makes. What a plugin
+is handed has already been through disclosure: it cannot give away what its audience may not see.
+
+    reader       old material in: says whether it can read a source, yields what it found there
+    exporter     a format out: writes disclosed pieces into a package
+    check        looks at a record, yields findings
+    vocabulary   brings tables of terms or periods
+    audience     brings a disclosure rule
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import AbstractContextManager
+from dataclasses import dataclass, field
+from enum import StrEnum
+from importlib.resources.abc import Traversable
+from pathlib import Path
+from typing import BinaryIO, Protocol
+
+import pluggy
+
+from archivist.model import Depiction, ObjectRecord, Party, Photograph, Region, Value
+
+INTERFACE_VERSION = 1
+"""Raised when a plugin written for the version before could no longer work."""
+
+PROJECT = "archivist"
+hookspec = pluggy.HookspecMarker(PROJECT)
+hookimpl = pluggy.HookimplMarker(PROJECT)
+
+
+@dataclass(frozen=True)
+class Standard:
+    """The published standard that a format follows."""
+
+    name: str
+    version: str = ""
+    uri: str = ""
+
+
+class NoOptions(Value, frozen=True, kw_only=True):
+    """The options of a plugin that has none. Options are a model: typed, with defaults."""
+
+
+# What an exporter is given ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True)
+class ArchiveFacts:
+    """What outputs say of the archive they came from. `base_uri` is empty when unpublished."""
+
+    id: str
+    name: str
+    owner: str
+    language: str
+    rights_uri: str
+    rights_holder: str
+    credit: str
+    base_uri: str
+    program: str
+
+
+@dataclass(frozen=True)
+class DisclosedPhotograph:
+    """One picture of a piece, as the audience may see it.
+
+    `path` is the file to read and hand on: the original for the owner, a clean copy (or the crop
+    of the piece out of a group) for others; `sha256`, `sha512`, `size`, `width`, `height` are of
+    that file, `original_sha256` of the original. `name` is a file name that is legal everywhere;
+    `how` says what was done to a copy, empty for an original. `region` is the part that shows the
+    piece, None where all of it does.
+    """
+
+    photograph: Photograph
+    depiction: Depiction
+    path: Path
+    name: str
+    media_type: str
+    width: int
+    height: int
+    sha256: str
+    sha512: str
+    size: int
+    original_sha256: str
+    label: str
+    region: Region | None = None
+    how: str = ""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One object record with its photographs and parties, holding only what may be disclosed.
+
+    `slug` is a name for files and folders of this piece, `uri` its identifier on the web,
+    `parties` those that the record names, `photographs` in the order in which they are shown.
+    `withheld` says in plain words what kinds of things the audience is not shown.
+    """
+
+    record: ObjectRecord
+    photographs: tuple[DisclosedPhotograph, ...]
+    parties: tuple[Party, ...]
+    slug: str
+    uri: str
+    withheld: tuple[str, ...] = ()
+
+    def party(self, party_id: str) -> Party | None:
+        """The party of that id, or None where it is not disclosed."""
+        return next((p for p in self.parties if p.id == party_id), None)
+
+
+@dataclass(frozen=True)
+class PayloadFile:
+    """A file of the archive itself, as the owner's archive package holds it.
+
+    `path` is relative, with forward slashes; `source` is the file to read, or `content` the bytes
+    where there is none; the digests are known beforehand or empty.
+    """
+
+    path: str
+    source: Path | None = None
+    content: bytes = b""
+    sha256: str = ""
+    sha512: str = ""
+
+
+@dataclass(frozen=True)
+class Selection:
+    """Everything one release gives out. `pieces()` reads them afresh, one at a time.
+
+    `preserved()` yields the files of the whole archive where the owner asked for that, else
+    nothing. `made` is the moment of the release (RFC 3339), so that no plugin asks a clock.
+    """
+
+    archive: ArchiveFacts
+    audience: str
+    made: str
+    title: str
+    count: int
+    pieces: Callable[[], Iterator[Piece]] = field(repr=False)
+    preserved: Callable[[], Iterator[PayloadFile]] = field(repr=False, default=lambda: iter(()))
+    whole_archive: bool = False
+
+
+@dataclass(frozen=True)
+class WrittenFile:
+    """A file in a package: its path there, where it lies now, its size and digests."""
+
+    path: str
+    location: Path
+    size: int
+    sha256: str
+    sha512: str
+
+
+class Package(Protocol):
+    """What an exporter writes into. Every byte is digested as it is written.
+
+    Paths are relative, parted by `/`, of segments of `[a-z0-9._,-]`; anything else, and any path
+    outside the package, raises `PackageError` and ends this exporter's work on this piece.
+    """
+
+    def write(self, path: str, content: bytes | str) -> WrittenFile:
+        """Writes `content` (text as UTF-8) to `path`."""
+
+    def copy(self, path: str, source: Path) -> WrittenFile:
+        """Copies the file `source` to `path`."""
+
+    def open(self, path: str) -> AbstractContextManager[BinaryIO]:
+        """Opens `path` for writing; the file counts once the block ends without an error."""
+
+    def companions(self) -> Iterable[WrittenFile]:
+        """What the exporters before this one wrote, for the same piece or selection.
+
+        Paths begin with the name of the exporter that wrote them.
+        """
+
+
+class Exporter:
+    """What writes one format. Override one method or both; both are called in turn."""
+
+    def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
+        """Writes one piece; called once for each, into a package of its own."""
+
+    def export_selection(self, selection: Selection, package: Package) -> None:
+        """Writes what there is once for the whole selection; called after all pieces."""
+
+
+class FixityState(StrEnum):
+    MISSING = "missing"
+    CHANGED = "changed"
+    EXTRA = "extra"
+    UNREADABLE = "unreadable"
+    INVALID = "invalid"
+
+
+@dataclass(frozen=True)
+class FixityProblem:
+    """One file that is not as recorded, or one rule of the package that is broken."""
+
+    state: FixityState
+    path: str
+    detail: str = ""
+
+
+@dataclass(frozen=True)
+class FixityReport:
+    """What a fixity check found: how much was looked at, and everything that is not right."""
+
+    kind: str
+    files: int
+    size: int
+    problems: tuple[FixityProblem, ...] = ()
+    remarks: tuple[str, ...] = ()
+
+
+class PackageFormat(Protocol):
+    """Opens packages that an exporter wrote, or that anybody wrote in the same format."""
+
+    def recognises(self, path: Path) -> bool:
+        """Whether `path` is a package of this format, by a look at few bytes."""
+
+    def verify(
+        self, path: Path, *, progress: Callable[[int], None], second_opinion: bool = False
+    ) -> FixityReport:
+        """Compares every file with its recorded digests; `progress` is told bytes as they pass."""
+
+    def payload(self, path: Path) -> Iterator[PayloadFile]:
+        """The payload's files with decoded relative paths and their recorded digests."""
+
+
+@dataclass(frozen=True)
+class ExporterDescription:
+    """A format that can be written.
+
+    `make` turns options into the object that does the work. `after` names exporters whose output
+    this one may take in ('*': all others); such an exporter finds it by `package.companions()`.
+    `takes_in` says that what it takes in shall not also stand beside it. `immutable` says that a
+    release with it makes a new package each time and never updates one. `opens` reads packages of
+    this format back. `losses` lists in plain words what the format has no place for.
+    """
+
+    name: str
+    title: str
+    make: Callable[[Value], Exporter]
+    standard: Standard | None = None
+    options: type[Value] = NoOptions
+    after: tuple[str, ...] = ()
+    takes_in: bool = False
+    immutable: bool = False
+    opens: PackageFormat | None = None
+    losses: tuple[str, ...] = ()
+
+
+# What a reader gives ------------------------------------------------------------------------------
+
+
+class Cell(Value, frozen=True, kw_only=True):
+    """One cell: the heading over it, its words, and the plain-words place ('row 14, column C')."""
+
+    column: str
+    text: str
+    place: str = ""
+
+
+class FoundRow(Value, frozen=True, kw_only=True):
+    """A row of a table. `table` names the sheet, `number` is its row number there, from 1."""
+
+    table: str
+    number: int
+    cells: tuple[Cell, ...]
+
+
+class FoundFile(Value, frozen=True, kw_only=True):
+    """A file that belongs in the archive.
+
+    `path` is relative to the source with forward slashes (base64 of its bytes in `path_bytes`
+    where it is not Unicode); `group` is what the reader takes to be one piece (a folder, a stem);
+    `number` a stock number read from names, empty if none; `captions` words that came with it;
+    `view_words` the words of the name that may say which view it is.
+    """
+
+    path: str
+    path_bytes: str = ""
+    group: str = ""
+    number: str = ""
+    view_words: str = ""
+    captions: tuple[str, ...] = ()
+
+
+class Trouble(Value, frozen=True, kw_only=True):
+    """Something in the source that could not be read: where, why, and what to do about it."""
+
+    place: str
+    reason: str
+    remedy: str = ""
+
+
+Found = FoundRow | FoundFile | Trouble
+
+
+class Reader(Protocol):
+    """Reads one kind of old material. Never writes to the source."""
+
+    def sure(self, source: Path) -> float:
+        """How sure it is that it can read `source`: 0 (cannot) to 1. Looks, does not read all."""
+
+    def read(self, source: Path) -> Iterator[Found]:
+        """Yields what is there, in order, as it comes."""
+
+
+@dataclass(frozen=True)
+class ReaderDescription:
+    """A kind of old material that can be read."""
+
+    name: str
+    title: str
+    make: Callable[[Value], Reader]
+    standard: Standard | None = None
+    options: type[Value] = NoOptions
+
+
+# Checks, vocabularies, audiences ------------------------------------------------------------------
+
+
+class Level(StrEnum):
+    NOTE = "note"
+    QUESTION = "question"
+    PROBLEM = "problem"
+
+
+class Finding(Value, frozen=True, kw_only=True):
+    """What a check found: a code to search for, how serious, where, and what to do."""
+
+    code: str
+    level: Level
+    where: str
+    message: str
+    remedy: str = ""
+
+
+@dataclass(frozen=True)
+class CheckDescription:
+    """A look at one record, with the owner's eyes."""
+
+    name: str
+    title: str
+    check: Callable[[Piece], Iterable[Finding]]
+    standard: Standard | None = None
+
+
+@dataclass(frozen=True)
+class VocabularyDescription:
+    """Tables of terms or periods, as files in the form of `archivist_schemas/tables`."""
+
+    name: str
+    title: str
+    tables: tuple[Path | Traversable, ...]
+    standard: Standard | None = None
+
+
+@dataclass(frozen=True)
+class AudienceDescription:
+    """An audience: what it `sees` beyond what `like` (an audience that exists) already does.
+
+    Both lists name fields as the disclosure table does ('record.sales', 'party.name').
+    """
+
+    name: str
+    title: str
+    like: str = "public"
+    sees: tuple[str, ...] = ()
+    never_sees: tuple[str, ...] = ()
+
+
+# The five hooks -----------------------------------------------------------------------------------
+
+
+class Hooks:
+    """What a plugin may implement: any of these, each once."""
+
+    @hookspec
+    def archivist_readers(self) -> Sequence[ReaderDescription]:
+        """Readers of old material."""
+        return ()
+
+    @hookspec
+    def archivist_exporters(self) -> Sequence[ExporterDescription]:
+        """Exporters of formats."""
+        return ()
+
+    @hookspec
+    def archivist_checks(self) -> Sequence[CheckDescription]:
+        """Checks of records."""
+        return ()
+
+    @hookspec
+    def archivist_vocabularies(self) -> Sequence[VocabularyDescription]:
+        """Tables of terms and periods."""
+        return ()
+
+    @hookspec
+    def archivist_audiences(self) -> Sequence[AudienceDescription]:
+        """Audiences."""
+        return ()

@@ -379,6 +379,7 @@ class AudienceDescription:
     like: str = "public"
     sees: tuple[str, ...] = ()
     never_sees: tuple[str, ...] = ()
+    standard: Standard | None = None
 
 
 # The five hooks -----------------------------------------------------------------------------------

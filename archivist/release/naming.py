@@ -1,0 +1,33 @@
+"""The names and addresses by which released pieces and photographs go."""
+
+from __future__ import annotations
+
+from archivist.model import ObjectRecord
+from archivist.names import slug
+
+_NUMBER = 28
+_IDENTIFIER = 8
+
+
+def piece_slug(record: ObjectRecord) -> str:
+    """A file name for a piece: its stock number, made legal, and the start of its UUID.
+
+    The UUID's part keeps apart pieces that share a stock number or have none.
+    """
+    number = slug(record.stock_number, _NUMBER)
+    identifier = record.id.replace("-", "")[:_IDENTIFIER]
+    return f"{number.rstrip('-')}-{identifier}" if number else identifier
+
+
+def web_base(base_uri: str, archive_id: str) -> str:
+    """The address below which outputs lie, ending in '/'.
+
+    An archive that is published nowhere has addresses that can never be mistaken for real ones
+    (RFC 6761 keeps `.invalid` for that).
+    """
+    return f"{base_uri.rstrip('/')}/" if base_uri else f"https://{archive_id}.invalid/"
+
+
+def piece_uri(base: str, record: ObjectRecord) -> str:
+    """The identifier of a piece on the web: made of its UUID, so that it never changes."""
+    return f"{base}objects/{record.id}"

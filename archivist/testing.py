@@ -1,4 +1,4 @@
-"""For plugin authors: a sample piece and archive, and a runner that treats a plugin as a release does.
+"""For plugin authors: a sample piece and archive, and a runner that works as a release does.
 
 from archivist.testing import export, sample_selection
 
@@ -7,6 +7,7 @@ files = export(my_exporter_description, sample_selection(tmp_path), tmp_path / "
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 
@@ -162,7 +163,7 @@ def sample_photograph(
     Image.linear_gradient("L").resize((size, size * 3 // 4)).convert("RGB").save(path, "JPEG")
     digests = digest_file(path)
     photograph = Photograph(
-        id="5b0a2f3e-1f0d-4a49-8f3f-9e0f6a1d7c21",
+        id=str(uuid.uuid5(uuid.UUID(BOWL.id), view)),
         sha256=digests.sha256,
         extension=".jpg",
         media_type="image/jpeg",

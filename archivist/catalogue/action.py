@@ -1,0 +1,118 @@
+"""One change of the catalogue: who, when and why, and the new versions that it writes."""
+
+from __future__ import annotations
+
+import hashlib
+import sqlite3
+import uuid
+from dataclasses import dataclass
+
+from archivist.catalogue.entities import Entity, Lookup, lookup
+from archivist.errors import ConflictError
+from archivist.model import Photograph, canonical_json
+
+
+@dataclass(frozen=True)
+class ActionFacts:
+    """One action: its number (what `undo` is told), who, when and why, and who took it back."""
+
+    number: int
+    id: str
+    kind: str
+    at: str
+    who: str
+    why: str
+    undoes: str
+    undone_by: int | None
+
+
+class Action:
+    """What can be changed within one action. Made by `Catalogue.action` only."""
+
+    def __init__(
+        self, connection: sqlite3.Connection, at: str, kind: str, who: str, why: str, undoes: str
+    ) -> None:
+        self.id = str(uuid.uuid4())
+        self.at = at
+        self.empty = True
+        self._execute = connection.execute
+        self._execute(
+            "INSERT INTO action (id, kind, at, who, why, undoes) VALUES (?, ?, ?, ?, ?, ?)",
+            (self.id, kind, self.at, who, why, undoes or None),
+        )
+
+    def run(self, sql: str, values: tuple[object, ...]) -> sqlite3.Cursor:
+        """Runs SQL that changes something other than a version, as part of this action."""
+        self.empty = False
+        return self._execute(sql, values)
+
+    def save(self, entity: Entity) -> bool:
+        """Writes a new version of `entity` if it differs from the current one; whether it did.
+
+        Raises:
+            ConflictError: where its UUID belongs to a thing of another kind.
+        """
+        facts = lookup(entity)
+        row = self._execute(
+            "SELECT current.row, current.kind, version.number, version.json FROM current "
+            "JOIN version USING (entity, number) WHERE entity = ?",
+            (entity.id,),
+        ).fetchone()
+        if row is not None and row["kind"] != facts.kind:
+            raise ConflictError(
+                f"The identifier {entity.id} belongs to a {row['kind']}, not to a {facts.kind}.",
+                "Nothing was changed. Give the new one an identifier of its own.",
+            )
+        content = canonical_json(entity)
+        if row is not None and row["json"].encode("utf-8") == content:
+            return False
+        number = row["number"] + 1 if row is not None else 1
+        self.run(
+            "INSERT INTO version (entity, kind, number, action, json, sha256) "
+            "VALUES (?, ?, ?, ?, ?, ?)",
+            (
+                entity.id,
+                facts.kind,
+                number,
+                self.id,
+                content.decode("utf-8"),
+                hashlib.sha256(content).hexdigest(),
+            ),
+        )
+        self._index(entity, facts, number, row["row"] if row is not None else None)
+        return True
+
+    def _index(self, entity: Entity, facts: Lookup, number: int, row: int | None) -> None:
+        """Makes anew what is made from the current version."""
+        values = (
+            number,
+            facts.key,
+            facts.label,
+            facts.earliest,
+            facts.latest,
+            facts.state,
+            facts.merged_into,
+        )
+        if row is None:
+            row = self._execute(
+                "INSERT INTO current "
+                "(number, key, label, earliest, latest, state, merged_into, entity, kind) "
+                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                (*values, entity.id, facts.kind),
+            ).lastrowid
+        else:
+            self._execute(
+                "UPDATE current SET number = ?, key = ?, label = ?, earliest = ?, latest = ?, "
+                "state = ?, merged_into = ? WHERE row = ?",
+                (*values, row),
+            )
+            self._execute("DELETE FROM words WHERE rowid = ?", (row,))
+        if facts.state == "present":
+            self._execute("INSERT INTO words (rowid, text) VALUES (?, ?)", (row, facts.words))
+        if isinstance(entity, Photograph):
+            self._execute("DELETE FROM depiction WHERE photograph = ?", (entity.id,))
+            for depiction in entity.depictions:
+                self._execute(
+                    "INSERT INTO depiction (photograph, object, view) VALUES (?, ?, ?)",
+                    (entity.id, depiction.object, depiction.view.value),
+                )

@@ -1,0 +1,145 @@
+"""An archive: one folder with settings, the catalogue, the originals and the proposals."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from pathlib import Path
+from types import TracebackType
+
+from archivist.catalogue.catalogue import Catalogue, utc_now
+from archivist.catalogue.holdings import Original, original, write_inventory
+from archivist.catalogue.originals import FOLDER, OriginalStore
+from archivist.catalogue.settings import (
+    FILE_NAME,
+    IN_COPYRIGHT,
+    Settings,
+    read_settings,
+    write_new_settings,
+)
+from archivist.errors import ArchiveError, FixityError
+from archivist.model import Rights
+
+CATALOGUE = "catalogue.sqlite"
+PROPOSALS = "proposals"
+DERIVATIVES = "derivatives"
+
+ABOUT = """\
+This folder is an archive of objects and their photographs.
+
+archive.toml        its settings; a text file
+catalogue.sqlite    every record in every version; an SQLite 3 database, which many programs open
+originals/          every file that was taken in, unchanged, named by its SHA-256 digest;
+                    inventory.csv tells its true name, and where and when it was found;
+                    'sha256sum -c manifest-sha256.txt' in that folder checks them all
+proposals/          what the program suggested and a person decided
+derivatives/        may be deleted at any time
+
+Copy the whole folder to copy the archive.
+"""
+
+
+class Archive:
+    """An open archive. Use it in a `with` block, so that the catalogue is left as one file."""
+
+    def __init__(self, folder: Path, settings: Settings, catalogue: Catalogue) -> None:
+        self.folder = folder
+        self.settings = settings
+        self.catalogue = catalogue
+        self.store = OriginalStore(folder / FOLDER)
+        self.proposals = folder / PROPOSALS
+        self.derivatives = folder / DERIVATIVES
+
+    @classmethod
+    def create(
+        cls,
+        folder: Path,
+        *,
+        owner: str,
+        name: str = "",
+        language: str = "en",
+        rights: Rights | None = None,
+        id_: str = "",
+        now: Callable[[], str] = utc_now,
+    ) -> Archive:
+        """Makes a new archive in `folder`, which must be empty or not exist, and opens it.
+
+        Raises:
+            ArchiveError: where the folder holds anything, or cannot be made.
+        """
+        if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
+            raise ArchiveError(
+                f"{folder} is there already and is not an empty folder.",
+                "Nothing was changed. Name a folder that does not exist yet.",
+            )
+        settings = Settings(
+            id=id_ or str(uuid.uuid4()),
+            owner=owner,
+            name=name or f"The archive of {owner}",
+            language=language,
+            rights=rights or Rights(uri=IN_COPYRIGHT, holder=owner, credit=owner),
+        )
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            for part in (FOLDER, PROPOSALS, DERIVATIVES):
+                (folder / part).mkdir()
+            (folder / "README.txt").write_text(ABOUT, encoding="utf-8", newline="\n")
+            write_new_settings(folder / FILE_NAME, settings)
+        except OSError as problem:
+            raise ArchiveError(
+                f"The archive {folder} cannot be made: {problem.strerror}.",
+                "Choose a place that you may write to.",
+            ) from problem
+        archive = cls(folder, settings, Catalogue(folder / CATALOGUE, now))
+        write_inventory(archive.catalogue, archive.store)
+        return archive
+
+    @classmethod
+    def open(cls, folder: Path, now: Callable[[], str] = utc_now) -> Archive:
+        """Opens the archive in `folder`.
+
+        Raises:
+            ArchiveError: where it is none, or its catalogue cannot be opened.
+            SettingsError: where `archive.toml` is wrong.
+        """
+        if not (folder / FILE_NAME).is_file():
+            raise ArchiveError(
+                f"{folder.resolve()} is not an archive: it has no {FILE_NAME}.",
+                "Go to the archive's folder or name it with --archive FOLDER; "
+                "'archivist new FOLDER' makes a new one.",
+            )
+        settings = read_settings(folder / FILE_NAME)
+        if not (folder / CATALOGUE).is_file():
+            raise ArchiveError(
+                f"{folder} has settings but no {CATALOGUE}.",
+                "The originals are safe. Put back a copy of the catalogue, or rebuild the archive "
+                "with 'archivist restore' from an owner's bag.",
+            )
+        return cls(folder, settings, Catalogue(folder / CATALOGUE, now))
+
+    def __enter__(self) -> Archive:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        problem: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.catalogue.close()
+
+    def original_path(self, sha256: str) -> Path:
+        """Where the original of that digest lies.
+
+        Raises:
+            FixityError: where the archive does not know it, or the file is gone.
+        """
+        known: Original | None = original(self.catalogue, sha256)
+        path = self.store.path_of(sha256, known.extension if known else "")
+        if known is None or not path.is_file():
+            raise FixityError(
+                f"The original {sha256} is not in {self.store.folder}.",
+                "'archivist fixity' lists everything that is missing; put the file back from a "
+                "copy of the archive.",
+            )
+        return path

@@ -1,0 +1,282 @@
+"""The catalogue: what it holds now, and the actions by which that changes."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TypeVar
+
+import msgspec
+
+from archivist.catalogue.action import Action, ActionFacts
+from archivist.catalogue.database import open_database
+from archivist.catalogue.entities import KINDS, Entity, folded, kind_of
+from archivist.errors import SelectionError
+from archivist.model import (
+    ObjectRecord,
+    Party,
+    Photograph,
+    from_json,
+)
+
+EntityType = TypeVar("EntityType", ObjectRecord, Photograph, Party)
+
+
+def utc_now() -> str:
+    """The moment, RFC 3339 in UTC to the second."""
+    return datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+@dataclass(frozen=True)
+class Version:
+    """One version of an object, photograph or party, as canonical JSON."""
+
+    entity: str
+    kind: str
+    number: int
+    action: ActionFacts
+    json: str
+    sha256: str
+
+    def value(self) -> Entity:
+        """What this version says."""
+        return from_json(self.json, KINDS[self.kind])
+
+
+_ACTION_COLUMNS = """
+    action.number AS action_number, action.id AS action_id, action.kind AS action_kind,
+    action.at, action.who, action.why, coalesce(action.undoes, '') AS undoes,
+    (SELECT later.number FROM action AS later WHERE later.undoes = action.id) AS undone_by
+"""
+
+
+class Catalogue:
+    """Everything known, in one database file. Reading needs nothing; changing needs an action."""
+
+    def __init__(self, path: Path, now: Callable[[], str] = utc_now) -> None:
+        self.path = path
+        self.now = now
+        self.connection = open_database(path)
+
+    def close(self) -> None:
+        """Leaves the catalogue as one file."""
+        self.connection.close()
+
+    # Changing
+
+    @contextmanager
+    def action(self, kind: str, who: str, why: str = "", *, undoes: str = "") -> Iterator[Action]:
+        """One change, whole or not at all: everything done within the block is one transaction.
+
+        An action that changed nothing leaves no trace.
+        """
+        self.connection.execute("BEGIN IMMEDIATE")
+        try:
+            action = Action(self.connection, self.now(), kind, who, why, undoes)
+            yield action
+            if action.empty:
+                self.connection.execute("ROLLBACK")
+            else:
+                self.connection.execute("COMMIT")
+        except BaseException:
+            if self.connection.in_transaction:
+                self.connection.execute("ROLLBACK")
+            raise
+
+    # Reading what is held now
+
+    def get(self, entity: str, type_: type[EntityType]) -> EntityType | None:
+        """The current version of that UUID, a merged record giving the one that took it over."""
+        row = self.connection.execute(
+            "SELECT json FROM current JOIN version USING (entity, number) "
+            "WHERE entity = ? AND current.kind = ?",
+            (entity, _kind_of_type(type_)),
+        ).fetchone()
+        if row is None:
+            return None
+        value = from_json(row["json"], type_)
+        if isinstance(value, ObjectRecord) and value.merged_into:
+            return self.get(value.merged_into, type_)
+        return value
+
+    def all(
+        self, type_: type[EntityType], *, states: tuple[str, ...] = ("present",)
+    ) -> Iterator[EntityType]:
+        """The current versions of a kind in those states, by key and then UUID."""
+        marks = ", ".join("?" * len(states))
+        for row in self.connection.execute(
+            "SELECT json FROM current JOIN version USING (entity, number) "
+            f"WHERE current.kind = ? AND state IN ({marks}) ORDER BY key, entity",
+            (_kind_of_type(type_), *states),
+        ):
+            yield from_json(row["json"], type_)
+
+    def keyed(self, type_: type[EntityType], key: str) -> tuple[EntityType, ...]:
+        """The current versions that are looked up by `key` and not merged, withdrawn ones last.
+
+        The key of an object is its stock number, of a photograph its SHA-256, of a party its name;
+        case and white space do not count.
+        """
+        rows = self.connection.execute(
+            "SELECT json FROM current JOIN version USING (entity, number) "
+            "WHERE current.kind = ? AND key = ? AND state != 'merged' ORDER BY state, entity",
+            (_kind_of_type(type_), folded(key)),
+        )
+        return tuple(from_json(row["json"], type_) for row in rows)
+
+    def object_named(self, name: str) -> ObjectRecord:
+        """The one object of that stock number or UUID (or the first characters of a UUID).
+
+        Raises:
+            SelectionError: where there is none, or more than one; then all are listed.
+        """
+        by_id = self.get(name, ObjectRecord)
+        if by_id is not None:
+            return by_id
+        found = [r for r in self.keyed(ObjectRecord, name) if not r.withdrawn]
+        if not found and len(name) >= 6:
+            rows = self.connection.execute(
+                "SELECT entity FROM current WHERE kind = 'object' AND state = 'present' "
+                "AND entity LIKE ? ESCAPE '!' LIMIT 9",
+                (f"{_escaped(name.lower())}%",),
+            ).fetchall()
+            records = (self.get(row["entity"], ObjectRecord) for row in rows)
+            found = [record for record in records if record is not None]
+        if len(found) == 1:
+            return found[0]
+        if not found:
+            raise SelectionError(
+                f"There is no record '{name}'.", "'archivist show' lists the stock numbers."
+            )
+        listed = "\n".join(f"  {record.id}  {record.title}" for record in found)
+        raise SelectionError(
+            f"{len(found)} records bear the stock number '{name}':\n{listed}",
+            "Name one of them by the beginning of the long identifier.",
+        )
+
+    def photographs_of(self, object_id: str) -> tuple[Photograph, ...]:
+        """The photographs that show a piece, also those of records merged into it."""
+        merged = [
+            row["entity"]
+            for row in self.connection.execute(
+                "WITH RECURSIVE taken (entity) AS (VALUES (?) UNION SELECT current.entity "
+                "FROM current JOIN taken ON current.merged_into = taken.entity) "
+                "SELECT entity FROM taken",
+                (object_id,),
+            )
+        ]
+        marks = ", ".join("?" * len(merged))
+        rows = self.connection.execute(
+            "SELECT DISTINCT version.json, current.entity FROM depiction "
+            "JOIN current ON current.entity = depiction.photograph "
+            "JOIN version ON version.entity = current.entity AND version.number = current.number "
+            f"WHERE depiction.object IN ({marks}) AND current.state = 'present' "
+            "ORDER BY current.row",
+            merged,
+        )
+        return tuple(_redirected(from_json(r["json"], Photograph), merged, object_id) for r in rows)
+
+    def unassigned_photographs(self) -> Iterator[Photograph]:
+        """The photographs that show no piece yet."""
+        for row in self.connection.execute(
+            "SELECT json FROM current JOIN version USING (entity, number) "
+            "WHERE current.kind = 'photograph' AND state = 'present' "
+            "AND NOT EXISTS (SELECT 1 FROM depiction WHERE photograph = current.entity) "
+            "ORDER BY current.row"
+        ):
+            yield from_json(row["json"], Photograph)
+
+    def count(self, kind: str, state: str = "present") -> int:
+        """How many of a kind ('object', 'photograph', 'party') are in that state."""
+        (number,) = self.connection.execute(
+            "SELECT count(*) FROM current WHERE kind = ? AND state = ?", (kind, state)
+        ).fetchone()
+        return int(number)
+
+    # Reading what was
+
+    def versions(self, entity: str) -> tuple[Version, ...]:
+        """Every version of that UUID, oldest first."""
+        rows = self.connection.execute(
+            f"SELECT version.*, {_ACTION_COLUMNS} FROM version "
+            "JOIN action ON action.id = version.action WHERE entity = ? ORDER BY version.number",
+            (entity,),
+        )
+        return tuple(_version(row) for row in rows)
+
+    def versions_by(self, action_id: str) -> tuple[Version, ...]:
+        """Every version that an action wrote."""
+        rows = self.connection.execute(
+            f"SELECT version.*, {_ACTION_COLUMNS} FROM version "
+            "JOIN action ON action.id = version.action WHERE action.id = ? ORDER BY version.entity",
+            (action_id,),
+        )
+        return tuple(_version(row) for row in rows)
+
+    def actions(self) -> tuple[ActionFacts, ...]:
+        """Every action, the latest first."""
+        rows = self.connection.execute(
+            f"SELECT {_ACTION_COLUMNS} FROM action ORDER BY action.number DESC"
+        )
+        return tuple(_action_facts(row) for row in rows)
+
+    def action_numbered(self, number: int) -> ActionFacts:
+        """The action of that number.
+
+        Raises:
+            SelectionError: where there is none.
+        """
+        row = self.connection.execute(
+            f"SELECT {_ACTION_COLUMNS} FROM action WHERE action.number = ?", (number,)
+        ).fetchone()
+        if row is None:
+            raise SelectionError(
+                f"There is no action {number}.", "'archivist history' lists all of them."
+            )
+        return _action_facts(row)
+
+
+def _kind_of_type(type_: type[Entity]) -> str:
+    return next(kind for kind, known in KINDS.items() if known is type_)
+
+
+def _escaped(words: str) -> str:
+    """`words` for LIKE, its wildcards taken as they are ('!' escapes)."""
+    return words.replace("!", "!!").replace("%", "!%").replace("_", "!_")
+
+
+def _redirected(photograph: Photograph, merged: list[str], object_id: str) -> Photograph:
+    """The photograph with depictions of merged records told as of the one that took them over."""
+    return msgspec.structs.replace(
+        photograph,
+        depictions=tuple(
+            msgspec.structs.replace(d, object=object_id) if d.object in merged else d
+            for d in photograph.depictions
+        ),
+    )
+
+
+def _action_facts(row: sqlite3.Row) -> ActionFacts:
+    return ActionFacts(
+        row["action_number"],
+        row["action_id"],
+        row["action_kind"],
+        row["at"],
+        row["who"],
+        row["why"],
+        row["undoes"],
+        row["undone_by"],
+    )
+
+
+def _version(row: sqlite3.Row) -> Version:
+    return Version(
+        row["entity"], row["kind"], row["number"], _action_facts(row), row["json"], row["sha256"]
+    )
+
+
+__all__ = ["Action", "ActionFacts", "Catalogue", "Version", "kind_of", "utc_now"]

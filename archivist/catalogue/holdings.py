@@ -1,0 +1,130 @@
+"""What the archive holds of files: each original, every place it was found in, and the inventory."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from archivist.catalogue.action import Action
+from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.originals import INVENTORY, MANIFEST, OriginalStore, write_whole
+from archivist.digests import Digests
+
+
+@dataclass(frozen=True)
+class Original:
+    """A file that was taken in: its digests, size in bytes, extension, type, and when."""
+
+    sha256: str
+    sha512: str
+    size: int
+    extension: str
+    media_type: str
+    taken_in: str
+
+
+@dataclass(frozen=True)
+class Occurrence:
+    """One place where an original was found: source UUID, path below it, time of last change.
+
+    `path_bytes` is base64 of the path's bytes where they are no Unicode, else empty.
+    """
+
+    sha256: str
+    source: str
+    path: str
+    path_bytes: str = ""
+    modified: str = ""
+
+
+def add_original(action: Action, digests: Digests, extension: str, media_type: str) -> None:
+    """Records that a file was taken in; a digest that is known already stays as it is."""
+    action.run(
+        "INSERT INTO original (sha256, sha512, size, extension, media_type, taken_in) "
+        "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (sha256) DO NOTHING",
+        (digests.sha256, digests.sha512, digests.size, extension, media_type, action.at),
+    )
+
+
+def add_occurrence(action: Action, occurrence: Occurrence) -> None:
+    """Records where an original was found; told twice, it is recorded once."""
+    action.run(
+        "INSERT INTO occurrence (sha256, source, path, path_bytes, modified, action) "
+        "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
+        (
+            occurrence.sha256,
+            occurrence.source,
+            occurrence.path,
+            occurrence.path_bytes,
+            occurrence.modified,
+            action.id,
+        ),
+    )
+
+
+def original(catalogue: Catalogue, sha256: str) -> Original | None:
+    """The original of that digest, or None."""
+    row = catalogue.connection.execute(
+        "SELECT * FROM original WHERE sha256 = ?", (sha256,)
+    ).fetchone()
+    return Original(**dict(row)) if row else None
+
+
+def originals(catalogue: Catalogue) -> Iterator[Original]:
+    """Every original, by digest."""
+    for row in catalogue.connection.execute("SELECT * FROM original ORDER BY sha256"):
+        yield Original(**dict(row))
+
+
+def occurrences(catalogue: Catalogue, sha256: str = "", source: str = "") -> tuple[Occurrence, ...]:
+    """Where originals were found: all places, or those of one digest, or of one source."""
+    rows = catalogue.connection.execute(
+        "SELECT sha256, source, path, path_bytes, modified FROM occurrence "
+        "WHERE ? IN ('', sha256) AND ? IN ('', source) ORDER BY sha256, source, path",
+        (sha256, source),
+    )
+    return tuple(Occurrence(**dict(row)) for row in rows)
+
+
+def write_inventory(catalogue: Catalogue, store: OriginalStore) -> None:
+    """Writes `inventory.csv` and `manifest-sha256.txt` beside the originals.
+
+    The manifest has the lines of `sha256sum`, so that `sha256sum -c manifest-sha256.txt` checks the
+    originals without this program; the inventory has a line for each place a file was found in.
+    """
+    store.folder.mkdir(parents=True, exist_ok=True)
+    table = io.StringIO()
+    writer = csv.writer(table, lineterminator="\r\n")
+    writer.writerow(
+        ["file", "sha256", "bytes", "type", "taken in", "found in", "at", "changed", "raw name"]
+    )
+    manifest: list[str] = []
+    places: dict[str, list[tuple[Occurrence, str]]] = {}
+    for row in catalogue.connection.execute(
+        "SELECT occurrence.sha256, source, path, path_bytes, modified, source.location "
+        "FROM occurrence JOIN source ON source.id = occurrence.source ORDER BY location, path"
+    ):
+        facts = dict(row)
+        location = facts.pop("location")
+        places.setdefault(facts["sha256"], []).append((Occurrence(**facts), location))
+    for item in originals(catalogue):
+        name = f"{item.sha256[:2]}/{item.sha256}{item.extension}"
+        manifest.append(f"{item.sha256}  {name}\n")
+        for place, location in places.get(item.sha256, [(Occurrence(item.sha256, "", ""), "")]):
+            writer.writerow(
+                [
+                    name,
+                    item.sha256,
+                    item.size,
+                    item.media_type,
+                    item.taken_in,
+                    location,
+                    place.path,
+                    place.modified,
+                    place.path_bytes,
+                ]
+            )
+    write_whole(store.folder / INVENTORY, "\ufeff" + table.getvalue())
+    write_whole(store.folder / MANIFEST, "".join(manifest))

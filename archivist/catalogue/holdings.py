@@ -1,4 +1,4 @@
-"""What the archive holds of files: each original, every place it was found in, and the inventory."""
+"""What the archive holds of files: each original, where it was found, and the inventory."""
 
 from __future__ import annotations
 

@@ -1,0 +1,70 @@
+"""What every command is given: the archive to open, who is at work, and how to tell of progress."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from archivist.catalogue.archive import Archive
+
+
+@dataclass(frozen=True)
+class Invocation:
+    """What was said before the command's name."""
+
+    folder: str
+    who: str
+    debug: bool
+
+    def open(self) -> Archive:
+        """Opens the archive; use it in a `with` block."""
+        from archivist.catalogue.archive import Archive
+
+        return Archive.open(Path(self.folder))
+
+    def author(self, archive: Archive) -> str:
+        """Who is at work: as said by --who, else the archive's owner."""
+        return self.who or archive.settings.owner
+
+
+pass_invocation = click.make_pass_decorator(Invocation)
+
+
+def say_json(value: object) -> None:
+    """Prints `value` as JSON on one line, for scripts."""
+    import msgspec
+
+    click.echo(msgspec.json.encode(value).decode("utf-8"))
+
+
+@contextmanager
+def progress(doing: str, total: int | None, unit: str = "bytes") -> Iterator[Callable[[int], None]]:
+    """A progress bar with an estimate on a terminal, silence elsewhere; gives the way to advance.
+
+    `unit` is 'bytes' or the plural of what is counted ('photographs').
+    """
+    if not sys.stderr.isatty():
+        yield lambda amount: None
+        return
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        DownloadColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeRemainingColumn,
+    )
+
+    amount = DownloadColumn() if unit == "bytes" else MofNCompleteColumn()
+    columns = (TextColumn("{task.description}"), BarColumn(), amount, TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(doing, total=total)
+        yield lambda step: bar.advance(task, step)

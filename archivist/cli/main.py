@@ -1,0 +1,104 @@
+"""The `archivist` command: finds the subcommand, and turns errors into plain words."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+from typing import Any
+
+import click
+
+from archivist import __version__
+from archivist.errors import ArchivistError
+
+COMMANDS = {
+    "add": "archivist.cli.add:add",
+    "apply": "archivist.cli.apply:apply",
+    "check": "archivist.cli.check:check",
+    "demo": "archivist.cli.demo:demo",
+    "edit": "archivist.cli.edit:edit",
+    "erase": "archivist.cli.erase:erase",
+    "fixity": "archivist.cli.fixity:fixity",
+    "history": "archivist.cli.history:history",
+    "merge": "archivist.cli.merge:merge",
+    "new": "archivist.cli.new:new",
+    "plugins": "archivist.cli.plugins:plugins",
+    "read": "archivist.cli.read:read",
+    "release": "archivist.cli.release:release",
+    "restore": "archivist.cli.restore:restore",
+    "review": "archivist.cli.review:review",
+    "show": "archivist.cli.show:show",
+    "split": "archivist.cli.split:split",
+    "survey": "archivist.cli.survey:survey",
+    "undo": "archivist.cli.undo:undo",
+}
+"""Each command and where it is defined. Only the one that is asked for is imported."""
+
+
+class LazyGroup(click.Group):
+    """A group whose commands are imported when they are asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        place = COMMANDS.get(cmd_name)
+        if place is None:
+            return None
+        module, attribute = place.split(":")
+        command: click.Command = getattr(import_module(module), attribute)
+        return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Runs the command; an `ArchivistError` becomes its message and its exit code."""
+        try:
+            return super().invoke(ctx)
+        except ArchivistError as problem:
+            if ctx.params.get("debug"):
+                raise
+            click.secho(problem.message, fg="red", err=True)
+            if problem.remedy:
+                click.echo(problem.remedy, err=True)
+            ctx.exit(problem.exit_code)
+        except KeyboardInterrupt:
+            click.echo(
+                "\nStopped. Nothing is half done: run the same command again to go on.", err=True
+            )
+            ctx.exit(130)
+
+
+@click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="%(prog)s %(version)s")
+@click.option(
+    "--archive",
+    "-a",
+    "folder",
+    metavar="FOLDER",
+    envvar="ARCHIVIST_ARCHIVE",
+    default=".",
+    help="The archive to work on (default: the folder you are in).",
+)
+@click.option("--who", metavar="NAME", envvar="ARCHIVIST_WHO", help="Who makes the change.")
+@click.option("--debug", is_flag=True, help="Show where in the program an error came from.")
+@click.pass_context
+def group(ctx: click.Context, folder: str, who: str | None, debug: bool) -> None:
+    """Turns a dealer's records and photographs into a preserved archive in open standards.
+
+    \b
+    archivist new "My archive" --owner "Ines Tidewell"     begin
+    archivist -a "My archive" survey "Old photographs"     look at old material
+    archivist -a "My archive" review                       see what was made of it
+    archivist -a "My archive" apply                        take it in
+    archivist -a "My archive" release dublin-core iiif --for public --to Website
+    """
+    from archivist.cli.context import Invocation
+
+    ctx.obj = Invocation(folder=folder, who=who or "", debug=debug)
+
+
+def main() -> None:
+    """The console script."""
+    if hasattr(sys.stdout, "reconfigure"):  # a Windows console may not be UTF-8 by itself
+        sys.stdout.reconfigure(encoding="utf-8", errors="replace")
+        sys.stderr.reconfigure(encoding="utf-8", errors="replace")  # type: ignore[union-attr]
+    group(prog_name="archivist")

@@ -1,0 +1,225 @@
+"""From a piece to Dublin Core terms. Pure: no XML is written here.
+
+Each term is named once for both forms: its element of the fifteen, and its qualified term (DCMI
+Metadata Terms, sections 2 and 3). The fifteen stand in the order in which DCMI lists them by
+habit: title, creator, subject, description, publisher, date, type, format, identifier, relation,
+coverage, rights. Contributor, source and language do not apply to a made thing and are left out.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date as calendar_date
+
+from archivist.hooks import ArchiveFacts, Piece, Selection
+from archivist.model import Aspect, Certainty, RelationKind
+from archivist_plugins import wording
+from archivist_plugins.facts import Fact, Heading, facts, held
+
+URI = "dcterms:URI"
+W3CDTF = "dcterms:W3CDTF"
+DCMI_TYPE = "dcterms:DCMIType"
+LANGUAGE = "dcterms:RFC4646"
+
+
+@dataclass(frozen=True)
+class Term:
+    """One value: `simple` is its element of the fifteen, `qualified` its term in the other form.
+
+    An empty name leaves it out of that form. `scheme` is the syntax that the value truly follows,
+    `language` the tag of the language it is written in.
+    """
+
+    simple: str
+    qualified: str
+    value: str
+    scheme: str = ""
+    language: str = ""
+
+
+OWN_TERMS: dict[Heading, tuple[str, str]] = {
+    Heading.MAKER: ("creator", "creator"),
+    Heading.SUBJECT: ("subject", "subject"),
+    Heading.FORM: ("type", "type"),
+    Heading.WARE: ("format", "medium"),
+    Heading.MATERIAL: ("format", "medium"),
+    Heading.TECHNIQUE: ("format", "medium"),
+    Heading.GLAZE: ("format", "medium"),
+    Heading.SIZE: ("format", "extent"),
+    Heading.COMPOSITION: ("format", "extent"),
+    Heading.STOCK_NUMBER: ("identifier", "identifier"),
+    Heading.OTHER_NUMBER: ("identifier", "identifier"),
+    Heading.OTHER_TITLE: ("title", "alternative"),
+    Heading.PERIOD: ("coverage", "temporal"),
+    Heading.PLACE: ("coverage", "spatial"),
+    Heading.KILN: ("coverage", "spatial"),
+    Heading.CULTURE: ("coverage", "coverage"),
+    Heading.NOT_SHOWN: ("rights", "accessRights"),
+}
+"""Headings whose lines have an element that means just that; all others are descriptions."""
+
+SENTENCES = {Heading.SIZE, Heading.COMPOSITION}
+"""Headings whose whole line, and not only its short value, goes into the element."""
+
+RELATIONS: dict[RelationKind, tuple[str, str]] = {
+    RelationKind.PART_OF: ("relation", "isPartOf"),
+    RelationKind.HAS_PART: ("relation", "hasPart"),
+}
+"""Relations with a term of their own; the others are plain relations."""
+
+ORDER = (
+    "title",
+    "creator",
+    "subject",
+    "description",
+    "publisher",
+    "date",
+    "type",
+    "format",
+    "identifier",
+    "relation",
+    "coverage",
+    "rights",
+)
+
+
+def piece_terms(piece: Piece, selection: Selection) -> tuple[Term, ...]:
+    """All terms of one piece, in the order of the fifteen elements."""
+    found = _piece_terms(piece, selection)
+    return tuple(sorted(found, key=lambda term: ORDER.index(term.simple or "description")))
+
+
+def _piece_terms(piece: Piece, selection: Selection) -> Iterator[Term]:
+    archive = selection.archive
+    record = piece.record
+    chosen = next((t for t in record.titles if t.value == record.title), None)
+    language = wording.language_tag((chosen.language if chosen else "") or archive.language)
+    yield Term("title", "title", record.title or record.name, language=language)
+    for fact in facts(piece):
+        yield from _of_fact(fact)
+    yield Term("publisher", "publisher", archive.owner)
+    yield from _made(piece)
+    yield Term("type", "type", "PhysicalObject", DCMI_TYPE)
+    yield Term("identifier", "identifier", piece.uri, URI)
+    yield Term("identifier", "identifier", f"urn:uuid:{record.id}", URI)
+    yield Term("relation", "isPartOf", f"urn:uuid:{archive.id}", URI)
+    yield Term("relation", "isPartOf", archive.name)
+    for relation in record.relations:
+        if relation.certainty is not Certainty.REJECTED:
+            simple, qualified = RELATIONS.get(relation.kind, ("relation", "relation"))
+            yield Term(simple, qualified, f"urn:uuid:{relation.object}", URI)
+    rights = record.rights
+    yield from rights_terms(
+        (rights.uri if rights else "") or archive.rights_uri,
+        (rights.holder if rights else "") or archive.rights_holder,
+        (rights.credit if rights else "") or archive.credit,
+        rights.note if rights else "",
+    )
+
+
+def _of_fact(fact: Fact) -> Iterator[Term]:
+    """The element a line has of its own, and the description that tells what it leaves out."""
+    own = OWN_TERMS.get(fact.heading)
+    if fact.heading is Heading.DESCRIPTION:
+        yield Term("description", "description", fact.text)
+    elif fact.heading is Heading.NOT_SHOWN:
+        yield Term("rights", "accessRights", fact.headed)
+    elif fact.heading is Heading.PROVENANCE:
+        yield Term("description", "", fact.headed)
+        yield Term("", "provenance", fact.text)
+    elif own is None:
+        yield Term("description", "description", fact.headed)
+    else:
+        value = fact.text if fact.heading in SENTENCES else fact.short
+        yield Term(*own, value)
+        if value != fact.text:
+            yield Term("description", "description", fact.headed)
+
+
+def _made(piece: Piece) -> Iterator[Term]:
+    """The date that is held, as EDTF. What a mark claims is never looked at.
+
+    Typed W3CDTF where it is a plain year, month or day. EDTF has no type in the DCMI schemas (its
+    datatype URI is http://id.loc.gov/datatypes/edtf/EDTF), and an unknown type would make the file
+    invalid, so other values go untyped.
+    """
+    attribution = held(piece, Aspect.DATE)
+    if attribution is None or attribution.date is None:
+        return
+    date = attribution.date
+    if not date.edtf or (date.earliest is None and date.latest is None):
+        return
+    edtf = date.edtf if attribution.certainty is Certainty.CERTAIN else with_doubt(date.edtf)
+    yield Term("date", "created", edtf, W3CDTF if is_w3cdtf(edtf) else "")
+
+
+def with_doubt(edtf: str) -> str:
+    """`edtf` with the sign for uncertain ('?', ISO 8601-2) where it carries none yet.
+
+    '1850' becomes '1850?', '1850~' '1850%', both ends of an interval are marked; sets are left.
+    """
+    if re.search(r"[?%\[{]", edtf):
+        return edtf
+    ends = edtf.split("/")
+    return "/".join(_doubted(end) if re.search(r"\d", end) else end for end in ends)
+
+
+def _doubted(end: str) -> str:
+    return f"{end[:-1]}%" if end.endswith("~") else f"{end}?"
+
+
+def is_w3cdtf(edtf: str) -> bool:
+    """Whether `edtf` is a plain year, month or day (W3C note on date and time formats)."""
+    if not re.fullmatch(r"\d{4}(-\d\d(-\d\d)?)?", edtf):
+        return False
+    try:
+        calendar_date.fromisoformat((edtf + "-01-01")[:10])
+    except ValueError:
+        return False
+    return True
+
+
+def rights_terms(uri: str, holder: str, credit: str, note: str = "") -> Iterator[Term]:
+    """Rights as their URI (a licence where it is one), their holder and the credit."""
+    if uri:
+        licence = "creativecommons.org/licenses/" in uri
+        yield Term("rights", "license" if licence else "rights", uri, URI)
+    if holder:
+        yield Term("rights", "", f"Rights holder: {holder}")
+        yield Term("", "rightsHolder", holder)
+    if credit and credit != holder:
+        yield Term("rights", "rights", f"Credit: {credit}")
+    if note:
+        yield Term("rights", "rights", note)
+
+
+def collection_terms(selection: Selection) -> Iterator[Term]:
+    """The collection that a release gives out, with the URI and name of each piece.
+
+    The moment of the release is not among it: a release of what did not change stays the same.
+    """
+    archive: ArchiveFacts = selection.archive
+    language = wording.language_tag(archive.language)
+    how_many = f"{selection.count} object record{'' if selection.count == 1 else 's'}"
+    yield Term("title", "title", selection.title or archive.name, language=language)
+    yield Term("creator", "creator", archive.owner)
+    yield Term(
+        "description",
+        "description",
+        f"{how_many} of {archive.name}, as they may be shown to the "
+        f"audience '{selection.audience}'.",
+    )
+    yield Term("publisher", "publisher", archive.owner)
+    yield Term("type", "type", "Collection", DCMI_TYPE)
+    yield Term("format", "extent", how_many)
+    yield Term("identifier", "identifier", f"urn:uuid:{archive.id}", URI)
+    if language:
+        yield Term("language", "language", language, LANGUAGE)
+    yield from rights_terms(archive.rights_uri, archive.rights_holder, archive.credit)
+    for piece in selection.pieces():
+        record = piece.record
+        yield Term("relation", "hasPart", piece.uri, URI)
+        named = record.stock_number, record.title
+        yield Term("relation", "hasPart", wording.listed(named) or record.id)

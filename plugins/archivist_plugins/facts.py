@@ -1,0 +1,200 @@
+"""What may be told of a piece, as headed lines in a fixed order, for every format that people read.
+
+The held opinion stands under its own heading; the others, and those that were rejected, stand
+under headings that say so, so that none is lost and none is mistaken for what is held.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from archivist.hooks import Piece
+from archivist.model import (
+    Aspect,
+    Attribution,
+    Certainty,
+    FeatureAspect,
+    ObservationKind,
+    Statement,
+)
+from archivist_plugins import wording
+
+
+class Heading(StrEnum):
+    """What a line is about, in the words that stand over it."""
+
+    STOCK_NUMBER = "Stock number"
+    OTHER_NUMBER = "Other number"
+    OTHER_TITLE = "Other title"
+    DATE = "Date"
+    PERIOD = "Period"
+    PLACE = "Place"
+    CULTURE = "Culture"
+    KILN = "Kiln"
+    MAKER = "Maker"
+    OTHER_OPINION = "Other opinion"
+    REJECTED = "Rejected opinion"
+    COMPOSITION = "Composition"
+    FORM = "Form"
+    WARE = "Ware"
+    MATERIAL = "Material"
+    TECHNIQUE = "Technique"
+    GLAZE = "Glaze"
+    COLOUR = "Colour"
+    DECORATION = "Decoration"
+    SUBJECT = "Subject"
+    SIZE = "Size"
+    MARK = "Mark"
+    MAKING = "Making"
+    WEAR = "Wear"
+    DAMAGE = "Damage"
+    REPAIR = "Repair"
+    ALTERATION = "Alteration"
+    RESIDUE = "Residue"
+    OBSERVED = "Observed"
+    PROVENANCE = "Provenance"
+    DESCRIPTION = "Description"
+    NOTE = "Note"
+    NOT_SHOWN = "Not shown here"
+
+
+ASPECT_HEADINGS: dict[Aspect, Heading] = {
+    Aspect.DATE: Heading.DATE,
+    Aspect.PERIOD: Heading.PERIOD,
+    Aspect.PLACE: Heading.PLACE,
+    Aspect.CULTURE: Heading.CULTURE,
+    Aspect.KILN: Heading.KILN,
+    Aspect.MAKER: Heading.MAKER,
+}
+
+FEATURE_HEADINGS: dict[FeatureAspect, Heading] = {
+    FeatureAspect.FORM: Heading.FORM,
+    FeatureAspect.WARE: Heading.WARE,
+    FeatureAspect.MATERIAL: Heading.MATERIAL,
+    FeatureAspect.TECHNIQUE: Heading.TECHNIQUE,
+    FeatureAspect.GLAZE: Heading.GLAZE,
+    FeatureAspect.COLOUR: Heading.COLOUR,
+    FeatureAspect.DECORATION: Heading.DECORATION,
+    FeatureAspect.SUBJECT: Heading.SUBJECT,
+}
+
+OBSERVATION_HEADINGS: dict[ObservationKind, Heading] = {
+    ObservationKind.MAKING: Heading.MAKING,
+    ObservationKind.WEAR: Heading.WEAR,
+    ObservationKind.DAMAGE: Heading.DAMAGE,
+    ObservationKind.REPAIR: Heading.REPAIR,
+    ObservationKind.ALTERATION: Heading.ALTERATION,
+    ObservationKind.RESIDUE: Heading.RESIDUE,
+    ObservationKind.UNDETERMINED: Heading.OBSERVED,
+}
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One line: its heading, the whole of it in words, and `short`, the bare value with its doubt.
+
+    `short` is for places that take a value and no sentence ('Korean (probable)').
+    """
+
+    heading: Heading
+    text: str
+    short: str
+
+    @property
+    def headed(self) -> str:
+        """The line with its heading before it."""
+        return f"{self.heading.value}: {self.text}"
+
+
+def held(piece: Piece, aspect: Aspect) -> Attribution | None:
+    """What is held of `aspect`: the preferred opinion, unless nobody holds any."""
+    chosen = piece.record.preferred(aspect)
+    if chosen is not None and chosen.certainty is Certainty.REJECTED:
+        return next(
+            (
+                a
+                for a in piece.record.attributions
+                if a.aspect is aspect and a.certainty is not Certainty.REJECTED
+            ),
+            None,
+        )
+    return chosen
+
+
+def facts(piece: Piece) -> tuple[Fact, ...]:
+    """All that may be told of `piece`, in the order of `Heading`; the title is not among it."""
+    order = list(Heading)
+    return tuple(sorted(_facts(piece), key=lambda fact: order.index(fact.heading)))
+
+
+def _facts(piece: Piece) -> Iterator[Fact]:
+    record = piece.record
+    yield from _plain(Heading.STOCK_NUMBER, record.stock_number)
+    for number in record.other_numbers:
+        yield from _plain(Heading.OTHER_NUMBER, number)
+    for title in record.titles:
+        if title.value != record.title:
+            yield from _stated(piece, Heading.OTHER_TITLE, title, title.value)
+    yield from _attributions(piece)
+    if record.composition is not None:
+        yield from _plain(Heading.COMPOSITION, wording.composition_shown(record.composition))
+    for feature in record.features:
+        text = wording.term_shown(feature.term, feature.as_stated)
+        yield from _stated(
+            piece, FEATURE_HEADINGS[feature.aspect], feature, text, feature.term.label
+        )
+    for measurement in record.measurements:
+        text = wording.measurement_shown(measurement)
+        yield from _stated(piece, Heading.SIZE, measurement, text)
+    for mark in record.marks:
+        yield from _stated(piece, Heading.MARK, mark, wording.mark_shown(piece, mark))
+    for observation in record.observations:
+        text = wording.observation_shown(observation)
+        yield from _stated(piece, OBSERVATION_HEADINGS[observation.kind], observation, text)
+    for event in record.provenance:
+        yield from _stated(piece, Heading.PROVENANCE, event, wording.event_shown(piece, event))
+    for note in record.descriptions:
+        words = wording.listed([note.heading, note.as_stated.strip()], ": ")
+        yield from _stated(piece, Heading.DESCRIPTION, note, words)
+    for note in record.notes:
+        words = wording.listed([note.heading, note.as_stated.strip()], ": ")
+        yield from _stated(piece, Heading.NOTE, note, words)
+    for kind in piece.withheld:
+        yield from _plain(Heading.NOT_SHOWN, kind)
+
+
+def _attributions(piece: Piece) -> Iterator[Fact]:
+    for attribution in piece.record.attributions:
+        if attribution.date is not None or attribution.aspect is Aspect.DATE:
+            text = wording.date_shown(attribution.date, attribution.as_stated)
+            short = text
+        else:
+            text = wording.term_shown(attribution.term, attribution.as_stated)
+            short = attribution.term.label if attribution.term else text
+        heading = ASPECT_HEADINGS[attribution.aspect]
+        if attribution is held(piece, attribution.aspect):
+            yield from _stated(piece, heading, attribution, text, short)
+            continue
+        rejected = attribution.certainty is Certainty.REJECTED
+        about = f"{attribution.aspect.value}: {text}" if text else ""
+        other = Heading.REJECTED if rejected else Heading.OTHER_OPINION
+        yield from _stated(piece, other, attribution, about)
+
+
+def _plain(heading: Heading, text: str) -> Iterator[Fact]:
+    if text:
+        yield Fact(heading, text, text)
+
+
+def _stated(
+    piece: Piece, heading: Heading, statement: Statement, text: str, short: str = ""
+) -> Iterator[Fact]:
+    """The fact that `statement` makes, its doubts with it; what was rejected is set apart."""
+    if not text:
+        return
+    if statement.certainty is Certainty.REJECTED and heading is not Heading.REJECTED:
+        heading, text, short = Heading.REJECTED, f"{heading.value.lower()}: {text}", ""
+    doubt = "" if statement.certainty is Certainty.CERTAIN else f" ({statement.certainty.value})"
+    yield Fact(heading, wording.with_caveats(piece, text, statement), f"{short or text}{doubt}")

@@ -172,7 +172,7 @@ class Package(Protocol):
         """Writes `content` (text as UTF-8) to `path`."""
 
     def copy(self, path: str, source: Path) -> WrittenFile:
-        """Copies the file `source` to `path`."""
+        """Copies the file `source` to `path`. Threads may do so at once, for different paths."""
 
     def open(self, path: str) -> AbstractContextManager[BinaryIO]:
         """Opens `path` for writing; the file counts once the block ends without an error."""
@@ -222,11 +222,28 @@ class FixityReport:
     remarks: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class PackageFacts:
+    """What a package says of itself, '' where it does not say. Only `verify` tells if it holds.
+
+    `audience` is who it was made for, `scope` what it covers ('archive', 'selection' or
+    'object'), `identifier` the UUID of the archive or record it is of.
+    """
+
+    audience: str = ""
+    scope: str = ""
+    identifier: str = ""
+    made: str = ""
+
+
 class PackageFormat(Protocol):
     """Opens packages that an exporter wrote, or that anybody wrote in the same format."""
 
     def recognises(self, path: Path) -> bool:
         """Whether `path` is a package of this format, by a look at few bytes."""
+
+    def facts(self, path: Path) -> PackageFacts:
+        """What the package says of itself."""
 
     def verify(
         self, path: Path, *, progress: Callable[[int], None], second_opinion: bool = False

@@ -1,0 +1,80 @@
+"""about.txt: what a bag is, what is in it and how to check it, for somebody who never saw one."""
+
+from __future__ import annotations
+
+from archivist.hooks import Selection
+from archivist_plugins.bagit.builder import BagBuilder, readable_size
+from archivist_plugins.bagit.tags import one_line
+
+_FOLDERS = {
+    "objects": (
+        "a folder for each piece: record.json (all that is said of it), parties.json (persons "
+        "and firms it names), photographs.json (what is known of its photographs), "
+        "pictures.json (which file shows what)"
+    ),
+    "originals": "photographs as they came in, each named by its SHA-256 digest",
+    "photographs": "pictures of each piece: copies made to be handed on",
+}
+
+_CHECKING = """\
+HOW TO CHECK IT
+
+Nothing has to be installed. Open a terminal in this folder and use the line for your computer.
+Each prints one line a file; a file that is damaged or missing is said to be so.
+
+Linux:
+  sha256sum -c manifest-sha256.txt
+  sha256sum -c tagmanifest-sha256.txt
+
+macOS:
+  shasum -a 256 -c manifest-sha256.txt
+  shasum -a 256 -c tagmanifest-sha256.txt
+
+Windows (PowerShell):
+  foreach ($m in "manifest-sha256.txt", "tagmanifest-sha256.txt") {
+    foreach ($line in Get-Content -Encoding UTF8 $m) {
+      $digest, $file = $line -split ' +', 2
+      $found = (Get-FileHash -Algorithm SHA256 -LiteralPath $file).Hash
+      if ($found -eq $digest) { "${file}: OK" } else { "${file}: FAILED" }
+    }
+  }
+
+These lines do not show files that somebody added. Any program that knows BagIt (RFC 8493) does.
+A bag that passes is undamaged. That nobody altered it on purpose, files and manifests together,
+only a signature, or a digest of the tag manifest had by another way, can show.
+"""
+
+
+def about(bag: BagBuilder, selection: Selection, title: str, withheld: tuple[str, ...]) -> str:
+    """The text of about.txt for a bag whose payload is complete."""
+    archive = selection.archive
+    files = "1 file" if bag.count == 1 else f"{bag.count} files"
+    folders = [
+        f"data/{name}/\n  {_FOLDERS.get(name, _written_by(name, selection.whole_archive))}"
+        for name in bag.folders()
+    ]
+    parts = [
+        f"{one_line(title)}\n",
+        "WHAT THIS IS\n\n"
+        "A bag: a folder of files together with the digests by which anyone can see that they\n"
+        "are undamaged, as the open standard BagIt 1.0 (RFC 8493) lays down.\n\n"
+        f"From:  {one_line(archive.owner)}\n"
+        f"For:   {one_line(selection.audience)}\n"
+        f"Made:  {one_line(selection.made)}, by {one_line(archive.program)}\n"
+        f"Holds: {files} in data/, {readable_size(bag.size)}\n",
+        "WHAT IS WHERE\n\n" + "\n".join(folders) + "\n",
+        "The .json files are plain text in UTF-8 (JSON, RFC 8259 and RFC 8785).\n"
+        "bag-info.txt says who made the bag and when; bagit-profile.json which rules it keeps.\n",
+    ]
+    if withheld:
+        lines = "".join(f"- {one_line(words)}\n" for words in withheld)
+        parts.append(f"WHAT IS NOT HERE\n\nKept back from this copy:\n{lines}")
+    rights = [one_line(words) for words in (archive.rights_holder, archive.rights_uri)]
+    if any(rights):
+        parts.append("RIGHTS\n\n" + "".join(f"{words}\n" for words in rights if words))
+    parts.append(_CHECKING)
+    return "\n".join(parts)
+
+
+def _written_by(name: str, whole_archive: bool) -> str:
+    return "part of the archive" if whole_archive else f"the same pieces as '{name}'"

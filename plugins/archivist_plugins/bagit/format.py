@@ -1,0 +1,164 @@
+"""Opens bags: recognises them, verifies them, and hands out their payload."""
+
+from __future__ import annotations
+
+import zipfile
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from archivist.errors import PackageError
+from archivist.hooks import (
+    FixityProblem,
+    FixityReport,
+    FixityState,
+    PackageFacts,
+    PayloadFile,
+)
+
+if TYPE_CHECKING:
+    from archivist_plugins.bagit.contents import BagContents
+
+
+class BagFormat:
+    """Bags of the versions 0.93 to 1.0, in folders and zips."""
+
+    def recognises(self, path: Path) -> bool:
+        """Whether `path` is a bag, or a bag that lost its bagit.txt, or a zip of a bag."""
+        from archivist_plugins.bagit.trees import bag_root, is_bag_folder
+
+        if path.is_dir():
+            return is_bag_folder(path)
+        if not path.is_file() or not zipfile.is_zipfile(path):
+            return False
+        try:
+            with zipfile.ZipFile(path) as archive:
+                return bag_root(archive) is not None
+        except (OSError, zipfile.BadZipFile):
+            return False
+
+    def facts(self, path: Path) -> PackageFacts:
+        """What the bag says of itself in bag-info.txt.
+
+        Raises:
+            PackageError: where there is no bag.
+        """
+        from archivist_plugins.bagit.contents import Findings, read_contents
+        from archivist_plugins.bagit.tags import tag_values
+        from archivist_plugins.bagit.trees import open_tree
+
+        with open_tree(path) as tree:
+            tags = read_contents(tree, Findings()).tags
+
+        def value(label: str) -> str:
+            return next(iter(tag_values(tags, label)), "")
+
+        return PackageFacts(
+            audience=value("Archivist-Audience"),
+            scope=value("Archivist-Scope"),
+            identifier=value("Archivist-Identifier"),
+            made=value("Archivist-Made") or value("Bagging-Date"),
+        )
+
+    def verify(
+        self, path: Path, *, progress: Callable[[int], None], second_opinion: bool = False
+    ) -> FixityReport:
+        """Verifies the bag at `path` (RFC 8493, 3: complete and valid).
+
+        Raises:
+            PackageError: where there is no bag to verify at all.
+        """
+        from archivist_plugins.bagit.contents import Findings
+        from archivist_plugins.bagit.trees import open_tree
+        from archivist_plugins.bagit.verifying import verify_tree
+
+        with open_tree(path) as tree:
+            report = verify_tree(tree, progress, Findings())
+        return _with_second_opinion(report, path) if second_opinion else report
+
+    def payload(self, path: Path) -> Iterator[PayloadFile]:
+        """The payload's files: paths decoded, below data/ and without it, in their order.
+
+        Those come first whose names are in the manifests and which are there. A listed file that
+        is missing comes with the `source` where it should lie, so that opening it fails and the
+        rest can go on. Nothing is verified: `verify` does that.
+
+        Raises:
+            PackageError: for a path that leads out of the bag (before any file is given), and
+                for files that a zip lacks or that cannot be read in it.
+        """
+        from archivist_plugins.bagit.contents import Findings, read_contents
+        from archivist_plugins.bagit.trees import open_tree
+
+        with open_tree(path) as tree:
+            contents = read_contents(tree, Findings())
+            for listed, reason in contents.unsafe.items():
+                raise PackageError(
+                    f"The bag '{path}' lists the file '{listed}': {reason}.",
+                    "Nothing was taken from it. Do not trust this bag; ask who gave it to you.",
+                )
+            yield from _payload_files(path, contents)
+
+
+def _payload_files(bag: Path, contents: BagContents) -> Iterator[PayloadFile]:
+    from archivist_plugins.bagit.paths import PAYLOAD
+
+    tree = contents.tree
+    present = {
+        contents.named[path]: (path, digests)
+        for path, digests in contents.expected.items()
+        if path.startswith(PAYLOAD)
+    }
+    missing = {path: (path, digests) for path, digests in contents.missing.items()}
+    for name, (path, digests) in sorted((missing | present).items()):
+        file = PayloadFile(
+            path=name.removeprefix(PAYLOAD),
+            sha256=digests.get("sha256", ""),
+            sha512=digests.get("sha512", ""),
+        )
+        location = tree.location(path)
+        if location is not None:
+            yield replace(file, source=location)
+            continue
+        try:
+            with tree.open(path) as source:
+                yield replace(file, content=source.read())
+        except (KeyError, OSError, EOFError, zipfile.BadZipFile, RuntimeError) as problem:
+            raise PackageError(
+                f"'{path}' cannot be read from the zip '{bag}': {problem}.",
+                "Unpack the zip as far as it goes and use the folder.",
+            ) from problem
+
+
+def _with_second_opinion(report: FixityReport, path: Path) -> FixityReport:
+    """The report with what the library says; a disagreement is a problem unless it is known why.
+
+    The library cannot read percent-encoded names (`100%25.jpg`), which RFC 8493 asks for.
+    """
+    from archivist_plugins.bagit.second_opinion import library_name, library_verdict
+
+    if not path.is_dir():
+        words = f"{library_name()} reads no zips: no second opinion."
+        return replace(report, remarks=(*report.remarks, words))
+    verdict = library_verdict(path)
+    if bool(verdict) == bool(report.problems):
+        words = f"{library_name()} agrees: {verdict or 'the bag is valid'}."
+        return replace(report, remarks=(*report.remarks, words))
+    if not verdict:
+        words = f"{library_name()} finds nothing wrong; it checks fewer rules."
+        return replace(report, remarks=(*report.remarks, words))
+    words = f"{library_name()} disagrees: {verdict}"
+    if _has_encoded_names(path):
+        explained = f"{words}. It cannot read percent-encoded names, which this bag has."
+        return replace(report, remarks=(*report.remarks, explained))
+    problem = FixityProblem(FixityState.INVALID, "", words)
+    return replace(report, problems=(*report.problems, problem))
+
+
+def _has_encoded_names(path: Path) -> bool:
+    from archivist_plugins.bagit.contents import Findings, read_contents
+    from archivist_plugins.bagit.trees import open_tree
+
+    with open_tree(path) as tree:
+        return read_contents(tree, Findings()).encoded_names

@@ -6,8 +6,8 @@ known by its column headings, not by its name.
 
 - terms: `kind,label,variant,language,vocabulary,code,uri,source` and any further columns, which
   stay with the row. `variant` holds any number of variant names parted by `|`.
-- periods: `kind,label,variant,characters,within,culture,first_year,last_year,source`; years are
-  historical (206 BCE is -206).
+- periods: `kind,label,variant,characters,within,culture,first_year,last_year,source` and, where
+  wanted, `bare` and `usual`; years are historical (206 BCE is -206).
 - conventions: TOML, see `archivist.reading.conventions`.
 - date words: TOML with a `language`, see `archivist.reading.dates.words`.
 """
@@ -32,6 +32,7 @@ from archivist.model.dates import astronomical_year
 from archivist.reading.conventions import Conventions, read_conventions, with_changes
 
 TERM_COLUMNS = ("kind", "label", "variant", "language", "vocabulary", "code", "uri", "source")
+REQUIRED_TERM_COLUMNS = frozenset({"kind", "label", "variant", "source"})
 PERIOD_COLUMNS = (
     "kind",
     "label",
@@ -73,7 +74,9 @@ class PeriodRow(Value, frozen=True, kw_only=True):
     """A named period, dynasty, reign, era or style, with its first and last astronomical year.
 
     `kind` is period, dynasty, reign, era or style; `within` names the period or dynasty it
-    belongs to; `culture` where it is used. `last` is None for an era that has not ended.
+    belongs to; `culture` where it is used. `last` is None for an era that has not ended. Where
+    `bare` is false the name is read only beside a word such as 'period' or 'dynasty'; of several
+    periods of one name the `usual` one is meant where nothing else decides.
     """
 
     kind: str
@@ -84,6 +87,8 @@ class PeriodRow(Value, frozen=True, kw_only=True):
     culture: str = ""
     first: int
     last: int | None
+    bare: bool = True
+    usual: bool = False
     source: str = ""
     vocabulary: str = ""
 
@@ -120,7 +125,15 @@ def load_tables(extra: Sequence[TableFile] = (), *, conventions: TableFile | Non
     Raises:
         SettingsError: naming the file and the row that does not fit.
     """
-    tables = _shipped() if not extra else _gather((*_shipped_files(), *extra))
+    tables = _shipped()
+    if extra:
+        more = _gather(extra, tables.conventions)
+        tables = Tables(
+            conventions=more.conventions,
+            periods=tables.periods + more.periods,
+            rows=tables.rows + more.rows,
+            date_words=tables.date_words + more.date_words,
+        )
     if conventions is None:
         return tables
     changed = read_conventions(_text(conventions), tables.conventions, conventions.name)
@@ -129,16 +142,22 @@ def load_tables(extra: Sequence[TableFile] = (), *, conventions: TableFile | Non
 
 @functools.cache
 def _shipped() -> Tables:
-    return _gather(_shipped_files())
+    return _gather(_shipped_files(), None)
 
 
 def _shipped_files() -> tuple[TableFile, ...]:
+    """The files of terms, periods, conventions and date words; the folder holds others too."""
     entries = schema_file("tables").iterdir()
-    return tuple(sorted((e for e in entries if _is_table(e.name)), key=lambda e: e.name))
+    return tuple(sorted((e for e in entries if _is_for_reading(e)), key=lambda e: e.name))
 
 
-def _is_table(name: str) -> bool:
-    return name.endswith((".csv", ".toml"))
+def _is_for_reading(file: TableFile) -> bool:
+    if file.name.endswith(".toml"):
+        return file.name == "conventions.toml" or file.name.startswith("date_words_")
+    if not file.name.endswith(".csv"):
+        return False
+    headings = set(_text(file).split("\n", 1)[0].strip().split(","))
+    return headings >= set(PERIOD_COLUMNS) or headings >= REQUIRED_TERM_COLUMNS
 
 
 def _text(file: TableFile) -> str:
@@ -151,8 +170,7 @@ def _text(file: TableFile) -> str:
         ) from None
 
 
-def _gather(files: Iterable[TableFile]) -> Tables:
-    conventions: Conventions | None = None
+def _gather(files: Iterable[TableFile], conventions: Conventions | None) -> Tables:
     periods: list[PeriodRow] = []
     rows: list[TermRow] = []
     words: list[Mapping[str, Any]] = []
@@ -168,7 +186,7 @@ def _gather(files: Iterable[TableFile]) -> Tables:
         headings = set(reader.fieldnames or ())
         if headings >= set(PERIOD_COLUMNS):
             periods.extend(_period(row, file.name, reader.line_num) for row in reader)
-        elif headings >= {"kind", "label", "variant", "source"}:
+        elif headings >= REQUIRED_TERM_COLUMNS:
             rows.extend(_term(row, file.name, reader.line_num) for row in reader)
         else:
             raise SettingsError(
@@ -241,6 +259,8 @@ def _period(row: dict[str, str], name: str, line: int) -> PeriodRow:
         culture=row["culture"],
         first=first,
         last=last,
+        bare=row.get("bare") != "no",
+        usual=row.get("usual") == "yes",
         source=row["source"],
         vocabulary=row.get("vocabulary") or name.removesuffix(".csv"),
     )

@@ -1,0 +1,230 @@
+"""Text as tokens: words, numbers and signs, each with the senses it may have in a date.
+
+Tokens keep their place in the text. Words that no table knows stay as tokens without senses, so
+that nothing is skipped unseen; numbers that are plainly something else (decimals, thousands,
+stock numbers) come out as one token without senses and so are never taken for years.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from archivist.reading.dates.words import NO_SENSES, Lexicon, Sense, Senses, fold
+
+NUMBER = "number"
+ROMAN = "roman"
+DECADE = "decade"
+SHORT_DECADE = "short_decade"
+ORDINAL_NUMBER = "ordinals"
+NUMERIC_DATE = "numeric_date"
+DASH = "dash"
+SLASH = "slash"
+COMMA = "comma"
+SEMICOLON = "semicolon"
+OPEN = "open"
+CLOSE = "close"
+QUERY = "query"
+DOT = "dot"
+TILDE = "tilde"
+AMPERSAND = "and"
+HAN = "han"
+MONEY = "money"
+
+ANY_LANGUAGE = frozenset({"en", "fr", "de", "it", "es", "nl"})
+NOT_ENGLISH = ANY_LANGUAGE - {"en"}
+
+
+class Token(NamedTuple):
+    """A stretch of text, its folded spelling, what it may mean, and whether space goes before."""
+
+    senses: Senses
+    folded: str
+    start: int
+    end: int
+    spaced: bool
+
+
+_TOKEN = re.compile(
+    r"""
+      (?P<han>[\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\u3007]+)
+    | (?P<iso>(?<![\w.-])[12]\d{3}-(?:0[1-9]|1[0-2])-[0-3]\d(?![\w-]))
+    | (?P<numeric>(?<![\w./-])[0-3]?\d(?P<sep>[./-])[0-3]?\d(?P=sep)[12]\d{3}(?![\w./]|-\d))
+    | (?P<other>\d{1,3}(?:,\d{3})+(?!\d) | \d+\.\d[\d.]* | \d+/\d+(?=\s*(?:in\b|"|”|″|inch))
+        | [12]?\d\s+\d/\d+)
+    | (?P<decade>(?P<decadeyear>[12]?\d?\d0)\s?['’´`]?[sS](?![^\W\d_]))
+    | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)['’]?s(?![^\W\d_]))
+    | (?P<ordinal>(?P<ordinalnumber>\d{1,2})\s?
+        (?:st|nd|rd|th|er|re|e|ère|eme|ème|ste|de|[º°ª])(?=[cC]?(?![^\W\d_])))
+    | (?P<number>\d+)
+    | (?P<dotted>(?<![^\W_])[A-Za-z](?:\.[A-Za-z]){1,3}(?:\.|(?![^\W_])))
+    | (?P<word>[^\W\d_]+(?:['’ʻʼ‘`´]+[^\W\d_]+)*)
+    | (?P<dash>[-‐‑‒–—―−]+)
+    | (?P<sign>[^\s])
+    """,
+    re.VERBOSE,
+)
+
+_SIGNS: dict[str, Senses] = {
+    "/": {SLASH: Sense("", 0, ANY_LANGUAGE)},
+    ",": {COMMA: Sense("", 0, ANY_LANGUAGE)},
+    ";": {SEMICOLON: Sense("", 0, ANY_LANGUAGE)},
+    "(": {OPEN: Sense(")", 0, ANY_LANGUAGE)},
+    "[": {OPEN: Sense("]", 0, ANY_LANGUAGE)},
+    "（": {OPEN: Sense(")", 0, ANY_LANGUAGE)},
+    ")": {CLOSE: Sense("", 0, ANY_LANGUAGE)},
+    "]": {CLOSE: Sense("", 0, ANY_LANGUAGE)},
+    "）": {CLOSE: Sense("", 0, ANY_LANGUAGE)},
+    "?": {QUERY: Sense("", 0, ANY_LANGUAGE)},
+    "？": {QUERY: Sense("", 0, ANY_LANGUAGE)},
+    ".": {DOT: Sense("", 0, ANY_LANGUAGE)},
+    "~": {TILDE: Sense("", 0, ANY_LANGUAGE)},
+    "≈": {TILDE: Sense("", 0, ANY_LANGUAGE)},
+    "±": {TILDE: Sense("", 0, ANY_LANGUAGE)},
+    "&": {AMPERSAND: Sense("", 0, ANY_LANGUAGE)},
+    "+": {AMPERSAND: Sense("", 0, ANY_LANGUAGE)},
+    "$": {MONEY: Sense("", 0, ANY_LANGUAGE)},
+    "£": {MONEY: Sense("", 0, ANY_LANGUAGE)},
+    "€": {MONEY: Sense("", 0, ANY_LANGUAGE)},
+    "¥": {MONEY: Sense("", 0, ANY_LANGUAGE)},
+    "#": {MONEY: Sense("", 0, ANY_LANGUAGE)},
+}
+_DASH: Senses = {DASH: Sense("", 0, ANY_LANGUAGE)}
+_HAN: Senses = {HAN: Sense("", 0, ANY_LANGUAGE)}
+
+_POSSESSIVE = frozenset({"'s", "’s"})
+_ROMAN_NUMERAL = re.compile(r"(?=[XVI])(X{0,2})(IX|IV|V?I{0,3})(e|eme|ème|er|th|°|º)?$")
+
+
+@functools.lru_cache(maxsize=4096)
+def roman_century(word: str) -> int | None:
+    """The number of a Roman numeral from I to XXIX as centuries are written, else None."""
+    match = _ROMAN_NUMERAL.fullmatch(word)
+    if match is None or not match[1] + match[2]:
+        return None
+    units = {"": 0, "I": 1, "II": 2, "III": 3, "IV": 4, "V": 5}
+    units |= {"VI": 6, "VII": 7, "VIII": 8, "IX": 9}
+    return 10 * len(match[1]) + units[match[2]]
+
+
+@functools.lru_cache(maxsize=8192)
+def _number(digits: str) -> Senses:
+    if len(digits) > 5:
+        return NO_SENSES
+    return {NUMBER: Sense(digits, int(digits), ANY_LANGUAGE)}
+
+
+@functools.lru_cache(maxsize=1024)
+def _ordinal(digits: str) -> Senses:
+    return {ORDINAL_NUMBER: Sense(digits, int(digits), ANY_LANGUAGE)}
+
+
+@functools.lru_cache(maxsize=1024)
+def _decade(digits: str) -> Senses:
+    if len(digits) == 2:
+        return {SHORT_DECADE: Sense(digits, int(digits), ANY_LANGUAGE)}
+    return {DECADE: Sense(digits, int(digits), ANY_LANGUAGE)}
+
+
+def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
+    """The tokens of `text` in order, phrases of the tables as one. Linear in its length."""
+    return _with_phrases(_single_tokens(text, lexicon), lexicon)
+
+
+def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
+    tokens: list[Token] = []
+    words = lexicon.words
+    last_end = 0
+    for match in _TOKEN.finditer(text):
+        group = match.lastgroup
+        start, end = match.span()
+        spaced = start > last_end
+        last_end = end
+        raw = match[0]
+        folded = ""
+        senses: Senses = NO_SENSES
+        if group == "word":
+            folded = fold(raw[:-2] if raw[-2:] in _POSSESSIVE else raw)
+            senses = words.get(folded, NO_SENSES)
+            if raw[0] in "XVI" and (century := roman_century(raw)) is not None:
+                senses = {**senses, ROMAN: Sense("", century, NOT_ENGLISH)}
+        elif group == "number":
+            senses = _number(raw)
+        elif group == "dash":
+            senses = _DASH
+        elif group == "sign":
+            senses = _SIGNS.get(raw, NO_SENSES)
+        elif group == "ordinal":
+            senses = _ordinal(match["ordinalnumber"])
+        elif group == "decade":
+            senses = _decade(match["decadeyear"])
+        elif group == "shortdecade":
+            senses = _decade(match["shortyear"])
+        elif group == "dotted":
+            folded = fold(raw)
+            senses = words.get(folded, NO_SENSES)
+            if senses is NO_SENSES and len(folded) > 1:
+                _letters(tokens, raw, start, spaced, words)
+                continue
+        elif group == "han":
+            senses, folded = _HAN, raw
+        elif group in ("numeric", "iso"):
+            senses = {NUMERIC_DATE: Sense(raw, 0, ANY_LANGUAGE)}
+        tokens.append(Token(senses, folded, start, end, spaced))
+    return tokens
+
+
+def _letters(
+    tokens: list[Token], raw: str, start: int, spaced: bool, words: Mapping[str, Senses]
+) -> None:
+    """Single letters with full stops that are no known abbreviation, taken one by one."""
+    for at, character in enumerate(raw, start):
+        if character == ".":
+            tokens.append(Token(_SIGNS["."], "", at, at + 1, False))
+        else:
+            folded = fold(character)
+            tokens.append(Token(words.get(folded, NO_SENSES), folded, at, at + 1, spaced))
+        spaced = False
+
+
+def _with_phrases(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
+    """Tokens that make up a phrase of the tables joined; full stops and dashes within are passed.
+
+    The longest phrase wins. A phrase of one sense is never longer than the tables make it, so
+    this stays linear.
+    """
+    phrases = lexicon.phrases
+    if not any(token.folded in phrases for token in tokens):
+        return tokens
+    joined: list[Token] = []
+    index = 0
+    while index < len(tokens):
+        token = tokens[index]
+        end = index + 1
+        for words, senses in phrases.get(token.folded, ()) if token.folded else ():
+            if (stop := _phrase_end(tokens, index, words)) is not None:
+                end = stop
+                token = Token(
+                    senses, " ".join(words), token.start, tokens[stop - 1].end, token.spaced
+                )
+                break
+        joined.append(token)
+        index = end
+    return joined
+
+
+def _phrase_end(tokens: list[Token], index: int, words: tuple[str, ...]) -> int | None:
+    position = index + 1
+    for word in words[1:]:
+        passed = 0
+        while position < len(tokens) and passed < 2 and not tokens[position].folded:
+            if DOT not in tokens[position].senses and DASH not in tokens[position].senses:
+                break
+            position += 1
+            passed += 1
+        if position >= len(tokens) or tokens[position].folded != word:
+            return None
+        position += 1
+    return position

@@ -1,0 +1,164 @@
+"""What a word may mean in a date: the tables of date words as one lexicon.
+
+A word can have several senses ('c' is circa before a year, century after an ordinal), each of a
+kind, with a value and the languages in which it has it. Which sense holds is for the grammar.
+"""
+
+from __future__ import annotations
+
+import functools
+import unicodedata
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
+
+# Kinds of sense. Those of whole tokens that are no words stand in `tokens`.
+CIRCA = "circa"
+BEFORE = "before"
+AFTER = "after"
+OR_LATER = "or_later"
+OR_EARLIER = "or_earlier"
+CERTAINTY = "certainty"
+PART = "parts"
+FRACTION = "fractions"
+ORDINAL = "ordinals"
+CENTURY = "century"
+HUNDREDS = "hundreds"
+DECADE_WORD = "decade_word"
+TURN = "turn"
+MONTH = "months"
+SEASON = "seasons"
+ERA = "eras"
+TO = "to"
+OR = "or"
+AND = "and"
+BETWEEN = "between"
+FROM = "from"
+FILLER = "fillers"
+KIND = "kinds"
+MARK = "mark"
+OF_PERIOD = "of_period"
+LIKE = "like"
+LIKE_AFTER = "like_after"
+DATED = "dated"
+STAGE = "stage"
+NOT_YEAR_BEFORE = "not_year_before"
+NOT_YEAR_AFTER = "not_year_after"
+YEAR_WORD = "year_word"
+HIJRI = "hijri"
+NO_DATE = "no_date"
+QUESTION = "question"
+CYCLICAL_WORD = "cyclical"
+MILLENNIUM = "millennium"
+UNTIL_NOW = "until_now"
+
+_KINDS_OF_LISTS = (
+    CIRCA,
+    BEFORE,
+    AFTER,
+    OR_LATER,
+    OR_EARLIER,
+    CENTURY,
+    DECADE_WORD,
+    TURN,
+    TO,
+    OR,
+    AND,
+    BETWEEN,
+    FROM,
+    FILLER,
+    MARK,
+    OF_PERIOD,
+    LIKE,
+    LIKE_AFTER,
+    DATED,
+    STAGE,
+    NOT_YEAR_BEFORE,
+    NOT_YEAR_AFTER,
+    YEAR_WORD,
+    HIJRI,
+    NO_DATE,
+    CYCLICAL_WORD,
+    MILLENNIUM,
+    UNTIL_NOW,
+)
+_KINDS_OF_TABLES = (
+    CERTAINTY,
+    PART,
+    FRACTION,
+    ORDINAL,
+    HUNDREDS,
+    MONTH,
+    SEASON,
+    ERA,
+    KIND,
+)
+
+
+class Sense(NamedTuple):
+    """One meaning of a word: a value (a number, a part, a certainty) in some languages."""
+
+    value: str
+    number: int
+    languages: frozenset[str]
+
+
+Senses = Mapping[str, Sense]
+"""What a token may mean, by kind."""
+
+NO_SENSES: Senses = {}
+
+
+class Lexicon(NamedTuple):
+    """Single words by their folded spelling, and phrases by their first word, longest first."""
+
+    words: Mapping[str, Senses]
+    phrases: Mapping[str, tuple[tuple[tuple[str, ...], Senses], ...]]
+
+
+@functools.lru_cache(maxsize=65536)
+def fold(word: str) -> str:
+    """Lower case without diacritics, apostrophes and hyphens: how words are looked up."""
+    folded = unicodedata.normalize("NFKD", word).casefold()
+    return "".join(c for c in folded if c.isalnum())
+
+
+def _entries(table: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
+    for kind in _KINDS_OF_LISTS:
+        for word in table.get(kind, ()):
+            yield kind, "", word
+    for kind in _KINDS_OF_TABLES:
+        for value, words in table.get(kind, {}).items():
+            for word in words:
+                yield kind, value, word
+
+
+def build_lexicon(tables: tuple[Mapping[str, Any], ...]) -> Lexicon:
+    """All date words of all languages as one lexicon.
+
+    Where two languages give a word two values of one kind, the language that comes first in
+    `tables` holds, and English is put first.
+    """
+    found: dict[tuple[str, ...], dict[str, Sense]] = {}
+    for table in sorted(tables, key=lambda t: (t["language"] != "en", t["language"])):
+        language = frozenset((table["language"],))
+        for kind, value, phrase in _entries(table):
+            key = tuple(filter(None, (fold(word) for word in phrase.split())))
+            senses = found.setdefault(key, {})
+            old = senses.get(kind)
+            if old is None:
+                number = int(value) if value.lstrip("-").isdigit() else 0
+                senses[kind] = Sense(value, number, language)
+            elif old.value == value:
+                senses[kind] = old._replace(languages=old.languages | language)
+    words = {key[0]: senses for key, senses in found.items() if len(key) == 1}
+    phrases: dict[str, list[tuple[tuple[str, ...], Senses]]] = {}
+    for key, senses in found.items():
+        if len(key) > 1:
+            phrases.setdefault(key[0], []).append((key, senses))
+    return Lexicon(
+        words,
+        {
+            first: tuple(sorted(entries, key=lambda e: -len(e[0])))
+            for first, entries in phrases.items()
+        },
+    )

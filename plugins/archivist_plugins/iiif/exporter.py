@@ -1,0 +1,86 @@
+"""Writes the IIIF tree: image services and manifest for each piece, then the collection."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import msgspec
+
+from archivist.errors import PackageError
+from archivist.hooks import Exporter, Package, Piece, Selection
+from archivist.imaging.pixels import open_upright
+from archivist_plugins.iiif import IiifOptions, images, manifest
+from archivist_plugins.iiif.canvases import Addresses, Shown, shown
+
+
+class Iiif(Exporter):
+    """Writes `SLUG/manifest.json`, `SLUG/PICTURE/...` a piece, and `collection.json`."""
+
+    def __init__(self, options: IiifOptions) -> None:
+        self._options = options
+        self._failed: set[str] = set()
+
+    def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
+        """Writes one piece; nothing where it has no photograph that can be shown.
+
+        Raises:
+            SourceError: where a photograph cannot be decoded.
+            PackageError: where a photograph is not of the size recorded.
+        """
+        canvases = shown(piece, self._options.tile_size)
+        if not canvases:
+            return
+        addresses = self._addresses(selection)
+        self._failed.add(piece.slug)
+        for shows in canvases:
+            self._write_picture(piece, shows, addresses, package)
+        made = manifest.manifest(
+            piece, selection, canvases, addresses, [file.path for file in package.companions()]
+        )
+        package.write(f"{piece.slug}/manifest.json", as_json(made))
+        self._failed.discard(piece.slug)
+
+    def export_selection(self, selection: Selection, package: Package) -> None:
+        """Writes the collection of all manifests, leaving out those that failed in this run."""
+        addresses = self._addresses(selection)
+        items: list[dict[str, Any]] = []
+        without = 0
+        for piece in selection.pieces():
+            canvases = shown(piece, self._options.tile_size)
+            if not canvases:
+                without += 1
+            elif piece.slug not in self._failed:
+                items.append(
+                    manifest.reference(piece, canvases, selection.archive.language, addresses)
+                )
+        package.write(
+            "collection.json", as_json(manifest.collection(selection, items, without, addresses))
+        )
+
+    def _write_picture(
+        self, piece: Piece, shows: Shown, addresses: Addresses, package: Package
+    ) -> None:
+        image = open_upright(shows.first.path, page=shows.page)
+        if image.size != (shows.pyramid.width, shows.pyramid.height):
+            raise PackageError(
+                f"The photograph '{shows.first.name}' of '{piece.record.name}' is recorded as "
+                f"{shows.pyramid.width} by {shows.pyramid.height} pixels and has "
+                f"{image.width} by {image.height}.",
+                "The photograph itself is safe. Survey its source again to correct the record.",
+            )
+        folder = f"{piece.slug}/{shows.stem}"
+        images.write_service(package, folder, image, shows.pyramid, self._options.quality)
+        info = shows.pyramid.info(addresses.of(piece.slug, shows.stem))
+        package.write(f"{folder}/info.json", as_json(info))
+
+    def _addresses(self, selection: Selection) -> Addresses:
+        """Where the tree will be served; an archive published nowhere has `.invalid` addresses."""
+        base = self._options.base_uri or selection.archive.base_uri
+        return Addresses(
+            f"{base.rstrip('/')}/" if base else f"https://{selection.archive.id}.invalid/"
+        )
+
+
+def as_json(value: dict[str, Any]) -> bytes:
+    """`value` as JSON that people can read, ending in a line break."""
+    return msgspec.json.format(msgspec.json.encode(value), indent=2) + b"\n"

@@ -57,7 +57,6 @@ class Heading(StrEnum):
     PROVENANCE = "Provenance"
     DESCRIPTION = "Description"
     NOTE = "Note"
-    NOT_SHOWN = "Not shown here"
 
 
 ASPECT_HEADINGS: dict[Aspect, Heading] = {
@@ -161,8 +160,6 @@ def _facts(piece: Piece) -> Iterator[Fact]:
     for note in record.notes:
         words = wording.listed([note.heading, note.as_stated.strip()], ": ")
         yield from _stated(piece, Heading.NOTE, note, words)
-    for kind in piece.withheld:
-        yield from _plain(Heading.NOT_SHOWN, kind)
 
 
 def _attributions(piece: Piece) -> Iterator[Fact]:

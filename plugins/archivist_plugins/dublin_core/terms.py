@@ -56,7 +56,6 @@ OWN_TERMS: dict[Heading, tuple[str, str]] = {
     Heading.PLACE: ("coverage", "spatial"),
     Heading.KILN: ("coverage", "spatial"),
     Heading.CULTURE: ("coverage", "coverage"),
-    Heading.NOT_SHOWN: ("rights", "accessRights"),
 }
 """Headings whose lines have an element that means just that; all others are descriptions."""
 
@@ -68,6 +67,9 @@ RELATIONS: dict[RelationKind, tuple[str, str]] = {
     RelationKind.HAS_PART: ("relation", "hasPart"),
 }
 """Relations with a term of their own; the others are plain relations."""
+
+OWNER = "owner"
+"""The audience from whom nothing is withheld."""
 
 ORDER = (
     "title",
@@ -117,6 +119,9 @@ def _piece_terms(piece: Piece, selection: Selection) -> Iterator[Term]:
         (rights.credit if rights else "") or archive.credit,
         rights.note if rights else "",
     )
+    if selection.audience != OWNER:
+        told = f"As shown to the audience '{selection.audience}'; what is private is left out."
+        yield Term("rights", "accessRights", told)
 
 
 def _of_fact(fact: Fact) -> Iterator[Term]:
@@ -124,8 +129,6 @@ def _of_fact(fact: Fact) -> Iterator[Term]:
     own = OWN_TERMS.get(fact.heading)
     if fact.heading is Heading.DESCRIPTION:
         yield Term("description", "description", fact.text)
-    elif fact.heading is Heading.NOT_SHOWN:
-        yield Term("rights", "accessRights", fact.headed)
     elif fact.heading is Heading.PROVENANCE:
         yield Term("description", "", fact.headed)
         yield Term("", "provenance", fact.text)

@@ -97,29 +97,8 @@ class DisclosedPhotograph:
 
 
 @dataclass(frozen=True)
-class Piece:
-    """One object record with its photographs and parties, holding only what may be disclosed.
-
-    `slug` is a name for files and folders of this piece, `uri` its identifier on the web,
-    `parties` those that the record names, `photographs` in the order in which they are shown.
-    `withheld` says in plain words what kinds of things the audience is not shown.
-    """
-
-    record: ObjectRecord
-    photographs: tuple[DisclosedPhotograph, ...]
-    parties: tuple[Party, ...]
-    slug: str
-    uri: str
-    withheld: tuple[str, ...] = ()
-
-    def party(self, party_id: str) -> Party | None:
-        """The party of that id, or None where it is not disclosed."""
-        return next((p for p in self.parties if p.id == party_id), None)
-
-
-@dataclass(frozen=True)
 class PayloadFile:
-    """A file of the archive itself, as the owner's archive package holds it.
+    """A file of the archive itself, as the owner's packages hold it.
 
     `path` is relative, with forward slashes; `source` is the file to read, or `content` the bytes
     where there is none; the digests are known beforehand or empty.
@@ -130,6 +109,28 @@ class PayloadFile:
     content: bytes = b""
     sha256: str = ""
     sha512: str = ""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One object record with its photographs and parties, holding only what may be disclosed.
+
+    `slug` is a name for files and folders of this piece, `uri` its identifier on the web,
+    `parties` those that the record names, `photographs` in the order in which they are shown.
+    `preserved` are files that let the owner's archive take the piece back with its whole history;
+    for other audiences there are none.
+    """
+
+    record: ObjectRecord
+    photographs: tuple[DisclosedPhotograph, ...]
+    parties: tuple[Party, ...]
+    slug: str
+    uri: str
+    preserved: tuple[PayloadFile, ...] = ()
+
+    def party(self, party_id: str) -> Party | None:
+        """The party of that id, or None where it is not disclosed."""
+        return next((p for p in self.parties if p.id == party_id), None)
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from archivist.model import ObjectRecord
 from archivist.names import slug
 
-_NUMBER = 28
+_NUMBER = 18
 _IDENTIFIER = 8
 
 

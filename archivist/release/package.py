@@ -88,3 +88,19 @@ class FolderPackage:
         with source.open("rb") as origin, self.open(path) as target:
             copy_stream(origin, target)
         return self._written[path]
+
+    def discard(self) -> None:
+        """Removes every file that was written, and the folders that are empty then."""
+        for file in self._written.values():
+            file.location.unlink(missing_ok=True)
+            remove_empty(file.location.parent, self._folder)
+        self._written.clear()
+
+
+def remove_empty(folder: Path, above: Path) -> None:
+    """Removes `folder` and its parents up to but without `above`, as long as they are empty."""
+    while folder != above and above in folder.parents and folder.is_dir():
+        if any(folder.iterdir()):
+            return
+        folder.rmdir()
+        folder = folder.parent

@@ -1,0 +1,202 @@
+"""Where released files go: into a new package, or into a publication that is kept up to date."""
+
+from __future__ import annotations
+
+import shutil
+import uuid
+from pathlib import Path
+from types import TracebackType
+
+import msgspec
+
+from archivist.catalogue.originals import write_whole
+from archivist.errors import SelectionError
+from archivist.hooks import WrittenFile
+from archivist.release.package import remove_empty
+from archivist.release.running import Unit
+
+JOURNAL = "release-journal.jsonl"
+_WORK = ".unfinished-"
+
+
+class NewPackage:
+    """A package that nobody has seen until it is whole: built beside its place, then renamed.
+
+    `keeps` names the exporters whose files stay in it; those of one alone become its root.
+    """
+
+    def __init__(self, place: Path, keeps: tuple[str, ...]) -> None:
+        self.place = _free(place)
+        self._keeps = keeps
+        self._work = self.place.with_name(f"{_WORK}{uuid.uuid4().hex[:8]}")
+
+    def __enter__(self) -> NewPackage:
+        self._work.mkdir(parents=True)
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        problem: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        shutil.rmtree(self._work, ignore_errors=True)
+
+    def settled(self, unit: Unit) -> None:
+        """Nothing is there before it is written."""
+        return
+
+    def workplace(self, unit: Unit) -> Path:
+        return self._work / unit.exporter
+
+    def settle(self, unit: Unit, files: tuple[WrittenFile, ...]) -> tuple[WrittenFile, ...]:
+        return files
+
+    def finish(self) -> Path | None:
+        """Gives the package its name; None where nothing was written that it could hold."""
+        kept = [self._work / name for name in self._keeps if (self._work / name).is_dir()]
+        if not kept:
+            return None
+        if len(self._keeps) == 1:
+            kept[0].rename(self.place)
+        else:
+            self.place.mkdir()
+            for folder in kept:
+                folder.rename(self.place / folder.name)
+        return self.place
+
+
+def _free(place: Path) -> Path:
+    """`place`, or the first of 'place-2', 'place-3' ... that is not there yet."""
+    number, free = 1, place
+    while free.exists():
+        number += 1
+        free = place.with_name(f"{place.name}-{number}")
+    return free
+
+
+class _Line(msgspec.Struct, frozen=True, omit_defaults=True):
+    """One line of the journal: a unit about to change (`files` still old), or done."""
+
+    unit: str
+    audience: str = ""
+    fingerprint: str = ""
+    done: bool = False
+    files: tuple[tuple[str, int, str, str], ...] = ()
+
+
+class Publication:
+    """A folder of files that are updated one by one, as the journal in it tells.
+
+    Stopped at any moment, the next run finds in the journal which unit was being changed and does
+    it again. Files that are in the journal and no longer wanted are removed; others are not
+    touched.
+    """
+
+    def __init__(self, folder: Path, audience: str, exporters: tuple[str, ...]) -> None:
+        self._folder = folder
+        self._audience = audience
+        self._exporters = exporters
+        self._path = folder / JOURNAL
+        self._units: dict[str, _Line] = {}
+        self._seen: set[str] = set()
+        self._work = folder / f"{_WORK}{uuid.uuid4().hex[:8]}"
+
+    def __enter__(self) -> Publication:
+        self._folder.mkdir(parents=True, exist_ok=True)
+        for left in self._folder.glob(f"{_WORK}*"):
+            shutil.rmtree(left, ignore_errors=True)
+        self._read()
+        self._log = self._path.open("a", encoding="utf-8", newline="\n")
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        problem: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._log.close()
+        shutil.rmtree(self._work, ignore_errors=True)
+
+    def _read(self) -> None:
+        """Reads the journal; a unit whose last line is not `done` counts as changed."""
+        if not self._path.exists():
+            if any(not path.name.startswith(".") for path in self._folder.iterdir()):
+                raise SelectionError(
+                    f"{self._folder} holds files that no release put there.",
+                    "Nothing was changed. Name a new or empty folder.",
+                )
+            return
+        for text in self._path.read_text(encoding="utf-8").splitlines():
+            try:
+                line = msgspec.json.decode(text, type=_Line)
+            except msgspec.DecodeError:
+                continue  # the last line of a run that was cut off: its unit is done again
+            if line.audience != self._audience:
+                raise SelectionError(
+                    f"{self._folder} holds a release for '{line.audience}', not for "
+                    f"'{self._audience}'.",
+                    "Nothing was changed. Name another folder, so that nothing private gets in.",
+                )
+            self._units[line.unit] = line
+
+    def settled(self, unit: Unit) -> tuple[WrittenFile, ...] | None:
+        self._seen.add(unit.key)
+        line = self._units.get(unit.key)
+        if line is None or not line.done or line.fingerprint != unit.fingerprint:
+            return None
+        files = tuple(self._file(*facts) for facts in line.files)
+        whole = all(f.location.is_file() and f.location.stat().st_size == f.size for f in files)
+        return files if whole else None
+
+    def workplace(self, unit: Unit) -> Path:
+        return self._work / unit.exporter
+
+    def settle(self, unit: Unit, files: tuple[WrittenFile, ...]) -> tuple[WrittenFile, ...]:
+        before = self._units.get(unit.key)
+        old = before.files if before else ()
+        facts = tuple((f.path, f.size, f.sha256, f.sha512) for f in files)
+        # Both the old and the new files are named first, so that a run that is cut off here
+        # leaves none that the next one does not know of.
+        known = {fact[0]: fact for fact in (*old, *facts)}
+        self._note(_Line(unit.key, self._audience, files=tuple(known.values())))
+        placed = tuple(self._place(file) for file in files)
+        wanted = {file.path for file in files}
+        for path, *_ in old:
+            if path not in wanted:
+                self._remove(path)
+        self._note(_Line(unit.key, self._audience, unit.fingerprint, True, facts))
+        return placed
+
+    def finish(self) -> Path:
+        """Removes units of these exporters that were not asked for again; shortens the journal."""
+        for key, line in list(self._units.items()):
+            if key.split("/")[0] in self._exporters and key not in self._seen:
+                for path, *_ in line.files:
+                    self._remove(path)
+                del self._units[key]
+        self._log.close()
+        lines = (msgspec.json.encode(line).decode("utf-8") for line in self._units.values())
+        write_whole(self._path, "".join(f"{line}\n" for line in lines))
+        return self._folder
+
+    def _note(self, line: _Line) -> None:
+        self._units[line.unit] = line
+        self._log.write(msgspec.json.encode(line).decode("utf-8") + "\n")
+        self._log.flush()
+
+    def _file(self, path: str, size: int, sha256: str, sha512: str) -> WrittenFile:
+        return WrittenFile(path, self._folder.joinpath(*path.split("/")), size, sha256, sha512)
+
+    def _place(self, file: WrittenFile) -> WrittenFile:
+        """Moves one finished file over the one it replaces."""
+        placed = self._file(file.path, file.size, file.sha256, file.sha512)
+        placed.location.parent.mkdir(parents=True, exist_ok=True)
+        file.location.replace(placed.location)
+        return placed
+
+    def _remove(self, path: str) -> None:
+        location = self._folder.joinpath(*path.split("/"))
+        location.unlink(missing_ok=True)
+        remove_empty(location.parent, self._folder)

@@ -1,0 +1,217 @@
+"""What an audience may see: decided here, from one table, before any exporter runs."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, TypeVar
+
+import msgspec
+from archivist_schemas import schema_file
+
+from archivist.errors import PluginError, SelectionError, SettingsError
+from archivist.hooks import AudienceDescription
+from archivist.model import (
+    Depiction,
+    ObjectRecord,
+    Party,
+    Photograph,
+    ProvenanceEvent,
+    Statement,
+    TakenAt,
+    Value,
+)
+
+OWNER = "owner"
+EVERYBODY = "all"
+
+ValueType = TypeVar("ValueType", bound=Value)
+
+SECTIONS: dict[type[Value], str] = {
+    ObjectRecord: "record",
+    ProvenanceEvent: "provenance_event",
+    Party: "party",
+    Photograph: "photograph",
+    Depiction: "depiction",
+    TakenAt: "taken_at",
+}
+"""The kinds of value that have a section of their own in the table.
+
+Any other statement follows [statement] for what all statements carry, and its own fields go with
+the statement.
+"""
+
+_NEEDED = frozenset({"id", "kind", "object"})
+"""Fields that a value cannot do without; the table gives them to all."""
+
+
+@dataclass(frozen=True)
+class Disclosure:
+    """The rule for one audience: for each section of the table, the fields that it sees."""
+
+    audience: str
+    sees: Mapping[str, frozenset[str]]
+    hides: Mapping[str, frozenset[str]]
+    withheld_views: frozenset[str]
+    private_names: Mapping[str, str]
+
+    @property
+    def everything(self) -> bool:
+        """Whether this is the owner, to whom nothing is closed."""
+        return self.audience == OWNER
+
+    def shows(self, section: str, field: str) -> bool:
+        """Whether the audience sees `field` of that section; unknown fields are not shown."""
+        return self.everything or field in self.sees.get(section, frozenset())
+
+    def filtered(self, value: ValueType) -> ValueType:
+        """`value` with every field that the audience may not see at its default, all the way down.
+
+        Statements that are private are left out.
+        """
+        if self.everything:
+            return value
+        section = SECTIONS.get(type(value), "")
+        changes: dict[str, Any] = {}
+        for field in msgspec.structs.fields(value):
+            current = getattr(value, field.name)
+            if not self._field_shown(value, section, field.name):
+                if current != field.default and field.name not in _NEEDED:
+                    changes[field.name] = field.default
+            elif isinstance(current, Value):
+                changes[field.name] = self.filtered(current)
+            elif isinstance(current, tuple) and current and isinstance(current[0], Value):
+                changes[field.name] = tuple(
+                    self.filtered(item)
+                    for item in current
+                    if not (isinstance(item, Statement) and item.private)
+                )
+        return msgspec.structs.replace(value, **changes) if changes else value
+
+    def _field_shown(self, value: Value, section: str, field: str) -> bool:
+        """A field of a value: by the value's own section, else by that of statements."""
+        if section and (field in self.sees[section] or field in self.hides[section]):
+            return field in self.sees[section]
+        if isinstance(value, Statement) and field in Statement.__struct_fields__:
+            return field in self.sees["statement"]
+        return not section
+
+    def party(self, party: Party) -> Party:
+        """The party as the audience may know it."""
+        if self.everything:
+            return party
+        if not party.private:
+            return self.filtered(party)
+        stand_in = party.as_published or self.private_names[party.kind.value]
+        return Party(id=party.id, name=stand_in, kind=party.kind, private=False)
+
+    def depiction_shown(self, depiction: Depiction) -> bool:
+        """Whether the audience may see what this depiction shows.
+
+        A view that holds private things in its pixels, or that nobody reviewed, is shown to those
+        alone to whom the owner released it.
+        """
+        if self.everything or self.audience in depiction.released:
+            return True
+        return depiction.reviewed and depiction.view.value not in self.withheld_views
+
+
+@cache
+def table() -> Mapping[str, Any]:
+    """The disclosure table, as it stands in `archivist_schemas/tables/disclosure.toml`."""
+    text = schema_file("tables", "disclosure.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def disclosures(
+    described: Iterable[AudienceDescription] = (), settings: Mapping[str, Any] | None = None
+) -> dict[str, Disclosure]:
+    """The rule of every audience: of the table, of plugins, and of the owner's `archive.toml`.
+
+    Raises:
+        PluginError: where a plugin's audience is like one that does not exist.
+        SettingsError: where one in `archive.toml` is.
+    """
+    rules = {name: _from_table(name) for name in table()["audiences"]}
+    for description in described:
+        if description.like not in rules or description.like == OWNER:
+            raise PluginError(
+                f"The audience '{description.name}' is said to be like '{description.like}', "
+                "which is no audience that it may be like.",
+                f"It may be like: {', '.join(sorted(set(rules) - {OWNER}))}.",
+            )
+        rules[description.name] = _like(rules[description.like], description)
+    for name, words in (settings or {}).items():
+        like = words.get("like", "public")
+        if like not in rules or like == OWNER or name in table()["audiences"]:
+            raise SettingsError(
+                f"archive.toml: the audience '{name}' cannot be like '{like}' or has a name that "
+                "is taken.",
+                f"It may be like: {', '.join(sorted(set(rules) - {OWNER}))}.",
+            )
+        rules[name] = _like(
+            rules[like],
+            AudienceDescription(
+                name=name,
+                title=words.get("title", name),
+                like=like,
+                sees=tuple(words.get("sees", ())),
+                never_sees=tuple(words.get("never_sees", ())),
+            ),
+        )
+    return rules
+
+
+def disclosure_for(audience: str, rules: Mapping[str, Disclosure]) -> Disclosure:
+    """The rule for `audience`.
+
+    Raises:
+        SelectionError: naming the audiences there are.
+    """
+    if audience not in rules:
+        raise SelectionError(
+            f"There is no audience '{audience}'.", f"There are: {', '.join(sorted(rules))}."
+        )
+    return rules[audience]
+
+
+def _from_table(audience: str) -> Disclosure:
+    sections = ("record", "statement", *(s for s in SECTIONS.values() if s != "record"))
+    sees: dict[str, frozenset[str]] = {}
+    hides: dict[str, frozenset[str]] = {}
+    for section in sections:
+        fields = table()[section]
+        seen = frozenset(f for f, who in fields.items() if who == EVERYBODY or audience in who)
+        sees[section] = seen
+        hides[section] = frozenset(fields) - seen
+    withheld = frozenset(view for view, who in table()["views"].items() if audience not in who)
+    return Disclosure(audience, sees, hides, withheld, table()["private_parties"])
+
+
+def _like(rule: Disclosure, description: AudienceDescription) -> Disclosure:
+    """`rule` with what the description adds and takes away ('record.sales', 'views.label')."""
+    sees = {section: set(fields) for section, fields in rule.sees.items()}
+    hides = {section: set(fields) for section, fields in rule.hides.items()}
+    views = set(rule.withheld_views)
+    for names, shown in ((description.sees, True), (description.never_sees, False)):
+        for name in names:
+            section, _, field = name.partition(".")
+            if section == "views":
+                (views.discard if shown else views.add)(field)
+                continue
+            if field not in table().get(section, {}):
+                raise SettingsError(
+                    f"The audience '{description.name}' names the field '{name}', which is none.",
+                    "Fields are named as in the disclosure table, e.g. 'record.sales'.",
+                )
+            (sees if shown else hides)[section].add(field)
+            (hides if shown else sees)[section].discard(field)
+    return Disclosure(
+        description.name,
+        {section: frozenset(fields) for section, fields in sees.items()},
+        {section: frozenset(fields) for section, fields in hides.items()},
+        frozenset(views),
+        rule.private_names,
+    )

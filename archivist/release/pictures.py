@@ -1,0 +1,126 @@
+"""The file of a photograph that an audience may have: the original, or a clean copy or crop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import msgspec
+
+from archivist.catalogue.archive import Archive
+from archivist.catalogue.holdings import original
+from archivist.catalogue.originals import write_whole
+from archivist.digests import digest_file
+from archivist.errors import FixityError
+from archivist.model import Photograph, Region
+
+RULE = 1
+"""Raised when clean copies come out differently, so that old ones are made again."""
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A file to hand on: where it lies, what it is, its digests, and what was done to it."""
+
+    path: Path
+    media_type: str
+    width: int
+    height: int
+    size: int
+    sha256: str
+    sha512: str
+    how: str = ""
+
+
+class _CopyFacts(msgspec.Struct, frozen=True):
+    """What is kept beside a clean copy, so that it need not be made or digested again."""
+
+    file: str
+    media_type: str
+    width: int
+    height: int
+    size: int
+    sha256: str
+    sha512: str
+    how: str
+
+
+def original_picture(archive: Archive, photograph: Photograph) -> Picture:
+    """The photograph's original, as it was taken in.
+
+    Raises:
+        FixityError: where it is not there.
+    """
+    facts = original(archive.catalogue, photograph.sha256)
+    if facts is None:
+        raise FixityError(
+            f"The photograph {photograph.id} has no original in the archive.",
+            "'archivist fixity' lists everything that is missing.",
+        )
+    return Picture(
+        archive.original_path(photograph.sha256),
+        facts.media_type,
+        photograph.width,
+        photograph.height,
+        facts.size,
+        facts.sha256,
+        facts.sha512,
+    )
+
+
+def clean_picture(archive: Archive, photograph: Photograph, region: Region | None) -> Picture:
+    """A copy for others than the owner: metadata left behind, cropped to `region` if there is one.
+
+    Copies are kept in the archive's derivatives and made again when they are gone.
+
+    Raises:
+        SourceError: where the photograph cannot be decoded; nothing of it goes to others.
+        FixityError: where the original is not there.
+    """
+    from archivist.imaging.clean_copy import clean_copy
+
+    crop = f"-{region.x}-{region.y}-{region.width}-{region.height}" if region else ""
+    folder = archive.derivatives / f"copies-{RULE}" / photograph.sha256[:2]
+    facts_path = folder / f"{photograph.sha256}{crop}.json"
+    known = _read_facts(facts_path)
+    if known is None:
+        folder.mkdir(parents=True, exist_ok=True)
+        unfinished = folder / f"{photograph.sha256}{crop}.part"
+        try:
+            made = clean_copy(archive.original_path(photograph.sha256), unfinished, region=region)
+            digests = digest_file(unfinished)
+            file = folder / f"{photograph.sha256}{crop}{made.extension}"
+            unfinished.replace(file)
+        finally:
+            unfinished.unlink(missing_ok=True)
+        known = _CopyFacts(
+            file.name,
+            made.media_type,
+            made.width,
+            made.height,
+            digests.size,
+            digests.sha256,
+            digests.sha512,
+            made.how,
+        )
+        write_whole(facts_path, msgspec.json.encode(known).decode("utf-8"))
+    return Picture(
+        folder / known.file,
+        known.media_type,
+        known.width,
+        known.height,
+        known.size,
+        known.sha256,
+        known.sha512,
+        known.how,
+    )
+
+
+def _read_facts(path: Path) -> _CopyFacts | None:
+    """What was kept of a copy, None where it or the copy is gone or unreadable."""
+    try:
+        facts = msgspec.json.decode(path.read_bytes(), type=_CopyFacts)
+    except (OSError, msgspec.DecodeError):
+        return None
+    file = path.with_name(facts.file)
+    return facts if file.is_file() and file.stat().st_size == facts.size else None

@@ -1,0 +1,179 @@
+"""Pieces as an audience may see them: record, photographs and parties put together and filtered."""
+
+from __future__ import annotations
+
+import mimetypes
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+import msgspec
+
+from archivist import __version__
+from archivist.catalogue.archive import Archive
+from archivist.errors import ArchivistError
+from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece
+from archivist.model import (
+    VIEW_ORDER,
+    Depiction,
+    ObjectRecord,
+    Party,
+    Photograph,
+    Rights,
+    Value,
+    View,
+)
+from archivist.names import slug
+from archivist.release.disclosure import Disclosure
+from archivist.release.naming import piece_slug, piece_uri, web_base
+from archivist.release.pictures import Picture, clean_picture, original_picture
+from archivist.release.scrubbing import Scrubber
+
+ValueType = TypeVar("ValueType", bound=Value)
+
+_PARTY_FIELDS = frozenset(
+    {"who", "giver", "receiver", "agent", "party", "written_by", "photographer"}
+)
+"""Fields of the model that hold the UUID of a party."""
+
+
+@dataclass
+class Withheld:
+    """The photographs that stayed with the owner, by UUID; and what could not be read."""
+
+    photographs: set[str] = field(default_factory=set)
+    problems: list[str] = field(default_factory=list)
+
+
+def archive_facts(archive: Archive, base_uri: str = "") -> ArchiveFacts:
+    """What outputs say of the archive; `base_uri` replaces that of the settings."""
+    settings = archive.settings
+    return ArchiveFacts(
+        id=settings.id,
+        name=settings.name,
+        owner=settings.owner,
+        language=settings.language,
+        rights_uri=settings.rights.uri,
+        rights_holder=settings.rights.holder or settings.owner,
+        credit=settings.rights.credit or settings.owner,
+        base_uri=base_uri or settings.base_uri,
+        program=f"archivist {__version__}",
+    )
+
+
+class Discloser:
+    """Makes pieces of an archive's records for one audience."""
+
+    def __init__(self, archive: Archive, disclosure: Disclosure, base_uri: str = "") -> None:
+        self.archive = archive
+        self.disclosure = disclosure
+        self.withheld = Withheld()
+        self._base = web_base(archive_facts(archive, base_uri).base_uri, archive.settings.id)
+        private = (p for p in archive.catalogue.all(Party) if p.private)
+        self._scrubber = None if disclosure.everything else Scrubber(private)
+
+    def pieces(self, ids: Sequence[str]) -> Iterator[Piece]:
+        """The pieces of those UUIDs, one at a time."""
+        for object_id in ids:
+            record = self.archive.catalogue.get(object_id, ObjectRecord)
+            if record is not None:
+                yield self.piece(record)
+
+    def piece(self, record: ObjectRecord) -> Piece:
+        """The piece, holding nothing that the audience may not see."""
+        disclosed = self._scrubbed(self.disclosure.filtered(record))
+        if disclosed.rights is None:
+            disclosed = msgspec.structs.replace(
+                disclosed, rights=Rights(uri=self.archive.settings.rights.uri)
+            )
+        photographs = tuple(self._photographs(record))
+        named = _party_ids((disclosed, *(p.photograph for p in photographs)))
+        parties = (self.archive.catalogue.get(party_id, Party) for party_id in sorted(named))
+        return Piece(
+            record=disclosed,
+            photographs=photographs,
+            parties=tuple(self.disclosure.party(p) for p in parties if p is not None),
+            slug=piece_slug(record),
+            uri=piece_uri(self._base, record),
+        )
+
+    def _photographs(self, record: ObjectRecord) -> Iterator[DisclosedPhotograph]:
+        """The pictures of a piece that the audience may see, in the order in which to show them."""
+        shown: list[tuple[Photograph, Depiction]] = []
+        for photograph in self.archive.catalogue.photographs_of(record.id):
+            for depiction in photograph.depictions_of(record.id):
+                if photograph.undecodable or not self._may_show(photograph, depiction):
+                    self.withheld.photographs.add(photograph.id)
+                else:
+                    shown.append((photograph, depiction))
+        shown.sort(key=lambda pair: _order(pair[1]))
+        names: dict[str, int] = {}
+        for photograph, depiction in shown:
+            try:
+                picture, depiction = self._picture(photograph, depiction)
+            except ArchivistError as problem:
+                self.withheld.problems.append(f"{record.name}: {problem.message}")
+                continue
+            stem = slug(depiction.view.value, 20)
+            names[stem] = names.get(stem, 0) + 1
+            yield self._disclosed(photograph, depiction, picture, f"{stem}-{names[stem]:02d}")
+
+    def _may_show(self, photograph: Photograph, depiction: Depiction) -> bool:
+        """Whether the audience may see it: a picture of several pieces only where it can be cut."""
+        if not self.disclosure.depiction_shown(depiction):
+            return False
+        several = depiction.view is View.GROUP or len({d.object for d in photograph.depictions}) > 1
+        return self.disclosure.everything or depiction.region is not None or not several
+
+    def _picture(self, photograph: Photograph, depiction: Depiction) -> tuple[Picture, Depiction]:
+        """The file, and the depiction as it is of that file."""
+        if self.disclosure.everything:
+            return original_picture(self.archive, photograph), depiction
+        picture = clean_picture(self.archive, photograph, depiction.region)
+        return picture, msgspec.structs.replace(depiction, region=None)
+
+    def _disclosed(
+        self, photograph: Photograph, depiction: Depiction, picture: Picture, stem: str
+    ) -> DisclosedPhotograph:
+        others_left_out = msgspec.structs.replace(photograph, depictions=(depiction,))
+        shown = self._scrubbed(self.disclosure.filtered(others_left_out))
+        seen = shown.depictions[0] if shown.depictions else Depiction(object=depiction.object)
+        return DisclosedPhotograph(
+            photograph=shown,
+            depiction=seen,
+            path=picture.path,
+            name=f"{stem}{picture.path.suffix}",
+            media_type=picture.media_type or mimetypes.guess_type(picture.path.name)[0] or "",
+            width=picture.width,
+            height=picture.height,
+            sha256=picture.sha256,
+            sha512=picture.sha512,
+            size=picture.size,
+            original_sha256=photograph.sha256,
+            label=seen.caption or depiction.view.value,
+            region=depiction.region,
+            how=picture.how,
+        )
+
+    def _scrubbed(self, value: ValueType) -> ValueType:
+        return self._scrubber.value(value) if self._scrubber else value
+
+
+def _order(depiction: Depiction) -> tuple[int, int]:
+    """By the owner's own order where there is one, else the whole piece first."""
+    return depiction.sequence or len(VIEW_ORDER), VIEW_ORDER.index(depiction.view)
+
+
+def _party_ids(values: Sequence[Value]) -> set[str]:
+    """The UUIDs of all parties that values name."""
+    found: set[str] = set()
+    for value in values:
+        for name in value.__struct_fields__:
+            current = getattr(value, name)
+            if name in _PARTY_FIELDS:
+                found |= {current} - {""}
+            elif isinstance(current, Value):
+                found |= _party_ids((current,))
+            elif isinstance(current, tuple) and current and isinstance(current[0], Value):
+                found |= _party_ids(current)
+    return found

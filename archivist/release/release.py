@@ -1,0 +1,220 @@
+"""A release from beginning to end: select, disclose, run the exporters, register."""
+
+from __future__ import annotations
+
+import shutil
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+import msgspec
+
+from archivist.catalogue.archive import Archive
+from archivist.catalogue.events import (
+    EventType,
+    Outcome,
+    ReleaseFacts,
+    record_event,
+    record_release,
+)
+from archivist.containment import PluginFailure
+from archivist.digests import digest_file
+from archivist.errors import ArchiveError, SelectionError
+from archivist.hooks import AudienceDescription, Piece, Selection
+from archivist.names import slug
+from archivist.plugins import Plugins
+from archivist.release.destinations import NewPackage, Publication
+from archivist.release.disclosure import OWNER, disclosure_for, disclosures
+from archivist.release.pieces import Discloser, archive_facts
+from archivist.release.preservation import preserved_archive, preserved_piece
+from archivist.release.request import Chosen, Request, choose
+from archivist.release.running import Tally, run
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """What a release takes: pieces, photographs, bytes of pictures, bytes free at its place."""
+
+    pieces: int
+    photographs: int
+    size: int
+    free: int
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a release did: where it lies, what was written, what stayed, what failed."""
+
+    place: Path | None
+    pieces: int
+    written: int
+    unchanged: int
+    bytes_written: int
+    withheld_photographs: int
+    problems: tuple[str, ...]
+    failures: tuple[PluginFailure, ...]
+    unpublished: bool
+
+    @property
+    def whole(self) -> bool:
+        """Whether everything that was asked for was done."""
+        return not self.failures and not self.problems and self.place is not None
+
+
+def estimate(archive: Archive, request: Request) -> Estimate:
+    """How large a release will be, from the sizes of the pictures that it holds."""
+    connection = archive.catalogue.connection
+    if request.whole_archive:
+        (count, size) = connection.execute(
+            "SELECT count(*), coalesce(sum(size), 0) FROM original"
+        ).fetchone()
+    else:
+        wanted = msgspec.json.encode(request.objects).decode("utf-8")
+        (count, size) = connection.execute(
+            "SELECT count(*), coalesce(sum(size), 0) FROM original WHERE sha256 IN "
+            "(SELECT key FROM current JOIN depiction ON depiction.photograph = current.entity "
+            "WHERE depiction.object IN (SELECT value FROM json_each(?)))",
+            (wanted,),
+        ).fetchone()
+    return Estimate(len(request.objects), count, size * len(request.exporters), _free(request.to))
+
+
+def release(
+    archive: Archive,
+    plugins: Plugins,
+    request: Request,
+    advance: Callable[[int], None] = lambda pieces: None,
+) -> Report:
+    """Does what `request` asks for, and enters it in the register.
+
+    A release with an exporter that makes packages gives a new package each time; any other
+    updates the publication that lies at `request.to`.
+
+    Raises:
+        SelectionError: for something that is not there, or the wrong audience for it.
+        ArchiveError: where there is no room.
+    """
+    chosen = choose(plugins, request)
+    discloser = _discloser(archive, plugins, request)
+    needs = estimate(archive, request)
+    if needs.size > needs.free:
+        raise ArchiveError(
+            f"{request.to} has {needs.free:,} bytes free; this release takes about {needs.size:,}.",
+            "Nothing was written. Make room, or name another place with --to.",
+        )
+    selection = _selection(archive, discloser, request)
+    exporters = tuple(c.description.name for c in chosen)
+    if any(c.description.immutable for c in chosen):
+        place = request.to / _package_name(archive, request, selection.made)
+        with NewPackage(place, _kept(chosen)) as package:
+            tally = run(chosen, plugins, selection, package, advance)
+            done = package.finish()
+    else:
+        with Publication(request.to, request.audience, exporters) as publication:
+            tally = run(chosen, plugins, selection, publication, advance)
+            done = publication.finish()
+    report = _report(discloser, request, tally, done, selection)
+    _register(archive, request, exporters, report)
+    return report
+
+
+def _discloser(archive: Archive, plugins: Plugins, request: Request) -> Discloser:
+    if request.whole_archive and request.audience != OWNER:
+        raise SelectionError(
+            f"The whole archive holds everything and cannot go to '{request.audience}'.",
+            "Release it --for owner, or leave --archive away.",
+        )
+    described = plugins.of("audience", AudienceDescription)
+    rules = disclosures(described, archive.settings.audiences)
+    return Discloser(archive, disclosure_for(request.audience, rules), request.base_uri)
+
+
+def _selection(archive: Archive, discloser: Discloser, request: Request) -> Selection:
+    return Selection(
+        archive=archive_facts(archive, request.base_uri),
+        audience=request.audience,
+        made=archive.catalogue.now(),
+        title=request.title or archive.settings.name,
+        count=len(request.objects),
+        pieces=lambda: _pieces(archive, discloser, request),
+        preserved=lambda: preserved_archive(archive) if request.whole_archive else iter(()),
+        whole_archive=request.whole_archive,
+    )
+
+
+def _pieces(archive: Archive, discloser: Discloser, request: Request) -> Iterator[Piece]:
+    """The pieces; for the owner with the history that lets an archive take them back."""
+    for piece in discloser.pieces(request.objects):
+        if discloser.disclosure.everything and not request.whole_archive:
+            parts = (*(p.photograph for p in piece.photographs), *piece.parties)
+            entities = dict.fromkeys((piece.record.id, *(part.id for part in parts)))
+            yield replace(piece, preserved=preserved_piece(archive, [*entities]))
+        else:
+            yield piece
+
+
+def _kept(chosen: tuple[Chosen, ...]) -> tuple[str, ...]:
+    """The exporters whose files are not taken in by another."""
+    names = {c.description.name for c in chosen}
+    taken: set[str] = set()
+    for description in (c.description for c in chosen if c.description.takes_in):
+        others = names - {description.name}
+        taken |= others if "*" in description.after else others & set(description.after)
+    return tuple(c.description.name for c in chosen if c.description.name not in taken)
+
+
+def _package_name(archive: Archive, request: Request, made: str) -> str:
+    """What it is of, for whom, and the day."""
+    title = slug(request.title or archive.settings.name, 24) or "archive"
+    return f"{title}-{slug(request.audience, 12)}-{made[:10].replace('-', '')}"
+
+
+def _report(
+    discloser: Discloser, request: Request, tally: Tally, place: Path | None, selection: Selection
+) -> Report:
+    problems = tuple(dict.fromkeys(discloser.withheld.problems))
+    return Report(
+        place=place,
+        pieces=selection.count,
+        written=tally.written,
+        unchanged=tally.unchanged,
+        bytes_written=tally.bytes_written,
+        withheld_photographs=len(discloser.withheld.photographs),
+        problems=problems,
+        failures=tuple(tally.failures),
+        unpublished=not selection.archive.base_uri,
+    )
+
+
+def _register(
+    archive: Archive, request: Request, exporters: tuple[str, ...], report: Report
+) -> None:
+    """Enters a release that wrote anything in the register and among the events."""
+    if report.place is None or not report.written:
+        return
+    seals = sorted(report.place.rglob("tagmanifest-sha256.txt"))
+    record_release(
+        archive.catalogue,
+        ReleaseFacts(
+            id=str(uuid.uuid4()),
+            at=archive.catalogue.now(),
+            audience=request.audience,
+            exporters=exporters,
+            location=str(report.place.resolve()),
+            digest=digest_file(seals[0]).sha256 if len(seals) == 1 else "",
+            objects=request.objects,
+        ),
+    )
+    detail = f"{', '.join(exporters)} for {request.audience}: {report.pieces} pieces"
+    outcome = Outcome.SUCCESS if report.whole else Outcome.WARNING
+    text = "\n".join((*report.problems, *(str(failure) for failure in report.failures)))
+    record_event(archive.catalogue, EventType.DISSEMINATION, detail, outcome, text)
+
+
+def _free(place: Path) -> int:
+    """Bytes free where `place` is or will be."""
+    folder = place.resolve()
+    while not folder.exists():
+        folder = folder.parent
+    return shutil.disk_usage(folder).free

@@ -14,7 +14,7 @@ FRAMES = frozenset(range(0xC0, 0xD0)) - {DHT, 0xC8, DAC}
 """Start-of-frame markers; 0xC8 is reserved."""
 
 _ALONE = frozenset({0x01, *range(0xD0, 0xD9)})
-_END_OF_SCAN = re.compile(rb"\xff+[^\x00\xd0-\xd7\xff]", re.DOTALL)
+_END_OF_SCAN = re.compile(rb"\xff[^\x00\xd0-\xd7\xff]", re.DOTALL)
 """Within a scan 0xFF stands before 0x00 (stuffing) and RST0 to RST7; anything else ends it."""
 
 

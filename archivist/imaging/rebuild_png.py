@@ -1,0 +1,71 @@
+"""A PNG written anew from what its picture needs; its compressed pixels stay byte for byte."""
+
+from __future__ import annotations
+
+import zlib
+from pathlib import Path
+
+from archivist.imaging import icc, png
+from archivist.imaging.rebuild_jpeg import NotUnderstood, Rebuilt, orientation_block
+
+_LONGEST_PROFILE = 1 << 24
+_KEPT = {
+    b"IHDR": range(13, 14), b"PLTE": range(3, 769), b"IDAT": range(1 << 31), b"tRNS": range(1, 257),
+    b"gAMA": range(4, 5), b"cHRM": range(32, 33), b"sRGB": range(1, 2), b"cICP": range(4, 5),
+    b"IEND": range(1),
+}  # fmt: skip
+"""The chunks that make the picture and its colours, with the sizes they may have (PNG 3rd edition,
+clause 11); eXIf and iCCP are written afresh."""
+
+_DROPPED = {
+    b"tEXt": "text", b"zTXt": "text", b"iTXt": "text", b"eXIf": "EXIF", b"tIME": "the time of the last change",  # noqa: E501
+    **dict.fromkeys((b"acTL", b"fcTL", b"fdAT"), "the animation (its still picture is kept)"),
+    b"iCCP": "a damaged colour profile",
+    b"pHYs": "the print size",
+}  # fmt: skip
+
+
+def rebuild_png(path: Path, *, orientation: int) -> Rebuilt:
+    """The copy of the PNG at `path`.
+
+    Raises:
+        NotUnderstood: it is cut short, a checksum is wrong, or it holds an unknown critical chunk.
+        OSError: it cannot be read.
+    """
+    parts, left_out, kinds = [png.SIGNATURE], [], []
+    width = height = 0
+    size = path.stat().st_size
+    with path.open("rb") as stream:
+        try:
+            for chunk in png.chunks(stream, size):
+                kinds.append(chunk.kind)
+                critical = chunk.kind[:1].isupper()
+                if critical and (chunk.kind not in _KEPT or not chunk.sound):
+                    raise NotUnderstood("one of its chunks is damaged or unknown")
+                if chunk.kind == b"iCCP" and (profile := _profile(chunk.data)):
+                    parts.append(png.chunk_bytes(b"iCCP", profile))
+                elif chunk.kind in _KEPT and len(chunk.data) in _KEPT[chunk.kind]:
+                    parts.append(png.chunk_bytes(chunk.kind, chunk.data))
+                else:
+                    left_out.append(_DROPPED.get(chunk.kind, "other data"))
+                if chunk.kind == b"IHDR":
+                    width = int.from_bytes(chunk.data[:4], "big")
+                    height = int.from_bytes(chunk.data[4:8], "big")
+                    if orientation != 1:
+                        parts.append(png.chunk_bytes(b"eXIf", orientation_block(orientation)))
+            if stream.tell() < size:
+                left_out.append("data after the picture's end")
+        except png.Broken as error:
+            raise NotUnderstood(str(error)) from error
+    if kinds[:1] != [b"IHDR"] or b"IDAT" not in kinds or not width or not height:
+        raise NotUnderstood("it holds no picture")
+    return Rebuilt(
+        parts=tuple(parts), width=width, height=height, left_out=tuple(dict.fromkeys(left_out))
+    )
+
+
+def _profile(data: bytes) -> bytes:
+    """The body of an iCCP chunk with its profile cleaned; empty where it cannot be."""
+    _name, _, rest = data.partition(b"\0")
+    profile = icc.cleaned(png.inflate(rest[1:], _LONGEST_PROFILE))
+    return b"colour space\0\0" + zlib.compress(profile, 9) if profile else b""

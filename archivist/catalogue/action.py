@@ -7,9 +7,10 @@ import sqlite3
 import uuid
 from dataclasses import dataclass
 
-from archivist.catalogue.entities import Entity, Lookup, lookup
+from archivist.catalogue.entities import Entity, kind_of
+from archivist.catalogue.index import index
 from archivist.errors import ConflictError
-from archivist.model import Photograph, canonical_json
+from archivist.model import canonical_json
 
 
 @dataclass(frozen=True)
@@ -35,6 +36,7 @@ class Action:
         self.id = str(uuid.uuid4())
         self.at = at
         self.empty = True
+        self._connection = connection
         self._execute = connection.execute
         self._execute(
             "INSERT INTO action (id, kind, at, who, why, undoes) VALUES (?, ?, ?, ?, ?, ?)",
@@ -52,15 +54,15 @@ class Action:
         Raises:
             ConflictError: where its UUID belongs to a thing of another kind.
         """
-        facts = lookup(entity)
+        kind = kind_of(entity)
         row = self._execute(
-            "SELECT current.row, current.kind, version.number, version.json FROM current "
+            "SELECT current.kind, version.number, version.json FROM current "
             "JOIN version USING (entity, number) WHERE entity = ?",
             (entity.id,),
         ).fetchone()
-        if row is not None and row["kind"] != facts.kind:
+        if row is not None and row["kind"] != kind:
             raise ConflictError(
-                f"The identifier {entity.id} belongs to a {row['kind']}, not to a {facts.kind}.",
+                f"The identifier {entity.id} belongs to a {row['kind']}, not to a {kind}.",
                 "Nothing was changed. Give the new one an identifier of its own.",
             )
         content = canonical_json(entity)
@@ -72,47 +74,12 @@ class Action:
             "VALUES (?, ?, ?, ?, ?, ?)",
             (
                 entity.id,
-                facts.kind,
+                kind,
                 number,
                 self.id,
                 content.decode("utf-8"),
                 hashlib.sha256(content).hexdigest(),
             ),
         )
-        self._index(entity, facts, number, row["row"] if row is not None else None)
+        index(self._connection, entity, number)
         return True
-
-    def _index(self, entity: Entity, facts: Lookup, number: int, row: int | None) -> None:
-        """Makes anew what is made from the current version."""
-        values = (
-            number,
-            facts.key,
-            facts.label,
-            facts.earliest,
-            facts.latest,
-            facts.state,
-            facts.merged_into,
-        )
-        if row is None:
-            row = self._execute(
-                "INSERT INTO current "
-                "(number, key, label, earliest, latest, state, merged_into, entity, kind) "
-                "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
-                (*values, entity.id, facts.kind),
-            ).lastrowid
-        else:
-            self._execute(
-                "UPDATE current SET number = ?, key = ?, label = ?, earliest = ?, latest = ?, "
-                "state = ?, merged_into = ? WHERE row = ?",
-                (*values, row),
-            )
-            self._execute("DELETE FROM words WHERE rowid = ?", (row,))
-        if facts.state == "present":
-            self._execute("INSERT INTO words (rowid, text) VALUES (?, ?)", (row, facts.words))
-        if isinstance(entity, Photograph):
-            self._execute("DELETE FROM depiction WHERE photograph = ?", (entity.id,))
-            for depiction in entity.depictions:
-                self._execute(
-                    "INSERT INTO depiction (photograph, object, view) VALUES (?, ?, ?)",
-                    (entity.id, depiction.object, depiction.view.value),
-                )

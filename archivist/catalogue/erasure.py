@@ -13,9 +13,10 @@ from pathlib import Path
 import msgspec
 
 from archivist.catalogue.archive import Archive
-from archivist.catalogue.entities import KINDS, Entity, lookup
+from archivist.catalogue.entities import KINDS, Entity
 from archivist.catalogue.events import EventType, Outcome, record_event, releases
 from archivist.catalogue.holdings import write_inventory
+from archivist.catalogue.index import index_everything
 from archivist.catalogue.originals import write_whole
 from archivist.errors import SelectionError
 from archivist.model import Party, canonical_json, from_json
@@ -119,7 +120,13 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
         for table, columns in _TEXT_COLUMNS.items():
             for column in columns:
                 _clean_column(action.run, table, column, pattern)
-        _index_anew(archive, action.run)
+        current = connection.execute(
+            "SELECT json, current.kind, current.number FROM current "
+            "JOIN version USING (entity, number)"
+        ).fetchall()
+        index_everything(
+            connection, [(from_json(r["json"], KINDS[r["kind"]]), r["number"]) for r in current]
+        )
     for path in found.proposals:
         write_whole(path, pattern.sub(ERASED, _text(path)))
     write_inventory(archive.catalogue, archive.store)
@@ -201,22 +208,6 @@ def _clean_column(
                 f'UPDATE OR REPLACE "{table}" SET "{column}" = ? WHERE rowid = ?',
                 (cleaned, row["place"]),
             )
-
-
-def _index_anew(archive: Archive, run: Callable[[str, tuple[object, ...]], object]) -> None:
-    """Makes the lookups and the index of words again from the cleaned versions."""
-    rows = archive.catalogue.connection.execute(
-        "SELECT row, json, current.kind FROM current JOIN version USING (entity, number)"
-    ).fetchall()
-    run("DELETE FROM words", ())
-    for row in rows:
-        facts = lookup(from_json(row["json"], KINDS[row["kind"]]))
-        run(
-            "UPDATE current SET key = ?, label = ? WHERE row = ?",
-            (facts.key, facts.label, row["row"]),
-        )
-        if facts.state == "present":
-            run("INSERT INTO words (rowid, text) VALUES (?, ?)", (row["row"], facts.words))
 
 
 def _originals_with(

@@ -48,10 +48,10 @@ def preserved_archive(archive: Archive) -> Iterator[PayloadFile]:
     for record in archive.catalogue.all(ObjectRecord):
         name = f"records/objects/{piece_slug(record)}.json"
         yield _file(f"{ARCHIVE_FOLDER}/{name}", canonical_json(record))
-    for type_, folder in ((Photograph, "photographs"), (Party, "parties")):
-        for value in archive.catalogue.all(type_):
-            name = f"records/{folder}/{value.id.replace('-', '')[:32]}.json"
-            yield _file(f"{ARCHIVE_FOLDER}/{name}", canonical_json(value))
+    for photograph in archive.catalogue.all(Photograph):
+        yield _record("photographs", photograph)
+    for party in archive.catalogue.all(Party):
+        yield _record("parties", party)
     for proposal in sorted(archive.proposals.glob("*")):
         if proposal.is_file():
             name = f"{slug(proposal.stem, 32)}{proposal.suffix.lower()}"
@@ -76,6 +76,11 @@ def preserved_piece(archive: Archive, entities: Sequence[str]) -> tuple[PayloadF
         lines = b"".join(_line(dict(row)) for row in rows)
         files.append(_file(f"tables/{table}.jsonl", lines))
     return tuple(files)
+
+
+def _record(folder: str, value: Photograph | Party) -> PayloadFile:
+    name = f"records/{folder}/{value.id.replace('-', '')[:32]}.json"
+    return _file(f"{ARCHIVE_FOLDER}/{name}", canonical_json(value))
 
 
 def _line(row: dict[str, Any]) -> bytes:

@@ -147,8 +147,9 @@ def _pieces(archive: Archive, discloser: Discloser, request: Request) -> Iterato
     """The pieces; for the owner with the history that lets an archive take them back."""
     for piece in discloser.pieces(request.objects):
         if discloser.disclosure.everything and not request.whole_archive:
-            parts = (*(p.photograph for p in piece.photographs), *piece.parties)
-            entities = dict.fromkeys((piece.record.id, *(part.id for part in parts)))
+            photographs = (p.photograph.id for p in piece.photographs)
+            parties = (party.id for party in piece.parties)
+            entities = dict.fromkeys((piece.record.id, *photographs, *parties))
             yield replace(piece, preserved=preserved_piece(archive, [*entities]))
         else:
             yield piece

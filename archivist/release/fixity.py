@@ -1,0 +1,115 @@
+"""Fixity checks: originals and packages compared with their recorded digests."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+from archivist.catalogue.archive import Archive
+from archivist.catalogue.events import EventType, Outcome, record_event
+from archivist.catalogue.holdings import Original, originals
+from archivist.digests import digest_file
+from archivist.errors import SelectionError
+from archivist.hooks import (
+    ExporterDescription,
+    FixityProblem,
+    FixityReport,
+    FixityState,
+    PackageFormat,
+)
+from archivist.plugins import Plugins
+
+
+def check_originals(archive: Archive, progress: Callable[[int], None]) -> FixityReport:
+    """Compares every original with both its digests, on all cores, and records the check.
+
+    Names what is missing, changed, unreadable, or in the folder without being recorded.
+    """
+    known = list(originals(archive.catalogue))
+    known.sort(key=lambda item: item.size, reverse=True)  # so that no core ends on a large one
+
+    def look(item: Original) -> FixityProblem | None:
+        return _compare(archive, item, progress)
+
+    with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
+        problems = [problem for problem in pool.map(look, known) if problem is not None]
+    recorded = {archive.store.path_of(item.sha256, item.extension) for item in known}
+    problems.extend(
+        FixityProblem(
+            FixityState.EXTRA,
+            path.relative_to(archive.folder).as_posix(),
+            "not recorded; perhaps of an intake that was stopped: run that intake again",
+        )
+        for path in archive.store.files()
+        if path not in recorded
+    )
+    problems.sort(key=lambda problem: problem.path)
+    report = FixityReport(
+        "originals", len(known), sum(item.size for item in known), tuple(problems)
+    )
+    _record(archive, "the originals", report)
+    return report
+
+
+def _compare(
+    archive: Archive, item: Original, progress: Callable[[int], None]
+) -> FixityProblem | None:
+    path = archive.store.path_of(item.sha256, item.extension)
+    name = path.relative_to(archive.folder).as_posix()
+    try:
+        found = digest_file(path, progress)
+    except FileNotFoundError:
+        return FixityProblem(FixityState.MISSING, name, "put it back from a copy of the archive")
+    except OSError as problem:
+        return FixityProblem(FixityState.UNREADABLE, name, problem.strerror or str(problem))
+    if (found.size, found.sha256, found.sha512) == (item.size, item.sha256, item.sha512):
+        return None
+    detail = f"{found.size} bytes, recorded {item.size}" if found.size != item.size else ""
+    return FixityProblem(FixityState.CHANGED, name, detail or "its digest is another")
+
+
+def format_of(plugins: Plugins, path: Path) -> PackageFormat:
+    """The package format that recognises `path`.
+
+    Raises:
+        SelectionError: where none does.
+    """
+    exporters = plugins.of("exporter", ExporterDescription)
+    formats = [(d.title, d.opens) for d in exporters if d.opens is not None]
+    for _, opens in formats:
+        if opens.recognises(path):
+            return opens
+    titles = ", ".join(title for title, _ in formats) or "none"
+    raise SelectionError(
+        f"{path} is no package that this program can open.",
+        f"It opens: {titles}. Name the package's own folder.",
+    )
+
+
+def check_package(
+    plugins: Plugins,
+    path: Path,
+    progress: Callable[[int], None],
+    *,
+    second_opinion: bool = False,
+    archive: Archive | None = None,
+) -> FixityReport:
+    """Compares a package with the digests in it; recorded in `archive` where one is given.
+
+    Raises:
+        SelectionError: where `path` is no package that can be opened.
+    """
+    opens = format_of(plugins, path)
+    report = opens.verify(path, progress=progress, second_opinion=second_opinion)
+    if archive is not None:
+        _record(archive, str(path.resolve()), report)
+    return report
+
+
+def _record(archive: Archive, what: str, report: FixityReport) -> None:
+    outcome = Outcome.FAIL if report.problems else Outcome.SUCCESS
+    lines = "\n".join(f"{p.state.value}: {p.path} ({p.detail})" for p in report.problems)
+    detail = f"{what}: {report.files} files, {report.size} bytes, SHA-256 and SHA-512"
+    record_event(archive.catalogue, EventType.FIXITY_CHECK, detail, outcome, lines)

@@ -1,0 +1,93 @@
+"""`archivist fixity`: compares files with their recorded digests."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from archivist.cli.context import Invocation, pass_invocation, progress, say_json
+
+
+@click.command()
+@click.argument("package", nargs=-1, type=click.Path(path_type=Path))
+@click.option("--second-opinion", is_flag=True, help="Also ask an independent library.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
+@pass_invocation
+@click.pass_context
+def fixity(
+    ctx: click.Context,
+    invocation: Invocation,
+    package: tuple[Path, ...],
+    second_opinion: bool,
+    as_json: bool,
+) -> None:
+    """Checks the archive's originals, or each PACKAGE that is named, byte for byte.
+
+    Names every file that is missing, changed or extra, and records the check in the archive.
+    A package can be checked without an archive.
+
+    \b
+    Examples:
+      archivist fixity                              the originals of this archive
+      archivist fixity "Packages/hw-0417-buyer"     one package
+    """
+    from archivist.catalogue.settings import FILE_NAME
+    from archivist.plugins import load_plugins
+    from archivist.release.fixity import check_originals, check_package
+
+    reports = []
+    in_archive = (Path(invocation.folder) / FILE_NAME).is_file()
+    if package:
+        plugins = load_plugins()
+        archive = invocation.open() if in_archive else None
+        try:
+            for path in package:
+                with progress(f"Checking {path.name}", _size(path)) as advance:
+                    report = check_package(
+                        plugins, path, advance, second_opinion=second_opinion, archive=archive
+                    )
+                reports.append((str(path), report))
+        finally:
+            if archive is not None:
+                archive.catalogue.close()
+    else:
+        with (
+            invocation.open() as opened,
+            progress("Checking the originals", _size(opened.store.folder)) as advance,
+        ):
+            reports.append(("the originals", check_originals(opened, advance)))
+    if as_json:
+        say_json([{"what": what, **_plain(report)} for what, report in reports])
+    else:
+        for what, report in reports:
+            _show(what, report)
+    ctx.exit(1 if any(report.problems for _, report in reports) else 0)
+
+
+def _size(folder: Path) -> int:
+    if folder.is_file():
+        return folder.stat().st_size
+    return sum(path.stat().st_size for path in folder.rglob("*") if path.is_file())
+
+
+def _plain(report: object) -> dict[str, object]:
+    import msgspec
+
+    plain: dict[str, object] = msgspec.to_builtins(report)
+    return plain
+
+
+def _show(what: str, report: object) -> None:
+    from archivist.hooks import FixityReport
+
+    assert isinstance(report, FixityReport)
+    for problem in report.problems:
+        click.secho(f"{problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
+    for remark in report.remarks:
+        click.echo(f"remark     {remark}")
+    size = f"{report.files:,} files, {report.size:,} bytes"
+    if report.problems:
+        click.secho(f"{what}: {len(report.problems)} problems in {size}.", fg="red", bold=True)
+    else:
+        click.secho(f"{what}: undamaged ({size}).", fg="green")

@@ -1,0 +1,139 @@
+"""`archivist release`: gives out pieces in open standards."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from archivist.cli.context import Invocation, pass_invocation, progress, say_json
+
+
+def _options(
+    _: click.Context, __: click.Parameter, given: tuple[str, ...]
+) -> dict[str, dict[str, str]]:
+    """'iiif.tile-size=512' as the option of an exporter."""
+    options: dict[str, dict[str, str]] = {}
+    for words in given:
+        name, equals, value = words.partition("=")
+        exporter, dot, option = name.partition(".")
+        if not (equals and dot and option):
+            raise click.BadParameter(f"'{words}' is not of the form iiif.tile-size=512")
+        options.setdefault(exporter, {})[option] = value
+    return options
+
+
+@click.command()
+@click.argument("exporter", nargs=-1, required=True)
+@click.option("--for", "audience", required=True, metavar="AUDIENCE", help="owner, buyer, public …")
+@click.option("--to", required=True, type=click.Path(path_type=Path), help="The folder to fill.")
+@click.option("--object", "names", multiple=True, metavar="STOCKNUMBER", help="Only this piece.")
+@click.option(
+    "--made", metavar="INTERVAL", help="Only pieces made then: 1875/1908, ../1900 (EDTF)."
+)
+@click.option("--words", default="", help="Only pieces whose record has these words.")
+@click.option("--view", default="", help="Only pieces photographed in this view: base, mark …")
+@click.option("--archive", "whole", is_flag=True, help="The whole archive; for the owner alone.")
+@click.option("--title", default="", metavar="WORDS", help="What this release is called.")
+@click.option(
+    "--base-uri", default="", metavar="URI", help="The web address that --to is served at."
+)
+@click.option(
+    "--option",
+    "options",
+    multiple=True,
+    callback=_options,
+    metavar="EXPORTER.NAME=VALUE",
+    help="An option of an exporter, as 'archivist plugins' lists them.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
+@pass_invocation
+@click.pass_context
+def release(
+    ctx: click.Context,
+    invocation: Invocation,
+    exporter: tuple[str, ...],
+    audience: str,
+    to: Path,
+    names: tuple[str, ...],
+    made: str | None,
+    words: str,
+    view: str,
+    whole: bool,
+    title: str,
+    base_uri: str,
+    options: dict[str, dict[str, str]],
+    as_json: bool,
+) -> None:
+    """Gives out pieces with each EXPORTER, holding only what the audience may see.
+
+    Packages (bagit) are made new each time. Anything else updates the folder it was released to
+    before, and touches only what changed.
+
+    \b
+    Examples:
+      archivist release dublin-core iiif --for public --to Website
+      archivist release bagit dublin-core iiif --for buyer --object "HW 0417" --to Packages
+      archivist release bagit --archive --for owner --to "E:/Safe copy"
+    """
+    from archivist.catalogue.search import Query, select, years_of_interval
+    from archivist.plugins import load_plugins
+    from archivist.release.release import estimate
+    from archivist.release.release import release as give_out
+    from archivist.release.request import Request
+
+    with invocation.open() as archive:
+        earliest, latest = years_of_interval(made) if made else (None, None)
+        objects = select(archive.catalogue, Query(names, earliest, latest, words, view))
+        if not title and len(names) == 1 and len(objects) == 1:
+            title = archive.catalogue.object_named(names[0]).name
+        request = Request(exporter, audience, to, objects, title, options, whole, base_uri)
+        needs = estimate(archive, request)
+        if not as_json:
+            click.echo(
+                f"{needs.pieces} pieces, {needs.photographs} photographs; about "
+                f"{_size(needs.size)} to write, {_size(needs.free)} free.",
+                err=True,
+            )
+        with progress("Releasing", len(objects) * len(exporter), "pieces") as advance:
+            report = give_out(archive, load_plugins(), request, advance)
+    if as_json:
+        say_json(report)
+    else:
+        _show(report)
+    ctx.exit(0 if report.whole else 1)
+
+
+def _show(report: object) -> None:
+    from archivist.release.release import Report
+
+    assert isinstance(report, Report)
+    if report.place is not None:
+        click.echo(
+            f"{report.pieces} pieces: {report.written} files written "
+            f"({_size(report.bytes_written)}), {report.unchanged} unchanged, in {report.place}"
+        )
+    if report.withheld_photographs:
+        click.echo(
+            f"{report.withheld_photographs} photographs stayed with you: labels, documents, groups "
+            "without a region, and views that nobody has named yet."
+        )
+    if report.unpublished:
+        click.echo(
+            "Unpublished: addresses in it end in '.invalid'. Set base_uri in archive.toml, or give "
+            "--base-uri, once you know where it will be served."
+        )
+    for problem in report.problems:
+        click.secho(f"left out   {problem}", fg="yellow", err=True)
+    for failure in report.failures:
+        click.secho(f"failed     {failure}", fg="red", err=True)
+
+
+def _size(number: int) -> str:
+    """Bytes in the largest unit that leaves a whole part."""
+    size = float(number)
+    for unit in ("bytes", "kB", "MB", "GB"):
+        if size < 1000:
+            return f"{size:.0f} {unit}" if unit == "bytes" else f"{size:.1f} {unit}"
+        size /= 1000
+    return f"{size:.1f} TB"

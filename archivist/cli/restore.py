@@ -1,0 +1,41 @@
+"""`archivist restore`: builds an archive again from the owner's packages."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from archivist.cli.context import progress
+
+
+@click.command()
+@click.argument("package", nargs=-1, required=True, type=click.Path(path_type=Path, exists=True))
+@click.option(
+    "--into", required=True, type=click.Path(path_type=Path), help="The archive's folder."
+)
+@click.pass_context
+def restore(ctx: click.Context, package: tuple[Path, ...], into: Path) -> None:
+    """Builds the archive in --into from each PACKAGE that was released for the owner.
+
+    A package of the whole archive makes a new archive, every record with all its versions. A
+    package of single pieces is merged into an archive that is there; where both were changed, the
+    archive's version stays and the record is named.
+
+    \b
+    Example:
+      archivist restore "Packages/tidewell-archive-owner-20260115" --into "Archive again"
+    """
+    from archivist.plugins import load_plugins
+    from archivist.release.restore import restore as build
+
+    size = sum(f.stat().st_size for path in package for f in path.rglob("*") if f.is_file())
+    with progress("Checking the packages", size) as advance:
+        done = build(load_plugins(), package, into, advance)
+    click.echo(
+        f"Restored into {into}: {done.packages} packages, {done.versions} versions of records, "
+        f"{done.originals} originals."
+    )
+    for question in done.questions:
+        click.secho(f"question   {question}", fg="yellow")
+    ctx.exit(1 if done.questions else 0)

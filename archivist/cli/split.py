@@ -15,8 +15,8 @@ def _statement(
     """'marks.2' as the field and the place from 0."""
     named = []
     for words in given:
-        field, _, number = words.rpartition(".")
-        if not field or not number.isdigit() or int(number) < 1:
+        field, dot, number = words.rpartition(".")
+        if not dot or not number.isdigit() or int(number) < 1:
             raise click.BadParameter(f"'{words}' is not of the form marks.2")
         named.append((field.replace(" ", "_"), int(number) - 1))
     return named

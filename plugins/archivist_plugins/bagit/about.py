@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
+import textwrap
+
 from archivist.hooks import Selection
 from archivist_plugins.bagit.builder import BagBuilder, readable_size
 from archivist_plugins.bagit.tags import one_line
 
+OWNER = "owner"
+"""The audience that is given originals."""
+
 _FOLDERS = {
+    "archive": (
+        "the archive itself: its settings, the tables of its catalogue (a JSON object a line), "
+        "and records/ with every record, photograph and party as it stands now"
+    ),
     "objects": (
         "a folder for each piece: record.json (all that is said of it), parties.json (persons "
         "and firms it names), photographs.json (what is known of its photographs), "
-        "pictures.json (which file shows what)"
+        "pictures.json (which file shows what); for the "
+        "owner also tables/ with every earlier version"
     ),
     "originals": "photographs as they came in, each named by its SHA-256 digest",
     "photographs": "pictures of each piece: copies made to be handed on",
@@ -45,12 +55,12 @@ only a signature, or a digest of the tag manifest had by another way, can show.
 """
 
 
-def about(bag: BagBuilder, selection: Selection, title: str, withheld: tuple[str, ...]) -> str:
+def about(bag: BagBuilder, selection: Selection, title: str) -> str:
     """The text of about.txt for a bag whose payload is complete."""
     archive = selection.archive
     files = "1 file" if bag.count == 1 else f"{bag.count} files"
     folders = [
-        f"data/{name}/\n  {_FOLDERS.get(name, _written_by(name, selection.whole_archive))}"
+        f"data/{name}/\n{_indented(_FOLDERS.get(name) or _other(name, selection))}"
         for name in bag.folders()
     ]
     parts = [
@@ -66,9 +76,12 @@ def about(bag: BagBuilder, selection: Selection, title: str, withheld: tuple[str
         "The .json files are plain text in UTF-8 (JSON, RFC 8259 and RFC 8785).\n"
         "bag-info.txt says who made the bag and when; bagit-profile.json which rules it keeps.\n",
     ]
-    if withheld:
-        lines = "".join(f"- {one_line(words)}\n" for words in withheld)
-        parts.append(f"WHAT IS NOT HERE\n\nKept back from this copy:\n{lines}")
+    if selection.audience != OWNER:
+        parts.append(
+            "WHAT IS NOT HERE\n\n"
+            "This copy holds what the owner lets the audience named above see. The original\n"
+            "photographs, and what is private, stay with the owner.\n"
+        )
     rights = [one_line(words) for words in (archive.rights_holder, archive.rights_uri)]
     if any(rights):
         parts.append("RIGHTS\n\n" + "".join(f"{words}\n" for words in rights if words))
@@ -76,5 +89,11 @@ def about(bag: BagBuilder, selection: Selection, title: str, withheld: tuple[str
     return "\n".join(parts)
 
 
-def _written_by(name: str, whole_archive: bool) -> str:
-    return "part of the archive" if whole_archive else f"the same pieces as '{name}'"
+def _other(name: str, selection: Selection) -> str:
+    if selection.whole_archive:
+        return "part of the archive"
+    return f"what the format '{name}' gives of the same pieces"
+
+
+def _indented(words: str) -> str:
+    return textwrap.fill(words, 92, initial_indent="  ", subsequent_indent="  ")

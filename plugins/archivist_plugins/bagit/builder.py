@@ -137,7 +137,15 @@ class BagBuilder:
         """Writes bag-info.txt with the size, other tag files, both kinds of manifests, bagit.txt.
 
         `tag_files` are further files beside them, which the tag manifests cover too.
+
+        Raises:
+            PackageError: where there is no payload; the folder data/ that a bag must have would
+                not outlive a copy.
         """
+        if not self._payload:
+            raise PackageError(
+                "There is nothing to put into the bag.", "Select pieces, or the whole archive."
+            )
         self._tag_file("bag-info.txt", write_tags([*tags, *self._measures()]).encode())
         for path, content in tag_files:
             self._tag_file(path, content)

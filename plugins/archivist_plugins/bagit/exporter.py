@@ -10,17 +10,16 @@ from archivist.hooks import (
     DisclosedPhotograph,
     Exporter,
     Package,
+    PayloadFile,
     Piece,
     Selection,
     WrittenFile,
 )
 from archivist.model import Region, Value, canonical_json
 from archivist.names import check_path
-from archivist_plugins.bagit.about import about
+from archivist_plugins.bagit.about import OWNER, about
 from archivist_plugins.bagit.builder import BagBuilder, CopyJob
 from archivist_plugins.bagit.profile import IDENTIFIER, profile_bytes
-
-OWNER = "owner"
 
 
 class Picture(Value, frozen=True, kw_only=True):
@@ -75,7 +74,7 @@ class BagExporter(Exporter):
             ("Archivist-Scope", "object"),
             ("Archivist-Identifier", piece.record.id),
         )
-        _seal(bag, tags, about(bag, selection, title, piece.withheld))
+        _seal(bag, tags, about(bag, selection, title))
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Without `one_each`: the bag of everything that was selected.
@@ -86,14 +85,12 @@ class BagExporter(Exporter):
         if self._one_each:
             return
         bag = BagBuilder(package)
-        withheld: dict[str, None] = {}
         _add_companions(bag, package.companions())
         if selection.whole_archive:
-            _add_preserved(bag, selection)
+            _add_preserved(bag, selection.preserved())
         else:
             for piece in selection.pieces():
                 _add_piece(bag, piece, selection.audience)
-                withheld.update(dict.fromkeys(piece.withheld))
         scope = "archive" if selection.whole_archive else "selection"
         pieces = "One piece" if selection.count == 1 else f"{selection.count} pieces"
         tags = (
@@ -102,7 +99,7 @@ class BagExporter(Exporter):
             ("Archivist-Scope", scope),
             ("Archivist-Identifier", selection.archive.id),
         )
-        _seal(bag, tags, about(bag, selection, selection.title, tuple(withheld)))
+        _seal(bag, tags, about(bag, selection, selection.title))
 
 
 def _common_tags(selection: Selection, description: str) -> tuple[tuple[str, str], ...]:
@@ -133,18 +130,18 @@ def _add_companions(bag: BagBuilder, companions: Iterable[WrittenFile]) -> None:
     bag.copy_all(CopyJob(file.path, file.location, file.sha256, file.sha512) for file in companions)
 
 
-def _add_preserved(bag: BagBuilder, selection: Selection) -> None:
-    """Every file of the archive at its own path; digests that are known must agree."""
-    for on_disk, files in groupby(selection.preserved(), key=lambda file: file.source is not None):
+def _add_preserved(bag: BagBuilder, files: Iterable[PayloadFile], folder: str = "") -> None:
+    """Files of the archive at their own paths; digests that are known must agree."""
+    for on_disk, alike in groupby(files, key=lambda file: file.source is not None):
         if on_disk:
             bag.copy_all(
-                CopyJob(file.path, file.source, file.sha256, file.sha512)
-                for file in files
+                CopyJob(folder + file.path, file.source, file.sha256, file.sha512)
+                for file in alike
                 if file.source is not None
             )
             continue
-        for file in files:
-            bag.write(file.path, file.content, sha256=file.sha256, sha512=file.sha512)
+        for file in alike:
+            bag.write(folder + file.path, file.content, sha256=file.sha256, sha512=file.sha512)
 
 
 def _add_piece(bag: BagBuilder, piece: Piece, audience: str) -> None:
@@ -157,6 +154,7 @@ def _add_piece(bag: BagBuilder, piece: Piece, audience: str) -> None:
     bag.write(f"{folder}/parties.json", canonical_array(piece.parties))
     bag.write(f"{folder}/photographs.json", canonical_array(tuple(photographs.values())))
     bag.write(f"{folder}/pictures.json", canonical_array([_picture(p, at) for p, at in pictures]))
+    _add_preserved(bag, piece.preserved, f"{folder}/")
 
 
 def _picture_jobs(

@@ -79,12 +79,21 @@ def read_declaration(data: bytes) -> Declaration:
         faults.append(f"version {match[1]}.{match[2]} of BagIt is not known")
         version = (1, 0)
     encoding = match[3]
-    try:
-        b"".decode(encoding)
-    except LookupError:
+    if not _is_text_encoding(encoding):
         faults.append(f"the encoding '{encoding}' is not known")
         encoding = "UTF-8"
     return Declaration(version, encoding, tuple(faults), tuple(remarks))
+
+
+def _is_text_encoding(name: str) -> bool:
+    """Whether text can be in `name`: Python has codecs for other things as well."""
+    try:
+        b"a".decode(name)
+    except UnicodeDecodeError:
+        return True  # one byte is half a character of some encodings
+    except (LookupError, ValueError):
+        return False
+    return True
 
 
 def one_line(value: str) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from archivist_plugins import wording
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.hooks import Piece
@@ -96,6 +96,7 @@ def test_litres_have_no_partner_because_pints_differ() -> None:
     assert wording.converted("1", Unit.LITRE) is None
 
 
+@settings(deadline=None)
 @given(
     st.decimals(min_value=0, max_value=9999, places=2),
     st.sampled_from(sorted(wording.CONVERSIONS)),

@@ -13,7 +13,7 @@ import pytest
 from archivist_plugins.dublin_core import DUBLIN_CORE
 from archivist_plugins.dublin_core.exporter import legal
 from archivist_plugins.dublin_core.terms import is_w3cdtf, with_doubt
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
@@ -271,6 +271,7 @@ def test_text_without_such_characters_has_no_remark(tmp_path: Path) -> None:
     assert not list(root.iterchildren(tag=etree.Comment))
 
 
+@settings(deadline=None)
 @given(st.text(st.characters(exclude_categories=()), max_size=60))
 def test_any_text_becomes_xml_that_reads_back_as_what_was_written(text: str) -> None:
     cleaned, replaced = legal(text)

@@ -40,7 +40,8 @@ def test_every_command_in_the_readme_is_one_the_program_takes(line: str) -> None
     try:
         parse(line)
     except click.exceptions.BadParameter as problem:
-        assert "does not exist" in str(problem), line
+        if "does not exist" not in str(problem):  # a folder of the reader's own
+            raise
 
 
 def test_every_command_has_an_example_in_its_help() -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import zipfile
 from dataclasses import dataclass, field
 
 from archivist.hooks import FixityProblem, FixityState
@@ -24,7 +23,7 @@ from archivist_plugins.bagit.tags import (
     read_tags,
     tag_values,
 )
-from archivist_plugins.bagit.trees import Tree
+from archivist_plugins.bagit.trees import UNREADABLE, Tree
 
 SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini", "ehthumbs.db"})
 """What Windows and macOS put into folders that somebody looks at. Common practice, no source."""
@@ -120,7 +119,7 @@ def _bytes(tree: Tree, path: str, findings: Findings) -> bytes | None:
     try:
         with tree.open(path) as source:
             return source.read()
-    except (OSError, zipfile.BadZipFile) as problem:
+    except UNREADABLE as problem:
         findings.problem(FixityState.UNREADABLE, path, str(problem))
         return None
 

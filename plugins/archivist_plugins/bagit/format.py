@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import zipfile
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from archivist.errors import PackageError
 from archivist.hooks import (
     FixityProblem,
     FixityReport,
@@ -17,26 +14,15 @@ from archivist.hooks import (
     PayloadFile,
 )
 
-if TYPE_CHECKING:
-    from archivist_plugins.bagit.contents import BagContents
-
 
 class BagFormat:
     """Bags of the versions 0.93 to 1.0, in folders and zips."""
 
     def recognises(self, path: Path) -> bool:
         """Whether `path` is a bag, or a bag that lost its bagit.txt, or a zip of a bag."""
-        from archivist_plugins.bagit.trees import bag_root, is_bag_folder
+        from archivist_plugins.bagit.trees import is_bag
 
-        if path.is_dir():
-            return is_bag_folder(path)
-        if not path.is_file() or not zipfile.is_zipfile(path):
-            return False
-        try:
-            with zipfile.ZipFile(path) as archive:
-                return bag_root(archive) is not None
-        except (OSError, zipfile.BadZipFile):
-            return False
+        return is_bag(path)
 
     def facts(self, path: Path) -> PackageFacts:
         """What the bag says of itself in bag-info.txt.
@@ -80,55 +66,17 @@ class BagFormat:
     def payload(self, path: Path) -> Iterator[PayloadFile]:
         """The payload's files: paths decoded, below data/ and without it, in their order.
 
-        Those come first whose names are in the manifests and which are there. A listed file that
-        is missing comes with the `source` where it should lie, so that opening it fails and the
-        rest can go on. Nothing is verified: `verify` does that.
+        A listed file that is missing comes with the `source` where it should lie, so that opening
+        it fails and the rest can go on; a file that no manifest lists does not come at all.
+        Nothing is verified: `verify` does that.
 
         Raises:
             PackageError: for a path that leads out of the bag (before any file is given), and
                 for files that a zip lacks or that cannot be read in it.
         """
-        from archivist_plugins.bagit.contents import Findings, read_contents
-        from archivist_plugins.bagit.trees import open_tree
+        from archivist_plugins.bagit.payload import payload_files
 
-        with open_tree(path) as tree:
-            contents = read_contents(tree, Findings())
-            for listed, reason in contents.unsafe.items():
-                raise PackageError(
-                    f"The bag '{path}' lists the file '{listed}': {reason}.",
-                    "Nothing was taken from it. Do not trust this bag; ask who gave it to you.",
-                )
-            yield from _payload_files(path, contents)
-
-
-def _payload_files(bag: Path, contents: BagContents) -> Iterator[PayloadFile]:
-    from archivist_plugins.bagit.paths import PAYLOAD
-
-    tree = contents.tree
-    present = {
-        contents.named[path]: (path, digests)
-        for path, digests in contents.expected.items()
-        if path.startswith(PAYLOAD)
-    }
-    missing = {path: (path, digests) for path, digests in contents.missing.items()}
-    for name, (path, digests) in sorted((missing | present).items()):
-        file = PayloadFile(
-            path=name.removeprefix(PAYLOAD),
-            sha256=digests.get("sha256", ""),
-            sha512=digests.get("sha512", ""),
-        )
-        location = tree.location(path)
-        if location is not None:
-            yield replace(file, source=location)
-            continue
-        try:
-            with tree.open(path) as source:
-                yield replace(file, content=source.read())
-        except (KeyError, OSError, EOFError, zipfile.BadZipFile, RuntimeError) as problem:
-            raise PackageError(
-                f"'{path}' cannot be read from the zip '{bag}': {problem}.",
-                "Unpack the zip as far as it goes and use the folder.",
-            ) from problem
+        yield from payload_files(path)
 
 
 def _with_second_opinion(report: FixityReport, path: Path) -> FixityReport:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import os
 import stat
+import struct
 import zipfile
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -13,6 +15,9 @@ from typing import IO, Protocol
 
 from archivist.errors import PackageError
 from archivist_plugins.bagit.paths import printable, unsafe
+
+UNREADABLE = (OSError, EOFError, zipfile.BadZipFile, zlib.error, struct.error, NotImplementedError)
+"""What reading a file of a folder or of a damaged zip can raise."""
 
 LINK = "it is a link; a bag holds the files themselves"
 SPECIAL = "it is neither a file nor a folder"
@@ -33,7 +38,7 @@ class Tree(Protocol):
     def remarks(self) -> list[str]: ...
 
     def open(self, path: str) -> IO[bytes]:
-        """Opens a file for reading. Raises OSError or zipfile.BadZipFile."""
+        """Opens a file for reading. Opening and reading can raise what `UNREADABLE` lists."""
 
     def location(self, path: str) -> Path | None:
         """Where a path lies on disk; None where it lies in a zip."""
@@ -131,6 +136,8 @@ class ZipTree:
             self.faults[path] = "the zip holds it twice"
         elif member.flag_bits & 0x1:
             self.faults[path] = "it is encrypted"
+        elif member.compress_type not in (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED):
+            self.faults[path] = "it is packed in a way that not every program can unpack"
         else:
             self._members[path] = member
             self.files[path] = member.file_size
@@ -159,11 +166,16 @@ def bag_root(archive: zipfile.ZipFile) -> str | None:
     return found[0] if len(found) == 1 else None
 
 
-def is_bag_folder(path: Path) -> bool:
-    """Whether the folder is a bag, or was one until it lost its bagit.txt."""
-    if (path / "bagit.txt").is_file():
-        return True
-    return (path / "data").is_dir() and any(path.glob("manifest-*.txt"))
+def is_bag(path: Path) -> bool:
+    """Whether `path` is a bag, or a bag that lost its bagit.txt, or a zip of a bag."""
+    if path.is_dir():
+        lost = (path / "data").is_dir() and any(path.glob("manifest-*.txt"))
+        return (path / "bagit.txt").is_file() or lost
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return bag_root(archive) is not None
+    except (*UNREADABLE, ValueError):
+        return False
 
 
 @contextmanager
@@ -178,7 +190,7 @@ def open_tree(path: Path) -> Iterator[Tree]:
         return
     try:
         archive = zipfile.ZipFile(path)
-    except (OSError, zipfile.BadZipFile) as problem:
+    except (*UNREADABLE, ValueError) as problem:
         raise PackageError(
             f"'{path}' cannot be opened as a bag: {problem}.",
             "Nothing was changed. Give a folder that holds bagit.txt, or a zip of one.",

@@ -5,13 +5,12 @@ from __future__ import annotations
 import hashlib
 import os
 import threading
-import zipfile
 from collections.abc import Callable, Mapping
 from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
 
 from archivist.hooks import FixityReport, FixityState
 from archivist_plugins.bagit.contents import Findings, read_contents
-from archivist_plugins.bagit.trees import Tree
+from archivist_plugins.bagit.trees import UNREADABLE, Tree
 
 CHUNK = 1 << 20
 WORKERS = min(8, os.cpu_count() or 1)
@@ -94,9 +93,6 @@ def _digest(
                 for hasher in hashers.values():
                     hasher.update(data)
                 passed(len(data))
-    except (OSError, EOFError, zipfile.BadZipFile) as problem:
+    except UNREADABLE as problem:
         return str(problem) or type(problem).__name__
-    except (RuntimeError, NotImplementedError, ValueError) as problem:
-        # What zipfile raises for a member that is encrypted or packed in an unknown way.
-        return str(problem)
     return {name: hasher.hexdigest() for name, hasher in hashers.items()}

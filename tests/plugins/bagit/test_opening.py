@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import shutil
 import stat
 import zipfile
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 from archivist_plugins.bagit import BagOptions, archivist_exporters
 from archivist_plugins.bagit.format import BagFormat
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from archivist.errors import PackageError
 from archivist.hooks import FixityReport, PayloadFile
@@ -122,6 +126,40 @@ def test_a_damaged_zip_names_the_file(make_bag: MakeBag, problems: Problems) -> 
     at = content.index(bytes(range(256)))
     path.write_bytes(content[:at] + b"?" + content[at + 1 :])
     assert problems(path) == {"unreadable": ["data/a.txt"]}
+
+
+@pytest.fixture(scope="module")
+def our_zip(tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    folder = tmp_path_factory.mktemp("zip")
+    export(archivist_exporters(), sample_selection(folder / "p"), folder)
+    return zipped(folder / "bagit").read_bytes()
+
+
+@settings(max_examples=150, deadline=None)
+@given(data=st.data())
+def test_a_damaged_zip_breaks_nothing_and_is_never_sound_with_other_contents(
+    our_zip: bytes, tmp_path_factory: pytest.TempPathFactory, data: st.DataObject
+) -> None:
+    at = data.draw(st.integers(0, len(our_zip) - 1))
+    length = data.draw(st.integers(0, 40))
+    damaged = our_zip[:at] + data.draw(st.binary(max_size=40)) + our_zip[at + length :]
+    path = tmp_path_factory.getbasetemp() / "damaged.zip"
+    path.write_bytes(damaged)
+    BagFormat().recognises(path)
+    with suppress(PackageError):
+        sound = not _verify(path).problems
+        given = {file.path: file.content for file in BagFormat().payload(path)}
+        assert not sound or given == _contents(our_zip)
+
+
+def _contents(zip_bytes: bytes) -> dict[str, bytes]:
+    with zipfile.ZipFile(io.BytesIO(zip_bytes)) as archive:
+        names = [n for n in archive.namelist() if n.startswith("bag/data/") and n[-1] != "/"]
+        return {name.removeprefix("bag/data/"): archive.read(name) for name in names}
+
+
+def _verify(path: Path) -> FixityReport:
+    return BagFormat().verify(path, progress=lambda size: None)
 
 
 def test_a_zip_that_would_write_outside_or_holds_links_is_invalid(

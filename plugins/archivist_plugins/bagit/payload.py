@@ -1,0 +1,59 @@
+"""The payload of a bag, file by file, for whoever takes it in again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from archivist.errors import PackageError
+from archivist.hooks import PayloadFile
+from archivist_plugins.bagit.contents import BagContents, Findings, read_contents
+from archivist_plugins.bagit.paths import PAYLOAD
+from archivist_plugins.bagit.trees import UNREADABLE, open_tree
+
+
+def payload_files(bag: Path) -> Iterator[PayloadFile]:
+    """The files that the manifests of `bag` list, in the order of their decoded paths.
+
+    Raises:
+        PackageError: for a path that leads out of the bag, before any file is given; and for a
+            file that a zip lacks or that cannot be read in it.
+    """
+    with open_tree(bag) as tree:
+        contents = read_contents(tree, Findings())
+        for listed, reason in contents.unsafe.items():
+            raise PackageError(
+                f"The bag '{bag}' lists the file '{listed}': {reason}.",
+                "Nothing was taken from it. Do not trust this bag; ask who gave it to you.",
+            )
+        for name, path, digests in _listed(contents):
+            file = PayloadFile(
+                path=name.removeprefix(PAYLOAD),
+                sha256=digests.get("sha256", ""),
+                sha512=digests.get("sha512", ""),
+            )
+            location = tree.location(path)
+            if location is not None:
+                yield replace(file, source=location)
+                continue
+            try:
+                with tree.open(path) as source:
+                    content = source.read()
+            except (*UNREADABLE, KeyError) as problem:
+                raise PackageError(
+                    f"'{path}' cannot be read from the zip '{bag}': {problem}.",
+                    "Unpack the zip as far as it goes and use the folder.",
+                ) from problem
+            yield replace(file, content=content)
+
+
+def _listed(contents: BagContents) -> list[tuple[str, str, dict[str, str]]]:
+    """Every payload file: the path that was listed, where it lies in the bag, its digests."""
+    there = [
+        (contents.named[path], path, digests)
+        for path, digests in contents.expected.items()
+        if path.startswith(PAYLOAD)
+    ]
+    missing = [(path, path, digests) for path, digests in contents.missing.items()]
+    return sorted(there + missing, key=lambda entry: entry[0])

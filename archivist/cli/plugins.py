@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
 import click
 
 from archivist.cli.context import say_json
+
+if TYPE_CHECKING:
+    from archivist.plugins import Offer
 
 
 @click.command()
@@ -31,11 +36,9 @@ def plugins(ctx: click.Context, losses: bool, as_json: bool) -> None:
     ctx.exit(1 if failures else 0)
 
 
-def _row(offer: object) -> dict[str, object]:
+def _row(offer: Offer) -> dict[str, Any]:
     from archivist.hooks import ExporterDescription
-    from archivist.plugins import Offer
 
-    assert isinstance(offer, Offer)
     described = offer.description
     standard = described.standard
     options = getattr(described, "options", None)
@@ -53,27 +56,32 @@ def _row(offer: object) -> dict[str, object]:
     }
 
 
-def _show(rows: list[dict[str, object]], failures: list[dict[str, str]], losses: bool) -> None:
+def _show(rows: list[dict[str, Any]], failures: list[dict[str, str]], losses: bool) -> None:
     from rich.console import Console
     from rich.markup import escape
-    from rich.table import Table
 
-    console = Console(highlight=False)
-    table = Table(box=None, pad_edge=False, header_style="bold")
-    for heading in ("", "name", "what it is", "standard", "options", "from"):
-        table.add_column(heading, overflow="fold")
-    for row in rows:
-        options = row["options"]
-        assert isinstance(options, dict)
-        shown = "\n".join(f"{name} = {value or '(empty)'}" for name, value in options.items())
-        cells = (row["kind"], row["name"], row["title"], row["standard"], shown, row["from"])
-        table.add_row(*(escape(str(cell)) for cell in cells))
-        lost = row["losses"]
-        if losses and isinstance(lost, list):
-            for loss in lost:
-                table.add_row("", "", f"[yellow]no place for: {escape(str(loss))}[/]", "", "", "")
-    console.print(table)
+    console = Console(highlight=False, soft_wrap=True)
+    for kind in dict.fromkeys(row["kind"] for row in rows):
+        console.print(f"[bold]{PLURALS[kind]}[/]")
+        for row in (row for row in rows if row["kind"] == kind):
+            console.print(f"  [cyan]{row['name']}[/]  {escape(row['title'])}")
+            told = [row["standard"], row["uri"], row["from"]]
+            console.print(f"      [dim]{escape(' · '.join(filter(None, told)))}[/]")
+            for name, default in row["options"].items():
+                shown = f"(now {default})" if default else ""
+                console.print(f"      --option {row['name']}.{name}=… [dim]{escape(shown)}[/]")
+            for loss in row["losses"] if losses else ():
+                console.print(f"      [yellow]no place for {escape(loss)}[/]")
     for failure in failures:
         console.print(
             f"[red]not loaded: {escape(failure['plugin'])}: {escape(failure['reason'])}[/]"
         )
+
+
+PLURALS = {
+    "reader": "Readers",
+    "exporter": "Exporters",
+    "check": "Checks",
+    "vocabulary": "Vocabularies",
+    "audience": "Audiences",
+}

@@ -71,7 +71,7 @@ def _show(rows: list[dict[str, Any]], failures: list[dict[str, str]], losses: bo
                 shown = f"(now {default})" if default else ""
                 console.print(f"      --option {row['name']}.{name}=… [dim]{escape(shown)}[/]")
             for loss in row["losses"] if losses else ():
-                console.print(f"      [yellow]no place for {escape(loss)}[/]")
+                console.print(f"      [yellow]not carried: {escape(loss)}[/]")
     for failure in failures:
         console.print(
             f"[red]not loaded: {escape(failure['plugin'])}: {escape(failure['reason'])}[/]"

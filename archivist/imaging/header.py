@@ -241,6 +241,12 @@ def _sub_blocks(data: bytes, position: int) -> tuple[bytes, int]:
     return b"".join(parts), position + 1
 
 
+def _bmp(stream: BinaryIO, size: int) -> Header:
+    stream.seek(2)
+    claimed = int.from_bytes(stream.read(4), "little")
+    return Header(format=formats.BMP, flaw=CUT_SHORT if claimed > size else "")
+
+
 def _heif(kind: Format) -> Callable[[BinaryIO, int], Header]:
     def read(stream: BinaryIO, size: int) -> Header:
         """Boxes must fit the file; EXIF is found by its label, without the item tables."""
@@ -273,6 +279,7 @@ _READERS: dict[str, Callable[[BinaryIO, int], Header]] = {
     "TIFF": _tiff,
     "WebP": _webp,
     "GIF": _gif,
+    "BMP": _bmp,
     "HEIC": _heif(formats.HEIC),
     "AVIF": _heif(formats.AVIF),
 }

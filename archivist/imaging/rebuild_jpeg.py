@@ -69,8 +69,9 @@ def rebuild_jpeg(data: bytes, *, orientation: int, adobe_rgb: bool) -> Rebuilt:
 
     parts = [b"\xff\xd8"]
     parts += [_jfif(s.payload) for s in row if _is_jfif(s)][:1]
+    turning = b"Exif\0\0" + orientation_block(orientation)
     if orientation != 1:
-        parts.append(jpeg.segment_bytes(jpeg.APP1, b"Exif\0\0" + orientation_block(orientation)))
+        parts.append(jpeg.segment_bytes(jpeg.APP1, turning))
     found = jpeg.icc_profile(row)
     profile = icc.cleaned(found) or (icc.adobe_rgb() if adobe_rgb and not found else b"")
     parts.append(jpeg.icc_segments(profile))
@@ -84,7 +85,8 @@ def rebuild_jpeg(data: bytes, *, orientation: int, adobe_rgb: bool) -> Rebuilt:
         elif not _may_be_dropped(segment.marker):
             raise NotUnderstood(f"it holds a segment 0xFF{segment.marker:02X}")
     parts.append(b"\xff\xd9")
-    left_out = _left_out(row, len(data) - row[-1].start - 2)
+    others = [segment for segment in row if segment.payload != turning]
+    left_out = _left_out(others, len(data) - row[-1].start - 2)
     if found and not profile:
         left_out.append("a damaged colour profile")
     return Rebuilt(

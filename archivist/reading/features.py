@@ -1,0 +1,155 @@
+"""Form, ware, material, glaze, colour, decoration, subject, technique; culture, place and kiln.
+
+Variant names resolve to one preferred term; the words stay in `as_stated`. What a piece is like
+is a Feature, where it is from an Attribution. 'Japanese style' and 'for the Japanese market' say
+nothing of where a piece was made and stay unread.
+"""
+
+from __future__ import annotations
+
+import functools
+from typing import NamedTuple
+
+from archivist.model.base import Certainty, Reading, Term
+from archivist.model.records import Aspect, Attribution, Feature, FeatureAspect
+from archivist.reading.result import Understood
+from archivist.reading.tables import Tables
+from archivist.reading.words import (
+    Found,
+    Lexicon,
+    Words,
+    fillers,
+    plurals,
+    spellings,
+    unread_spans,
+)
+
+_FEATURES = tuple(aspect.value for aspect in FeatureAspect)
+_ORIGINS = (Aspect.CULTURE.value, Aspect.PLACE.value, Aspect.KILN.value)
+_NOUNS = frozenset((FeatureAspect.FORM.value, FeatureAspect.SUBJECT.value))
+_ARTICLES = frozenset(("a", "an", "the"))
+
+
+class _Entry(NamedTuple):
+    kind: str
+    term: Term | None = None
+    cased: bool = False
+    certainty: Certainty = Certainty.CERTAIN
+
+
+@functools.lru_cache(maxsize=8)
+def _lexicon(tables: Tables) -> Lexicon[_Entry]:
+    entries: list[tuple[str, _Entry]] = []
+    for row in tables.terms(*_FEATURES, *_ORIGINS):
+        entry = _Entry(row.kind, row.term, bool(row.more.get("cased")))
+        for name in row.names:
+            for spelled in spellings(name):
+                forms = plurals(spelled) if row.kind in _NOUNS else (spelled,)
+                entries.extend((form, entry) for form in forms)
+    for row in tables.terms("hedge"):
+        hedge = _Entry("hedge", certainty=Certainty(row.more["certainty"]))
+        entries.extend((name, hedge) for name in row.names)
+    for row in tables.terms("likeness"):
+        entries.extend((name, _Entry("likeness")) for name in row.variants)
+    return Lexicon(entries)
+
+
+def read_features(text: str, tables: Tables) -> Understood:
+    """The features and origins that `text` names, in order."""
+    words = Words(text)
+    statements = features_in(words, tables)
+    spans = [(s.reading.start, s.reading.end) for s in statements if s.reading is not None]
+    return Understood(
+        text=text,
+        statements=statements,
+        unread=unread_spans(words, spans, fillers(tables)),
+    )
+
+
+def features_in(
+    words: Words, tables: Tables, taken: bytearray | None = None
+) -> tuple[Feature | Attribution, ...]:
+    """As `read_features`, for readers that keep account of the words themselves."""
+    found = _lexicon(tables).find(words.folded, taken)
+    statements: list[Feature | Attribution] = []
+    for number, match in enumerate(found):
+        entry = match.entry
+        if entry.term is None or (entry.cased and not _is_capital(words, match)):
+            continue
+        following = found[number + 1] if number + 1 < len(found) else None
+        origin = entry.kind in _ORIGINS
+        if origin and _is_likeness(following, match.end):
+            continue
+        first, end = match.first, match.end
+        certainty = Certainty.CERTAIN
+        before = found[number - 1] if number else None
+        if before is not None and before.entry.kind == "hedge" and _adjoins(words, before, match):
+            certainty, first = before.entry.certainty, before.first
+        doubted = _doubted(words, end)
+        if doubted:
+            certainty, end = Certainty.POSSIBLE, doubted
+        if origin and _alternative(words, before, match, following):
+            certainty = Certainty.POSSIBLE
+        statements.append(_statement(entry, words, first, end, certainty))
+    return tuple(statements)
+
+
+def _is_capital(words: Words, match: Found[_Entry]) -> bool:
+    return not words.text[words.starts[match.first]].islower()
+
+
+def _is_likeness(following: Found[_Entry] | None, at: int) -> bool:
+    return following is not None and following.entry.kind == "likeness" and following.first == at
+
+
+def _adjoins(words: Words, before: Found[_Entry], match: Found[_Entry]) -> bool:
+    return all(words.folded[i] in _ARTICLES for i in range(before.end, match.first))
+
+
+def _doubted(words: Words, index: int) -> int:
+    """Where a question mark right after the term ends, else 0."""
+    if words.folded[index : index + 1] == ["?"]:
+        return index + 1
+    return index + 3 if words.folded[index : index + 3] == ["(", "?", ")"] else 0
+
+
+def _alternative(
+    words: Words,
+    before: Found[_Entry] | None,
+    match: Found[_Entry],
+    following: Found[_Entry] | None,
+) -> bool:
+    """'Chinese or Korean': neither is held for certain."""
+    kind = match.entry.kind
+    neighbours = (
+        (before, words.folded[before.end : match.first] if before else []),
+        (following, words.folded[match.end : following.first] if following else []),
+    )
+    return any(
+        other is not None and other.entry.kind == kind and between == ["or"]
+        for other, between in neighbours
+    )
+
+
+def _statement(
+    entry: _Entry, words: Words, first: int, end: int, certainty: Certainty
+) -> Feature | Attribution:
+    start, stop = words.starts[first], words.ends[end - 1]
+    assert entry.term is not None
+    as_stated = words.text[start:stop]
+    reading = Reading(rule=f"{entry.kind} term", confidence="0.9", start=start, end=stop)
+    if entry.kind in _ORIGINS:
+        return Attribution(
+            as_stated=as_stated,
+            certainty=certainty,
+            reading=reading,
+            aspect=Aspect(entry.kind),
+            term=entry.term,
+        )
+    return Feature(
+        as_stated=as_stated,
+        certainty=certainty,
+        reading=reading,
+        aspect=FeatureAspect(entry.kind),
+        term=entry.term,
+    )

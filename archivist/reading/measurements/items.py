@@ -1,0 +1,232 @@
+"""A text as what matters for sizes: numbers, units, dimensions, parts and the words around them."""
+
+from __future__ import annotations
+
+import functools
+import re
+from typing import NamedTuple
+
+from archivist.model.measurements import Dimension, Unit
+from archivist.reading.measurements.numbers import NUMBER, Number, parse_number
+from archivist.reading.tables import Tables
+from archivist.reading.words import fold
+
+_WORD_ROLES = (
+    "dimension",
+    "either dimension",
+    "order",
+    "whole",
+    "measured part",
+    "approximate",
+    "basis",
+    "which",
+    "includes",
+    "excludes",
+    "times",
+    "range",
+    "joins",
+    "between",
+)
+_ORDER_LETTERS = {
+    "h": Dimension.HEIGHT,
+    "w": Dimension.WIDTH,
+    "d": Dimension.DEPTH,
+    "l": Dimension.LENGTH,
+    "diam": Dimension.DIAMETER,
+    "ø": Dimension.DIAMETER,
+}
+_TOKEN = re.compile(
+    rf"(?P<number>{NUMBER})|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)?)|(?P<line>\n)|(?P<mark>[^\s])"
+)
+_INCH_MARKS = frozenset('"”″＂')
+_FOOT_MARKS = frozenset("'’′")
+
+
+class Item(NamedTuple):
+    """One thing in the text: its `role`, what it stands for, and where it is.
+
+    `weak` is a unit that needs company to be one ('in', 'm', 'feet'); `style` is 'after' for a
+    dimension that can only follow its size ('high').
+    """
+
+    role: str
+    value: object
+    start: int
+    end: int
+    weak: bool = False
+    style: str = ""
+
+
+class _Phrase(NamedTuple):
+    words: tuple[str, ...]
+    role: str
+    value: object
+    weak: bool
+    style: str
+    dotted: bool
+    lower: bool
+
+
+class MeasurementWords(NamedTuple):
+    """The table's words by their first word, longest first, and the numbers among them."""
+
+    phrases: dict[str, list[_Phrase]]
+    hint: re.Pattern[str]
+
+
+def order_of(letters: str) -> tuple[Dimension, ...]:
+    """The dimensions that an order of letters stands for: 'HxWxD', 'hwd', 'H x W'.
+
+    Letters that stand for no dimension are passed over.
+    """
+    found = re.findall(r"diam|[hwdlø]", letters.lower())
+    return tuple(_ORDER_LETTERS[letter] for letter in found)
+
+
+@functools.lru_cache(maxsize=8)
+def measurement_words(tables: Tables) -> MeasurementWords:
+    """What the tables say of units, dimensions and the words around them."""
+    phrases: dict[str, list[_Phrase]] = {}
+    units: list[str] = []
+    numbers: list[str] = []
+    for row in tables.terms("unit", "number word", *_WORD_ROLES):
+        weak = set(row.more.get("weak", "").split("|"))
+        for name in row.names:
+            value: object = row.label
+            if row.kind == "unit":
+                value = Unit(row.label)
+                units.append(name)
+            elif row.kind == "dimension":
+                value = Dimension(row.label)
+            elif row.kind == "order":
+                value = order_of(name)
+            elif row.kind == "number word":
+                value = row.more["value"]
+                numbers.append(name)
+            tokens = [m.group() for m in _TOKEN.finditer(name)]
+            dotted = len(tokens) > 1 and tokens[-1] == "."
+            while len(tokens) > 1 and tokens[-1] == ".":
+                tokens.pop()
+            folded = tuple(fold(t) for t in tokens)
+            short = len(name) == 1 and name.isascii() and name.islower()
+            lower = short and row.kind in ("unit", "approximate", "range")
+            phrases.setdefault(folded[0], []).append(
+                _Phrase(
+                    folded, row.kind, value, name in weak, row.more.get("style", ""), dotted, lower
+                )
+            )
+    for found in phrases.values():
+        found.sort(key=lambda p: -len(p.words))
+    longest = sorted({re.escape(u.rstrip(".")) for u in units}, key=len, reverse=True)
+    words = sorted((re.escape(n) for n in numbers), key=len, reverse=True)
+    hint = re.compile(
+        rf"(?:[\d{_hint_fractions()}]|\b(?:{'|'.join(words)}))[^\w\n]{{0,4}}"
+        r"(?:and\s+a\s+half\s+|[^\W\d]{1,8}[^\w\n]{1,4})?"
+        rf"(?:{'|'.join(longest)}|[\"'”″’′])",
+        re.IGNORECASE,
+    )
+    return MeasurementWords(phrases, hint)
+
+
+def _hint_fractions() -> str:
+    return "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+
+
+def items_of(text: str, words: MeasurementWords) -> list[Item]:
+    """`text` as items in order; everything in it is in one of them, white space apart."""
+    raw = [(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(text)]
+    folded = [fold(word) for _, word, _, _ in raw]
+    items: list[Item] = []
+    quotes = 0
+    index = 0
+    while index < len(raw):
+        kind, word, start, end = raw[index]
+        if kind == "number":
+            in_word = bool(items) and items[-1].role == "word" and items[-1].end == start
+            number = None if in_word else parse_number(word)
+            items.append(Item("number" if number else "word", number, start, end))
+        elif kind == "line":
+            items.append(Item("line", None, start, end))
+        elif word in _INCH_MARKS or word in _FOOT_MARKS:
+            after_number = bool(items) and items[-1].role == "number" and items[-1].end == start
+            doubled = word in _FOOT_MARKS and text[end : end + 1] == word
+            inch = word in _INCH_MARKS or doubled
+            if after_number and (quotes % 2 == 0 or word not in _INCH_MARKS):
+                stop = end + doubled
+                items.append(Item("unit", Unit.INCH if inch else Unit.FOOT, start, stop, not inch))
+                index += doubled
+            elif word in _INCH_MARKS and items and items[-1].role == "unit":
+                items[-1] = items[-1]._replace(end=end)
+            else:
+                quotes += word in _INCH_MARKS
+                items.append(Item("mark", word, start, end))
+        else:
+            index = _phrase(index, raw, folded, text, words, items)
+            continue
+        index += 1
+    return items
+
+
+def _phrase(
+    index: int,
+    raw: list[tuple[str, str, int, int]],
+    folded: list[str],
+    text: str,
+    words: MeasurementWords,
+    items: list[Item],
+) -> int:
+    """Append the longest phrase at `index`, else the bare token; return where to go on."""
+    kind, word, start, end = raw[index]
+    for phrase in words.phrases.get(folded[index], ()):
+        length = len(phrase.words)
+        if length > 1 and tuple(folded[index : index + length]) != phrase.words:
+            continue
+        if phrase.lower and not word.islower():
+            continue
+        after = index + length
+        end = raw[after - 1][3]
+        dot = after < len(raw) and raw[after][1] == "." and raw[after][2] == end
+        if phrase.dotted and not dot and not _stands_without_dot(phrase, word):
+            continue
+        role = phrase.role
+        if length == 1 and _is_list_letter(text, start, end):
+            continue
+        takes_dot = dot and (role in ("unit", "either dimension") or phrase.dotted)
+        takes_dot = takes_dot or (dot and role == "dimension" and len(word) <= 4)
+        weak = phrase.weak and not takes_dot
+        if role == "number word":
+            number = parse_number(str(phrase.value))
+            items.append(Item("number word", number, start, end, style=folded[index]))
+            return after
+        if takes_dot:
+            end += 1
+            after += 1
+            while role == "unit" and text[end : end + 1] == ".":
+                end += 1
+                after += 1
+        items.append(Item(role, phrase.value, start, end, weak, phrase.style))
+        return after
+    items.append(Item("word" if kind == "word" else "mark", word, start, end))
+    return index + 1
+
+
+def _is_list_letter(text: str, start: int, end: int) -> bool:
+    """Whether a letter only counts parts, as in 'D) glove: ...' or 'D-E) stockings'."""
+    if end - start > 1 or text[end : end + 1] not in (")", "-"):
+        return False
+    line = text.rfind("\n", 0, start) + 1
+    if text.rfind("(", line, start) > text.rfind(")", line, start):
+        return False
+    before = text[line:start].rstrip()
+    return text[end] == ")" or not before
+
+
+def _stands_without_dot(phrase: _Phrase, word: str) -> bool:
+    """Whether an abbreviation is known without its point: all but those that are words too."""
+    return phrase.role == "unit" and len(word) > 1
+
+
+def number_of(item: Item) -> Number:
+    """The number an item of role 'number' or 'number word' holds."""
+    assert isinstance(item.value, Number)
+    return item.value

@@ -1,0 +1,340 @@
+"""From a text to measurements: dimensions in order, pairs in two units, and what must be asked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import NamedTuple
+
+from archivist.model.base import Reading
+from archivist.model.measurements import Dimension, Measurement, Unit
+from archivist.reading.measurements.attach import attach
+from archivist.reading.measurements.items import Item, items_of, measurement_words, order_of
+from archivist.reading.measurements.numbers import plain
+from archivist.reading.measurements.pairs import agree, find_pairs
+from archivist.reading.measurements.quantities import Quantity, quantities_of, scale
+from archivist.reading.result import Question, Span, Understood
+from archivist.reading.tables import Tables
+from archivist.reading.words import Words, fillers, unread_spans
+
+_LENGTHS = frozenset(
+    (
+        Dimension.HEIGHT,
+        Dimension.WIDTH,
+        Dimension.DEPTH,
+        Dimension.LENGTH,
+        Dimension.DIAMETER,
+        Dimension.THICKNESS,
+        Dimension.CIRCUMFERENCE,
+    )
+)
+
+
+class MeasurementReading(NamedTuple):
+    """The measurements and questions of a text, without the account of what was not read."""
+
+    statements: tuple[Measurement, ...] = ()
+    questions: tuple[Question, ...] = ()
+
+
+def read_measurements(
+    text: str,
+    tables: Tables,
+    *,
+    order: str = "",
+    default_unit: Unit | None = None,
+    default_dimension: Dimension | None = None,
+) -> Understood:
+    """The measurements that `text` states.
+
+    `order` ('HWD', 'H x W x D') says what sizes joined by 'x' are where the text does not;
+    `default_unit` and `default_dimension` are what a bare number or a single size is, as the
+    heading of a column may say ('Height (cm)'). A pair in two units gives both, the second by
+    rule 'converted pair'. Where a Question stands over the same words, its readings are the
+    choices, and the statements only what was said.
+    """
+    found = measurements_in(
+        text,
+        tables,
+        order=order,
+        default_unit=default_unit,
+        default_dimension=default_dimension,
+    )
+    words = Words(text)
+    spans = [(s.reading.start, s.reading.end) for s in found.statements if s.reading is not None]
+    return Understood(
+        text=text,
+        statements=found.statements,
+        unread=unread_spans(words, spans, fillers(tables)),
+        questions=found.questions,
+    )
+
+
+def measurements_in(
+    text: str,
+    tables: Tables,
+    *,
+    order: str = "",
+    default_unit: Unit | None = None,
+    default_dimension: Dimension | None = None,
+) -> MeasurementReading:
+    """As `read_measurements`, for readers that keep account of the words themselves."""
+    known = measurement_words(tables)
+    if default_unit is None and known.hint.search(text) is None:
+        return MeasurementReading()
+    items = items_of(text, known)
+    quantities = quantities_of(items)
+    if not quantities:
+        return MeasurementReading()
+    attach(items, quantities, text)
+    _number_groups(items, quantities)
+    quantities = _with_units(items, quantities, default_unit)
+    quantities = [q for q in quantities if _in_company(items, q, quantities, text)]
+    stated = _stated_order(items, quantities)
+    _settle_dimensions(quantities, stated or order_of(order), default_dimension)
+    find_pairs(items, quantities)
+    _span_groups(quantities)
+    statements = tuple(_measurement(q, text) for q in quantities)
+    questions = _questions(quantities, statements)
+    return MeasurementReading(statements, questions)
+
+
+def _number_groups(items: Sequence[Item], quantities: Sequence[Quantity]) -> None:
+    """Sizes joined by 'x' are one group."""
+    group = 0
+    for number, quantity in enumerate(quantities):
+        joined = number and any(
+            i.role == "times" for i in items[quantities[number - 1].end : quantity.first]
+        )
+        group += not joined
+        quantity.group = group
+        gap = items[quantities[number - 1].end : quantity.first] if number else ()
+        quantity.listed = [i.value for i in gap] == [","]
+
+
+def _with_units(
+    items: Sequence[Item], quantities: Sequence[Quantity], default_unit: Unit | None
+) -> list[Quantity]:
+    """The sizes that have a unit, get one from their neighbours, or from the column."""
+    units = {q.unit for q in quantities if q.unit is not None and scale(q.unit)}
+    only = next(iter(units)) if len(units) == 1 else None
+    following: Quantity | None = None
+    for quantity in reversed(quantities):
+        if quantity.unit is None:
+            same_group = following is not None and following.group == quantity.group
+            listed = (
+                following is not None
+                and _is_labelled(quantity)
+                and _is_labelled(following)
+                and not any(i.role == "line" for i in items[quantity.end : following.first])
+            )
+            if following is not None and (same_group or listed):
+                quantity.unit, quantity.weak = following.unit, following.weak
+                quantity.rule = quantity.rule if same_group else "unit of the next size"
+            elif (
+                _is_labelled(quantity) or quantity.is_fraction or _is_grouped(quantity, quantities)
+            ):
+                _borrow(quantity, only, default_unit)
+            elif not units:
+                _borrow(quantity, None, default_unit)
+        following = quantity
+    return [q for q in quantities if q.unit is not None]
+
+
+def _borrow(quantity: Quantity, only: Unit | None, default_unit: Unit | None) -> None:
+    unit = only or default_unit
+    if unit is None or (quantity.is_fraction and unit is not Unit.INCH and only is not None):
+        return
+    quantity.unit = unit
+    quantity.rule = "unit of the text" if only else "unit of the column"
+    quantity.confidence = "0.8"
+
+
+def _is_labelled(quantity: Quantity) -> bool:
+    return quantity.dimension is not Dimension.UNSTATED or quantity.either
+
+
+def _is_grouped(quantity: Quantity, quantities: Sequence[Quantity]) -> bool:
+    return sum(q.group == quantity.group for q in quantities) > 1
+
+
+def _in_company(
+    items: Sequence[Item], quantity: Quantity, quantities: Sequence[Quantity], text: str
+) -> bool:
+    """Whether a unit that is a word or letter of other uses too ('in', 'feet') is one here."""
+    if not quantity.weak or quantity.is_fraction or _is_labelled(quantity):
+        return True
+    if quantity.approximate or quantity.part or _is_grouped(quantity, quantities):
+        return True
+    if quantity.unit is Unit.FOOT or quantity.spelled:
+        return False
+    rest = text[items[quantity.end - 1].end :].lstrip(" ")
+    return not rest or rest[0] in ",;()|/=\n" or (quantity.unit is Unit.METRE and rest[0] == ".")
+
+
+def _stated_order(items: Sequence[Item], quantities: Sequence[Quantity]) -> tuple[Dimension, ...]:
+    """The order that the text itself states: 'H x W x D', 'hwd'."""
+    for item in items:
+        if item.role == "order" and isinstance(item.value, tuple):
+            return item.value
+    used = [range(q.first, q.end) for q in quantities]
+    run: list[Dimension] = []
+    for index, item in enumerate(items):
+        inside = any(index in r for r in used)
+        if not inside and item.role == "dimension" and isinstance(item.value, Dimension):
+            run.append(item.value)
+        elif not inside and item.role == "either dimension":
+            run.append(Dimension.DEPTH if Dimension.WIDTH in run else Dimension.DIAMETER)
+        elif inside or item.role not in ("times", "mark"):
+            if len(run) > 1:
+                break
+            run = []
+    return tuple(run) if len(run) > 1 else ()
+
+
+def _settle_dimensions(
+    quantities: Sequence[Quantity],
+    order: tuple[Dimension, ...],
+    default_dimension: Dimension | None,
+) -> None:
+    """Dimensions by the order, by the column, and 'D.' where the other letters decide it."""
+    groups: dict[int, list[Quantity]] = {}
+    for quantity in quantities:
+        groups.setdefault(quantity.group, []).append(quantity)
+    for members in _runs(list(groups.values())) if order else ():
+        if len(members) == 1:
+            continue
+        labelled = sum(_is_labelled(q) for q in members)
+        if len(members) <= len(order) and labelled <= len(members) - 1:
+            for quantity, dimension in zip(members, order, strict=False):
+                if not _is_labelled(quantity) and not any(
+                    q.dimension is dimension for q in members
+                ):
+                    quantity.dimension = dimension
+                    quantity.rule = "order"
+                    quantity.confidence = "0.9"
+    stated = {q.dimension for q in quantities}
+    for quantity in quantities:
+        if quantity.either and (Dimension.WIDTH in stated or Dimension.DIAMETER in stated):
+            quantity.either = False
+            quantity.dimension = Dimension.DEPTH
+            quantity.rule = "depth, by the other dimensions"
+        alone = len(groups[quantity.group]) == 1 and not quantity.either
+        if quantity.dimension is Dimension.UNSTATED and alone:
+            measured = scale(quantity.unit)
+            if measured and measured[0] == "mass":
+                quantity.dimension = Dimension.WEIGHT
+            elif measured is None:
+                quantity.dimension = Dimension.CAPACITY
+            elif default_dimension in _LENGTHS and not quantity.part:
+                quantity.dimension = default_dimension or Dimension.UNSTATED
+                quantity.rule = "dimension of the column"
+                quantity.confidence = "0.9"
+
+
+def _runs(groups: Sequence[list[Quantity]]) -> list[list[Quantity]]:
+    """Groups, with a bare size that follows at a comma in the same unit: '3 x 3 in., 1/16 in.'"""
+    runs: list[list[Quantity]] = []
+    for group in groups:
+        last = runs[-1] if runs else []
+        follows = (
+            last
+            and len(group) == 1
+            and group[0].listed
+            and last[-1].unit is group[0].unit
+            and not any(_is_labelled(q) for q in (*group, *last))
+        )
+        if follows:
+            last.extend(group)
+        else:
+            runs.append(list(group))
+    return runs
+
+
+def _span_groups(quantities: Sequence[Quantity]) -> None:
+    """Sizes joined by 'x' share one span, part and ground: the words make sense only together."""
+    groups: dict[int, list[Quantity]] = {}
+    for quantity in quantities:
+        groups.setdefault(quantity.group, []).append(quantity)
+    for members in groups.values():
+        if len(members) == 1:
+            continue
+        start = min(q.start for q in members)
+        stop = max(q.stop for q in members)
+        first, last = members[0], members[-1]
+        includes = list(dict.fromkeys(first.includes + last.includes))
+        for quantity in members:
+            quantity.start, quantity.stop = start, stop
+            quantity.part = quantity.part or first.part or last.part
+            quantity.which = quantity.which or first.which or last.which
+            quantity.includes = includes
+            quantity.basis = last.basis if last.basis != "unstated" else first.basis
+            quantity.approximate = quantity.approximate or first.approximate
+
+
+def _measurement(quantity: Quantity, text: str) -> Measurement:
+    assert quantity.unit is not None
+    return Measurement(
+        as_stated=text[quantity.start : quantity.stop],
+        certainty=quantity.certainty,
+        reading=Reading(
+            rule=quantity.rule,
+            confidence=quantity.confidence,
+            start=quantity.start,
+            end=quantity.stop,
+        ),
+        dimension=quantity.dimension,
+        low=plain(quantity.low),
+        high=plain(quantity.high),
+        unit=quantity.unit,
+        part=quantity.part,
+        which=quantity.which,
+        approximate=quantity.approximate,
+        basis=quantity.basis,
+        includes=tuple(quantity.includes),
+    )
+
+
+def _questions(
+    quantities: Sequence[Quantity], statements: tuple[Measurement, ...]
+) -> tuple[Question, ...]:
+    questions: list[Question] = []
+    for quantity, statement in zip(quantities, statements, strict=True):
+        span = Span(start=quantity.start, end=quantity.stop)
+        if quantity.either:
+            depth, diameter = (
+                _changed(statement, dimension=d) for d in (Dimension.DEPTH, Dimension.DIAMETER)
+            )
+            questions.append(
+                Question(
+                    span=span, asks="Is D. depth or diameter?", readings=((depth,), (diameter,))
+                )
+            )
+        if quantity.other is not None and quantity.unit not in (Unit.MILLIMETRE, Unit.GRAM):
+            other = plain(quantity.other)
+            questions.append(
+                Question(
+                    span=span,
+                    asks="Does the comma part thousands or decimals?",
+                    readings=((statement,), (_changed(statement, low=other, high=other),)),
+                )
+            )
+        if quantity.pair is not None and not agree(quantity.pair, quantity):
+            first = statements[quantities.index(quantity.pair)]
+            start = min(quantity.start, quantity.pair.start)
+            questions.append(
+                Question(
+                    span=Span(start=start, end=max(quantity.stop, quantity.pair.stop)),
+                    asks="The two sizes of this pair disagree. Which one is right?",
+                    readings=((first,), (statement,)),
+                )
+            )
+    return tuple(questions)
+
+
+def _changed(statement: Measurement, **changes: Dimension | str) -> Measurement:
+    fields = {name: getattr(statement, name) for name in statement.__struct_fields__}
+    return Measurement(**{**fields, **changes})
+
+
+__all__ = ["Decimal", "MeasurementReading", "measurements_in", "read_measurements"]

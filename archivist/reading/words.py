@@ -1,0 +1,180 @@
+"""A text as words with their places, phrases found in it, and the words nobody has read yet.
+
+Every reader of this area works on `Words`: words are compared folded (case, accents, width), and
+a hyphen within a word parts it, so that 'tea-bowl', 'tea bowl' and 'Tea Bowl' are one phrase.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+import unicodedata
+from bisect import bisect_left
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Generic, NamedTuple, TypeVar
+
+from archivist.reading.result import Span
+from archivist.reading.tables import Tables
+
+Entry = TypeVar("Entry")
+
+CJK = "\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\uac00-\ud7af"
+"""Kana, Han and Hangul, as the inside of a regular expression's character class."""
+
+_TOKEN = re.compile(
+    rf"[{CJK}]|[^\W_{CJK}]+(?:['’][^\W\d_{CJK}]+)?|(?<=\w)[-‐‑](?=\w)|\n|[^\s]",
+)
+_HYPHENS = frozenset("-‐‑")
+_ENDS = frozenset(".;\n!?")
+_WORD = re.compile(r"\w")
+
+
+class Words:
+    """The tokens of `text`: folded words and single punctuation marks, with their bounds.
+
+    `folded[i]` is the i-th token, `starts[i]` and `ends[i]` bound it in `text`. Hyphens within a
+    word are no tokens.
+    """
+
+    __slots__ = ("ends", "folded", "starts", "text")
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.folded: list[str] = []
+        self.starts: list[int] = []
+        self.ends: list[int] = []
+        for match in _TOKEN.finditer(text):
+            token = match.group()
+            if token in _HYPHENS and match.start() and text[match.start() - 1].isalnum():
+                continue
+            self.folded.append(fold(token))
+            self.starts.append(match.start())
+            self.ends.append(match.end())
+
+    def __len__(self) -> int:
+        return len(self.folded)
+
+    def at(self, position: int) -> int:
+        """The index of the first token that starts at or after the character `position`."""
+        return bisect_left(self.starts, position)
+
+    def between(self, first: int, end: int) -> str:
+        """The characters from token `first` to before token `end`."""
+        return self.text[self.starts[first] : self.ends[end - 1]] if end > first else ""
+
+
+def fold(word: str) -> str:
+    """`word` as it is compared: without case, accents and typographic apostrophes."""
+    if word.isascii():
+        return word.lower()
+    word = word.replace("’", "'")
+    decomposed = unicodedata.normalize("NFKD", word)
+    return "".join(c for c in decomposed if not unicodedata.combining(c)).casefold()
+
+
+class Found(NamedTuple, Generic[Entry]):
+    """An entry of a lexicon and the tokens `first` to before `end` that are its name."""
+
+    entry: Entry
+    first: int
+    end: int
+
+
+class Lexicon(Generic[Entry]):
+    """Phrases to entries; the longest phrase wins, among equals the one that was given first."""
+
+    def __init__(self, phrases: Iterable[tuple[str, Entry]]) -> None:
+        found: dict[str, dict[tuple[str, ...], Entry]] = {}
+        for phrase, entry in phrases:
+            tokens = tuple(Words(phrase).folded)
+            if tokens:
+                found.setdefault(tokens[0], {}).setdefault(tokens[1:], entry)
+        self._by_first: dict[str, list[tuple[int, tuple[str, ...], Entry]]] = {
+            first: sorted(((len(rest), rest, e) for rest, e in rests.items()), key=lambda r: -r[0])
+            for first, rests in found.items()
+        }
+
+    def match(self, folded: Sequence[str], first: int) -> Found[Entry] | None:
+        """The longest phrase that starts at token `first`."""
+        candidates = self._by_first.get(folded[first])
+        if candidates is None:
+            return None
+        after = first + 1
+        for length, rest, entry in candidates:
+            if not length or tuple(folded[after : after + length]) == rest:
+                return Found(entry, first, after + length)
+        return None
+
+    def find(self, folded: Sequence[str], taken: bytearray | None = None) -> list[Found[Entry]]:
+        """All phrases from left to right, none overlapping; `taken` tokens are passed over."""
+        found: list[Found[Entry]] = []
+        by_first = self._by_first
+        index, length = 0, len(folded)
+        while index < length:
+            if folded[index] in by_first and not (taken and taken[index]):
+                match = self.match(folded, index)
+                if match and not (taken and any(taken[match.first : match.end])):
+                    found.append(match)
+                    index = match.end
+                    continue
+            index += 1
+        return found
+
+
+def plurals(name: str) -> tuple[str, ...]:
+    """`name` and its regular English plural; a last word that is no noun does no harm."""
+    if not name or not name[-1].isascii() or not name[-1].isalpha() or name.endswith("ss"):
+        return (name, name + "es") if name.endswith("ss") else (name,)
+    if name.endswith("s"):
+        return (name,)
+    if name.endswith(("ch", "sh", "x", "z")):
+        return (name, name + "es")
+    if name.endswith("y") and name[-2:-1] not in "aeiou":
+        return (name, name[:-1] + "ies")
+    return (name, name + "s")
+
+
+def spellings(name: str) -> Iterator[str]:
+    """`name` as one word where it is two: 'tea bowl', 'teabowl'."""
+    yield name
+    parts = re.split(r"[ -]", name)
+    if len(parts) == 2 and all(len(part) > 2 for part in parts):
+        yield "".join(parts)
+
+
+@functools.lru_cache(maxsize=8)
+def fillers(tables: Tables) -> frozenset[str]:
+    """Words that say nothing of a piece by themselves ('a', 'the', 'with')."""
+    return frozenset(fold(name) for row in tables.terms("filler") for name in row.names)
+
+
+def unread_spans(
+    words: Words, spans: Iterable[tuple[int, int]], filler: frozenset[str]
+) -> tuple[Span, ...]:
+    """The runs of words outside all `spans` that hold more than punctuation and fillers.
+
+    A run ends at a sentence's end, a line's end and wherever something was read.
+    """
+    text = words.text
+    covered = bytearray(len(text) + 1)
+    for start, end in spans:
+        if end > start:
+            covered[start:end] = b"\x01" * (end - start)
+    runs: list[Span] = []
+    first = last = -1
+    telling = False
+    for token, start, end in zip(words.folded, words.starts, words.ends, strict=True):
+        if covered[start] or token in _ENDS:
+            if telling:
+                runs.append(Span(start=first, end=last))
+            first, telling = -1, False
+            continue
+        if _WORD.match(token) is None:
+            continue
+        if first < 0:
+            first = start
+        last = end
+        telling = telling or token not in filler
+    if telling:
+        runs.append(Span(start=first, end=last))
+    return tuple(runs)

@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Iterable
 from decimal import ROUND_HALF_EVEN, Decimal
+from functools import lru_cache
 
 from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import (
@@ -94,6 +95,7 @@ def with_words(text: str, as_stated: str) -> str:
     return f"{text}, stated as {quoted(plain)}" if text else plain
 
 
+@lru_cache(maxsize=256)
 def language_tag(tag: str) -> str:
     """`tag` where it has the form of a language tag (BCP 47 as xs:language takes it), else ''."""
     return tag if re.fullmatch(r"[A-Za-z]{2,8}(-[A-Za-z0-9]{1,8})*", tag) else ""
@@ -155,14 +157,32 @@ def years_shown(date: Date) -> str:
 
 
 def date_shown(date: Date | None, as_stated: str = "") -> str:
-    """A date in the words it was stated in, with the years they stand for where those add to it."""
+    """A date in the words it was stated in, with the years they stand for where those add to it.
+
+    Where a convention made years of the words, it is named: 'c. 1900 (1895–1905; circa: 5 years
+    either way)'.
+    """
     words = " ".join(as_stated.split())
-    years = years_shown(date) if date is not None else ""
+    if date is None:
+        return words
     if not words:
-        return years or (date.edtf if date is not None else "")
+        return _notation_shown(date)
+    years = years_shown(date)
     if not years or set(re.findall(r"\d+", years)) == set(re.findall(r"\d+", words)):
         return words
-    return f"{words} ({years})"
+    return f"{words} ({listed([years, date.convention], '; ')})"
+
+
+def _notation_shown(date: Date) -> str:
+    """A date that comes without words: as close as its EDTF, with its doubt."""
+    if re.fullmatch(r"\d{4}-\d\d(-\d\d)?", date.edtf):
+        return date.edtf
+    years = years_shown(date)
+    if not years:
+        return date.edtf
+    about = "about " if date.earliest == date.latest and re.search("[~%]", date.edtf) else ""
+    doubt = " (uncertain)" if re.search("[?%]", date.edtf) else ""
+    return f"{about}{years}{doubt}"
 
 
 # Measurements -------------------------------------------------------------------------------------

@@ -72,6 +72,28 @@ def test_a_date_keeps_the_words_it_was_stated_in_and_adds_years_only_where_they_
     assert wording.date_shown(None, "old") == "old"
 
 
+def test_a_convention_that_made_years_of_words_is_named() -> None:
+    date = Date(edtf="1900~", earliest=1895, latest=1905, convention="circa: 5 years either way")
+    assert wording.date_shown(date, "c. 1900") == ("c. 1900 (1895–1905; circa: 5 years either way)")
+
+
+@pytest.mark.parametrize(
+    ("edtf", "shown"),
+    [
+        ("1987", "1987"),
+        ("1987-05", "1987-05"),
+        ("1987-05-12", "1987-05-12"),
+        ("1987?", "1987 (uncertain)"),
+        ("1987~", "about 1987"),
+        ("1987%", "about 1987 (uncertain)"),
+    ],
+)
+def test_a_date_without_words_is_shown_as_close_and_as_sure_as_its_notation(
+    edtf: str, shown: str
+) -> None:
+    assert wording.date_shown(Date(edtf=edtf, earliest=1987, latest=1987)) == shown
+
+
 @pytest.mark.parametrize(
     ("number", "unit", "other", "source"),
     [

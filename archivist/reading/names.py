@@ -40,6 +40,7 @@ def loose_key(name: str) -> str:
 _SOUNDS = tuple(
     (re.compile(pattern), plain)
     for pattern, plain in (
+        (r"ngu(?=e)", "n"),
         (r"hs|sh|x", "s"),
         (r"zh|ch|q|j|tz|ts|z|c(?![h])", "c"),
         (r"g(?!h?$)", "k"),
@@ -163,26 +164,25 @@ class NameIndex(Generic[Entry]):
             return None
         sound = sound_key(key)
         limit = 1 if len(key) < 8 else 2
-        by_entries: dict[tuple[Entry, ...], tuple[float, str]] = {}
+        ranked: list[tuple[float, int, str]] = []
         for other_sound, spellings in self._sounds.items():
-            if abs(len(other_sound) - len(sound)) > limit or other_sound[0] != sound[0]:
+            if other_sound[0] != sound[0] or len(other_sound) < 4:
                 continue
             heard = edit_distance(sound, other_sound, limit)
             for spelling in spellings:
-                slips = edit_distance(key, spelling, limit) if heard <= limit else limit + 1
-                distance = min(slips, heard + 0.5)
-                if distance <= limit and len(other_sound) >= 4:
-                    entries = self._loose[spelling]
-                    if distance < by_entries.get(entries, (99.0, ""))[0]:
-                        by_entries[entries] = (distance, spelling)
-        if not by_entries:
+                slips = edit_distance(key, spelling, limit)
+                distance = min(slips, heard + 1.0)
+                if distance <= limit:
+                    ranked.append((distance, heard + slips, spelling))
+        if not ranked:
             return None
-        nearest = min(distance for distance, _ in by_entries.values())
-        best = [(e, s) for e, (distance, s) in by_entries.items() if distance == nearest]
-        if len({entry for entries, _ in best for entry in entries}) > 1:
+        ranked.sort()
+        nearest = ranked[0][:2]
+        entries, spelling = self._loose[ranked[0][2]], ranked[0][2]
+        rivals = (self._loose[other] for *rank, other in ranked if tuple(rank) == nearest)
+        if any(rival != entries for rival in rivals):
             return None
-        entries, spelling = best[0]
-        return Approximate(entries, max(0.1, 1 - nearest / len(key)), spelling)
+        return Approximate(entries, max(0.1, 1 - ranked[0][0] / len(key)), spelling)
 
     def names(self) -> Mapping[str, tuple[Entry, ...]]:
         """Every loose spelling and what it may be."""

@@ -37,7 +37,9 @@ class Item:
 
     `number` is a year, an ordinal or a decade's first year, as written; `first` and `last` are
     astronomical years, set once the item is settled, and `edtf`/`edtf_last` their notation
-    (`edtf_last` only where the item is itself an interval). `start` and `end` are token indices.
+    (`edtf_last` only where the item is itself an interval). `alternatives` are readings
+    that the words allow as well, each as (edtf, first, last), with the question that `asks`;
+    `open_rows` are periods of the same name, and `unread` says that nothing decides between them. `start` and `end` are token indices.
     """
 
     unit: Unit
@@ -51,8 +53,6 @@ class Item:
     circa: bool = False
     certainty: Certainty = Certainty.CERTAIN
     languages: frozenset[str] = frozenset()
-    month: int = 0
-    day: int = 0
     first: int = 0
     last: int | None = 0
     edtf: str = ""
@@ -60,19 +60,22 @@ class Item:
     rows: tuple[PeriodRow, ...] = ()
     kind_said: bool = False
     years_stated: bool = False
+    stated_circa: bool = False
+    open_rows: tuple[PeriodRow, ...] = ()
+    unread: bool = False
     rule: str = ""
     convention: str = ""
     confidence: str = "1"
-    candidates: tuple[int, ...] = ()
     asks: str = ""
+    alternatives: tuple[tuple[str, int, int], ...] = ()
 
 
 @dataclass(slots=True)
 class Found:
     """A date statement found in a text: years with reach of 'circa' included, None where open.
 
-    `joined` says how it follows from the statement before it ('or', 'and', 'role' ...), which
-    `overall` needs. `readings` are alternatives to be asked about, each as (edtf, first, last).
+    `alternatives` are readings to be asked about, each as (edtf, first, last); where the text is
+    not `read` there is a question and no statement. `ground` is why it is held ('dated').
     """
 
     start: int
@@ -87,5 +90,5 @@ class Found:
     rows: tuple[PeriodRow, ...] = ()
     ground: str = ""
     asks: str = ""
-    readings: tuple[tuple[str, int, int], ...] = ()
-    stated: bool = True
+    alternatives: tuple[tuple[str, int, int], ...] = ()
+    read: bool = True

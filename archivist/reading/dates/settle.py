@@ -110,7 +110,8 @@ def _settle_decade(item: Item, conventions: Conventions) -> bool:
             item.unit, item.number = Unit.CENTURY, number // 100 + 1
             settled = _settle_century(item, conventions)
             item.rule = "part of century" if item.part else "century of hundreds"
-            item.candidates = (other[1], other[2]) if item.asks else ()
+            if item.asks:
+                item.alternatives = ((item.edtf, item.first, item.last or item.first), other)
             return settled
     item.rule = "decade"
     if item.part:

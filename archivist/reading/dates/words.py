@@ -36,6 +36,7 @@ FROM = "from"
 FILLER = "fillers"
 KIND = "kinds"
 MARK = "mark"
+MARK_WORD = "mark_words"
 OF_PERIOD = "of_period"
 LIKE = "like"
 LIKE_AFTER = "like_after"
@@ -67,6 +68,7 @@ _KINDS_OF_LISTS = (
     FROM,
     FILLER,
     MARK,
+    MARK_WORD,
     OF_PERIOD,
     LIKE,
     LIKE_AFTER,

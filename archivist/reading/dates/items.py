@@ -1,0 +1,308 @@
+"""One item of a date: a year, decade, century, millennium, month, period, or a part of one."""
+
+from __future__ import annotations
+
+from archivist.model.base import Certainty
+from archivist.reading.dates.days import day_month_or_season
+from archivist.reading.dates.named import dynasty_number, ordinal_dynasty, period
+from archivist.reading.dates.parts import part
+from archivist.reading.dates.pieces import Item, Unit
+from archivist.reading.dates.regnal import cyclical, hijri, of_reign, regnal, year_of
+from archivist.reading.dates.scan import Scan, qualifiers
+from archivist.reading.dates.tokens import (
+    ANY_LANGUAGE,
+    DASH,
+    DECADE,
+    DOT,
+    NUMBER,
+    ROMAN,
+    SHORT_DECADE,
+    SLASH,
+)
+from archivist.reading.dates.words import (
+    AND,
+    CENTURY,
+    CIRCA,
+    ERA,
+    FILLER,
+    HUNDREDS,
+    MILLENNIUM,
+    OR,
+    ORDINAL,
+    TO,
+    TURN,
+    YEAR_WORD,
+    Sense,
+)
+
+FIRST_YEAR, LAST_YEAR = 1000, 2100
+"""Numbers of four figures between these may be years where nothing says so."""
+
+_CONNECTORS = (DASH, SLASH, TO, OR, AND)
+_MOST_CENTURY = 21
+
+
+def item(scan: Scan, start: int) -> Item | None:
+    """The item that begins at token `start` with the words that qualify it, or None."""
+    index, circa, certainty = qualifiers(scan, start)
+    after, part_key, part_sense = part(scan, index)
+    if part_sense is not None:
+        after, more_circa, more_certainty = qualifiers(scan, after)
+        circa = circa or more_circa
+        certainty = more_certainty if certainty is Certainty.CERTAIN else certainty
+    found = _head(scan, after, bool(part_key))
+    if found is None and part_sense is not None:
+        if any(kind in scan.senses(after) for kind in _CONNECTORS) or (
+            DASH in scan.senses(after - 1) and after > index + 1
+        ):
+            found = Item(Unit.PART, after, after, languages=part_sense.languages)
+    if found is None:
+        return None
+    if part_sense is not None:
+        if found.unit is not Unit.PART and not _same_language(part_sense, found):
+            return None
+        found.part, found.part_sense = part_key, part_sense
+    found.start = start
+    found.circa = found.circa or circa
+    if certainty is not Certainty.CERTAIN:
+        found.certainty = certainty
+    return found
+
+
+def _same_language(sense: Sense, found: Item) -> bool:
+    """'fine XVIII secolo' is Italian; 'a fine 18th century bowl' is not."""
+    if "en" in sense.languages:
+        return True
+    return bool(sense.languages & found.languages)
+
+
+def _head(scan: Scan, index: int, has_part: bool) -> Item | None:
+    token = scan.at(index)
+    senses = token.senses
+    if senses:
+        found = (
+            _turn(scan, index)
+            or hijri(scan, index)
+            or _after_era(scan, index)
+            or _century_word_first(scan, index)
+            or day_month_or_season(scan, index)
+            or _ordinal(scan, index, has_part)
+            or _number(scan, index)
+            or _decade(scan, index, has_part)
+            or dynasty_number(scan, index)
+        )
+        if found is not None:
+            return found
+    if token.folded:
+        return _named(scan, index)
+    return None
+
+
+def _named(scan: Scan, index: int) -> Item | None:
+    found = period(scan, index)
+    if found is not None:
+        if found.unit is Unit.PERIOD:
+            return regnal(scan, found) or found
+        return found
+    return cyclical(scan, index)
+
+
+def _era_at(scan: Scan, index: int) -> tuple[str, int]:
+    """The era after a number, past a full stop or comma: ('bce', end), or ('', index)."""
+    at = index
+    sense = scan.sense(at, ERA)
+    if sense is None and DOT in scan.senses(at):
+        at += 1
+        sense = scan.sense(at, ERA)
+    return (sense.value, at + 1) if sense is not None else ("", index)
+
+
+def _after_era(scan: Scan, index: int) -> Item | None:
+    """'AD 265', 'BC 200'."""
+    era = scan.sense(index, ERA)
+    if era is None:
+        return None
+    at = scan.skip(index + 1, DOT, FILLER, most=1)
+    number = scan.sense(at, NUMBER)
+    if number is None or len(number.value) > 5:
+        return None
+    return Item(
+        Unit.YEAR,
+        index,
+        at + 1,
+        number=number.number,
+        digits=len(number.value),
+        era=era.value,
+        languages=ANY_LANGUAGE,
+    )
+
+
+def _century_word_first(scan: Scan, index: int) -> Item | None:
+    """'siglo XVIII', 'sec. XVIII a.C.', 'C18th'."""
+    century = scan.sense(index, CENTURY)
+    if century is None:
+        return None
+    token = scan.at(index)
+    following = scan.at(index + 1)
+    if token.folded == "c":
+        number = following.senses.get(NUMBER) or following.senses.get(ORDINAL)
+        shorthand = scan.text[token.start] == "C" and not following.spaced
+        if number is None or not shorthand or not 10 <= number.number <= _MOST_CENTURY:
+            return None
+        return _century(scan, index, index + 2, number.number, ANY_LANGUAGE)
+    languages = century.languages - {"en"}
+    if not languages:
+        return None
+    at = scan.skip(index + 1, DOT, most=1)
+    number = scan.sense(at, ROMAN)
+    if number is None and len(token.folded) > 2:
+        number = scan.sense(at, NUMBER) or scan.sense(at, ORDINAL)
+    if number is None or not 1 <= number.number <= _MOST_CENTURY:
+        return None
+    return _century(scan, index, at + 1, number.number, languages)
+
+
+def _century(scan: Scan, start: int, end: int, number: int, languages: frozenset[str]) -> Item:
+    """A century, with a full stop of an abbreviation, an era and a part behind it taken in."""
+    era, end = _era_at(scan, end)
+    found = Item(Unit.CENTURY, start, end, number=number, era=era, languages=languages)
+    if SLASH in scan.senses(end):
+        after, key, sense = part(scan, end + 1)
+        if sense is not None and after == scan.count:
+            found.part, found.part_sense, found.end = key, sense, after
+    return found
+
+
+def _turn(scan: Scan, index: int) -> Item | None:
+    """'turn of the century', 'turn of the 20th century', 'turn of the 18th/19th century'."""
+    if TURN not in scan.senses(index):
+        return None
+    if CENTURY in scan.senses(index + 1):
+        number = scan.sense(index + 2, NUMBER)
+        if number is not None and number.number % 100 == 0 and len(number.value) == 4:
+            return Item(Unit.TURN, index, index + 3, number=number.number // 100 + 1)
+        return Item(Unit.TURN, index, index + 2, number=20, confidence="0.7")
+    end = index + 1
+    last: Sense | None = None
+    for _ in range(2):
+        ordinal = scan.sense(end, ORDINAL) or scan.sense(end, ROMAN)
+        if ordinal is None:
+            break
+        last, end = ordinal, end + 1
+        if any(kind in scan.senses(end) for kind in _CONNECTORS):
+            end += 1
+    end = scan.skip(end, DASH, most=1)
+    if last is None or CENTURY not in scan.senses(end):
+        return None
+    return Item(Unit.TURN, index, end + 1, number=last.number)
+
+
+def _ordinal(scan: Scan, index: int, has_part: bool) -> Item | None:
+    """'18th century', 'XVIIIe siècle', '18. Jahrhundert', '26th Dynasty', '3rd millennium BC'."""
+    senses = scan.senses(index)
+    ordinal = senses.get(ORDINAL) or senses.get(ROMAN)
+    end = index + 1
+    if ordinal is None:
+        ordinal = senses.get(NUMBER)
+        if ordinal is None or len(ordinal.value) > 2 or not ordinal.number:
+            return None
+        if DOT in scan.senses(end):
+            end += 1
+            follows = scan.senses(end)
+            if not (CENTURY in follows or SLASH in follows or DASH in follows):
+                return None
+            if CENTURY not in follows:
+                return Item(Unit.ORDINAL, index, end, number=ordinal.number)
+        elif not (
+            (century := scan.sense(scan.skip(end, DASH, most=1), CENTURY)) is not None
+            and len(scan.at(scan.skip(end, DASH, most=1)).folded) > 1
+            and century
+        ):
+            return None
+    if ordinal.number < 1:
+        return None
+    counted = year_of(scan, index)
+    if counted is not None:
+        number, at = counted
+        named = period(scan, at)
+        if named is not None and named.unit is Unit.PERIOD:
+            return of_reign(named, number, index)
+        return None
+    if ordinal_dynasty(scan, index) and ordinal.number in scan.lore.dynasties:
+        return Item(Unit.DYNASTY, index, index + 2, number=ordinal.number, kind_said=True)
+    at = scan.skip(end, DASH, DOT, most=1)
+    century = scan.sense(at, CENTURY)
+    if century is not None:
+        return _century(scan, index, at + 1, ordinal.number, century.languages)
+    if MILLENNIUM in scan.senses(at):
+        era, after = _era_at(scan, at + 1)
+        languages = scan.senses(at)[MILLENNIUM].languages
+        return Item(
+            Unit.MILLENNIUM, index, after, number=ordinal.number, era=era, languages=languages
+        )
+    if ordinal.number > 60:
+        return None
+    raw = scan.text[scan.at(index).start : scan.at(index).end]
+    if ROMAN in senses and raw[-1] == "e" and ordinal.number >= 9:
+        found = _century(scan, index, end, ordinal.number, frozenset({"fr"}))
+        found.confidence = "0.9"
+        return found
+    if ROMAN in senses and ORDINAL not in senses and ordinal.number < 9 and not has_part:
+        return None
+    return Item(
+        Unit.ORDINAL, index, end, number=ordinal.number, languages=ANY_LANGUAGE - {"en"}
+    )
+
+
+def _number(scan: Scan, index: int) -> Item | None:
+    number = scan.sense(index, NUMBER)
+    if number is None:
+        return None
+    digits = len(number.value)
+    era, end = _era_at(scan, index + 1)
+    unit = Unit.NUMBER
+    if era or (digits == 4 and FIRST_YEAR <= number.number <= LAST_YEAR):
+        unit = Unit.YEAR
+    return Item(
+        unit, index, end, number=number.number, digits=digits, era=era, languages=ANY_LANGUAGE
+    )
+
+
+def _decade(scan: Scan, index: int, has_part: bool) -> Item | None:
+    """'1880s', 'the late 40s', 'années 1830', 'Settecento'."""
+    senses = scan.senses(index)
+    if (decade := senses.get(DECADE)) is not None:
+        era, end = _era_at(scan, index + 1)
+        return Item(
+            Unit.DECADE, index, end, number=decade.number, era=era, languages=ANY_LANGUAGE
+        )
+    if (decade := senses.get(SHORT_DECADE)) is not None:
+        circa_before = CIRCA in scan.senses(index - 1) or CIRCA in scan.senses(index - 2)
+        marked = not scan.text[scan.at(index).start].isdigit()
+        if has_part or circa_before or marked or scan.permissive:
+            return Item(
+                Unit.DECADE,
+                index,
+                index + 1,
+                number=1900 + decade.number,
+                confidence="0.7",
+                languages=ANY_LANGUAGE,
+                convention=f"{decade.value}s: of the twentieth century",
+            )
+        return Item(Unit.SHORT_DECADE, index, index + 1, number=decade.number)
+    if (hundreds := senses.get(HUNDREDS)) is not None:
+        return Item(
+            Unit.CENTURY,
+            index,
+            index + 1,
+            number=hundreds.number // 100 + 1,
+            languages=hundreds.languages,
+        )
+    years = senses.get(YEAR_WORD)
+    if years is not None and "en" not in years.languages:
+        number = scan.sense(index + 1, NUMBER)
+        if number is not None and len(number.value) == 4 and number.number % 10 == 0:
+            return Item(
+                Unit.DECADE, index, index + 2, number=number.number, languages=years.languages
+            )
+    return None

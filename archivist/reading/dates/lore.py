@@ -1,0 +1,85 @@
+"""All that reading dates needs of the tables, compiled once for each set of tables."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping
+from typing import NamedTuple
+
+from archivist.reading.conventions import Conventions
+from archivist.reading.dates.calendars import sexagenary_position
+from archivist.reading.dates.words import Lexicon, build_lexicon
+from archivist.reading.names import NameIndex
+from archivist.reading.tables import PeriodRow, Tables
+
+
+_MISHEARD = frozenset({"China", "Japan", "Korea", "Vietnam"})
+
+
+class Lore(NamedTuple):
+    """Words, names and conventions in the form in which the grammar asks for them.
+
+    `misheard` are the names that are looked for by sound: those of East Asia without the many
+    short-lived Japanese eras, which would be near to too much. `characters` gives periods by their characters, `cycle` the place in the cycle of 60 by its
+    two characters, `numerals` numbers by character.
+    """
+
+    conventions: Conventions
+    lexicon: Lexicon
+    periods: NameIndex[PeriodRow]
+    misheard: NameIndex[PeriodRow]
+    dynasties: Mapping[int, PeriodRow]
+    characters: Mapping[str, tuple[PeriodRow, ...]]
+    cycle_names: NameIndex[int]
+    cycle: Mapping[str, int]
+    numerals: Mapping[str, int]
+    cultures: tuple[str, ...]
+
+
+@functools.lru_cache(maxsize=16)
+def lore_of(tables: Tables) -> Lore:
+    """What the grammar needs of `tables`."""
+    characters: dict[str, tuple[PeriodRow, ...]] = {}
+    for row in tables.periods:
+        for written in row.characters:
+            characters[written] = (*characters.get(written, ()), row)
+    names, cycle = _sexagenary(tables)
+    return Lore(
+        conventions=tables.conventions,
+        lexicon=build_lexicon(tables.date_words),
+        periods=NameIndex((n, row) for row in tables.periods for n in (row.label, *row.variants)),
+        misheard=NameIndex(
+            (n, row)
+            for row in tables.periods
+            if row.culture in _MISHEARD and row.vocabulary != "eras"
+            for n in (row.label, *row.variants)
+        ),
+        dynasties={
+            int(number): row
+            for row in tables.periods
+            if row.culture == "Egypt" and (number := row.label.removeprefix("Dynasty ")).isdigit()
+        },
+        characters=characters,
+        cycle_names=names,
+        cycle=cycle,
+        numerals={v: int(row.code) for row in tables.terms("numeral") for v in row.variants},
+        cultures=tuple(sorted({row.culture for row in tables.periods if row.culture})),
+    )
+
+
+def _sexagenary(tables: Tables) -> tuple[NameIndex[int], dict[str, int]]:
+    spelled: list[tuple[str, int]] = []
+    written: dict[str, int] = {}
+    for stem in tables.terms("stem"):
+        for branch in tables.terms("branch"):
+            place = sexagenary_position(int(stem.code), int(branch.code))
+            if place is None:
+                continue
+            (wade_stem, stem_character, *_), (wade_branch, branch_character, *_) = (
+                stem.variants,
+                branch.variants,
+            )
+            written[stem_character + branch_character] = place
+            spelled.append((f"{stem.label}-{branch.label}", place))
+            spelled.append((f"{wade_stem}-{wade_branch}", place))
+    return NameIndex(spelled), written

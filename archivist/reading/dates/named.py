@@ -1,0 +1,238 @@
+"""Named periods, dynasties, reigns and eras, and whether a name is a date or only a mark.
+
+'Qianlong mark and period' dates a piece; 'Qianlong mark' does not: a mark is what is written on
+a piece, a date is what somebody holds it to be. A name that is also an ordinary word, or is short,
+is read only beside 'period', 'dynasty' and the like.
+"""
+
+from __future__ import annotations
+
+from archivist.reading.dates.pieces import Item, Unit
+from archivist.reading.dates.scan import Scan
+from archivist.reading.dates.tokens import DASH, DOT, HAN, NUMBER, ROMAN
+from archivist.reading.dates.words import (
+    AND,
+    CERTAINTY,
+    FILLER,
+    KIND,
+    LIKE_AFTER,
+    MARK,
+    MARK_WORD,
+    OF_PERIOD,
+    ORDINAL,
+    Senses,
+    fold,
+)
+from archivist.reading.tables import PeriodRow
+
+MOST_WORDS = 6
+MOST_BETWEEN = 6
+_NOT_IN_NAMES = (MARK, LIKE_AFTER)
+
+
+def period(scan: Scan, index: int) -> Item | None:
+    """The named period that begins at `index`, with 'period' or 'mark and period' after it."""
+    if HAN in scan.senses(index):
+        return _in_characters(scan, index)
+    end, rows = _longest_name(scan, index)
+    item: Item | None = None
+    if rows:
+        item = Item(Unit.PERIOD, index, end, rows=rows)
+    elif (found := _misheard(scan, index)) is not None:
+        item = found
+    if item is None:
+        return None
+    return _with_kind(scan, item)
+
+
+def _longest_name(scan: Scan, index: int) -> tuple[int, tuple[PeriodRow, ...]]:
+    first = scan.at(index)
+    names = scan.lore.periods
+    words: list[str] = []
+    texts: list[str] = []
+    ends: list[int] = []
+    position = index
+    head = first.folded.split(" ", 1)[0]
+    if not head or not names.begins(head):
+        return index, ()
+    while position < scan.count and len(words) < MOST_WORDS:
+        token = scan.tokens[position]
+        if not token.folded:
+            number = token.senses.get(NUMBER)
+            if number is not None and words:
+                words.append(number.value)
+            elif words and (DASH in token.senses or DOT in token.senses or AND in token.senses):
+                position += 1
+                continue
+            else:
+                break
+        else:
+            words.extend(token.folded.split(" "))
+            texts.extend([""] * (len(words) - len(texts) - 1))
+            ends.extend([0] * (len(words) - len(ends) - 1))
+        position += 1
+        texts.append(scan.text[first.start : token.end])
+        ends.append(position)
+    count, rows = names.longest(words, texts)
+    if not count or not ends[count - 1]:
+        return index, ()
+    return ends[count - 1], rows
+
+
+def _misheard(scan: Scan, index: int) -> Item | None:
+    """A name by sound, only where 'period', 'reign', 'mark and period' follows at once."""
+    if scan.senses(index) or not scan.at(index).folded:
+        return None
+    for length in (2, 3, 1):
+        end = index + 1
+        for _ in range(length - 1):
+            end = end + 1 if DASH in scan.senses(end) else end
+            if not scan.at(end).folded or KIND in scan.senses(end):
+                break
+            end += 1
+        else:
+            if not _kind_or_mark(scan.senses(end)):
+                continue
+            near = scan.lore.misheard.approximately(scan.raw(index, end))
+            if near is not None:
+                return Item(
+                    Unit.PERIOD,
+                    index,
+                    end,
+                    rows=near.entries,
+                    confidence=f"{near.nearness:.2f}",
+                    convention=f"'{scan.raw(index, end)}' taken for {near.entries[0].label}",
+                )
+    return None
+
+
+def _kind_or_mark(senses: Senses) -> bool:
+    return KIND in senses or MARK in senses
+
+
+def _with_kind(scan: Scan, item: Item) -> Item | None:
+    """Take in 'dynasty', 'period', 'mark and period'; None where the name is only a mark."""
+    if not item.kind_said:
+        item.kind_said = _named_with_kind(scan, item) or _kind_before(scan, item.start)
+    for _ in range(2):
+        after = scan.skip(item.end, DASH, most=1)
+        if KIND in scan.senses(after) and not _is_name(scan, after):
+            item.end, item.kind_said = after + 1, True
+    marked = _mark_after(scan, item.end)
+    if marked is not None:
+        end, of_period = marked
+        if not of_period:
+            return None
+        item.end, item.kind_said, item.rule = end, True, "mark and period"
+        return item
+    before = _mark_before(scan, item.start)
+    if before is not None:
+        if not before:
+            return None
+        item.kind_said, item.rule = True, "mark and period"
+    if OF_PERIOD in scan.senses(item.end) and scan.at(item.end).folded == "of the period":
+        item.end, item.kind_said = item.end + 1, True
+    return item
+
+
+def _is_name(scan: Scan, index: int) -> bool:
+    return scan.lore.periods.begins(scan.at(index).folded) and not scan.sense(index, KIND)
+
+
+def _named_with_kind(scan: Scan, item: Item) -> bool:
+    """Whether the name itself holds the word ('Late Period', 'Six Dynasties', 'Old Kingdom')."""
+    return any(KIND in scan.senses(i) for i in range(item.start, item.end))
+
+
+def _kind_before(scan: Scan, index: int) -> bool:
+    """'reign of Kangxi', 'dynastie Ming', 'Emperor Qianlong', 'époque Qianlong'."""
+    before = index - 1
+    while before >= 0 and FILLER in scan.senses(before) and index - before < 3:
+        before -= 1
+    return KIND in scan.senses(before)
+
+
+def _mark_after(scan: Scan, index: int) -> tuple[int, bool] | None:
+    """Whether a mark is spoken of after a name: where that ends and if 'and period' follows."""
+    position, seen = index, False
+    for _ in range(MOST_BETWEEN):
+        senses = scan.senses(position)
+        if MARK in senses:
+            seen = True
+        elif not (
+            MARK_WORD in senses
+            or DASH in senses
+            or (not seen and (CERTAINTY in senses or NUMBER in senses))
+        ):
+            break
+        position += 1
+    if not seen:
+        return None
+    if OF_PERIOD in scan.senses(position):
+        return position + 1, True
+    if AND in scan.senses(position):
+        after = scan.skip(position + 1, CERTAINTY, FILLER, most=3)
+        if KIND in scan.senses(after) or OF_PERIOD in scan.senses(after):
+            return after + 1, True
+    return position, False
+
+
+def _mark_before(scan: Scan, index: int) -> bool | None:
+    """None where no mark is spoken of before a name; else whether it is 'mark and period of'."""
+    position = index - 1
+    of_period = False
+    for _ in range(MOST_BETWEEN):
+        senses = scan.senses(position)
+        if MARK in senses:
+            return of_period
+        if OF_PERIOD in senses or (KIND in senses and AND in scan.senses(position - 1)):
+            of_period = True
+        elif not (FILLER in senses or MARK_WORD in senses or AND in senses or DASH in senses):
+            return None
+        position -= 1
+    return None
+
+
+def dynasty_number(scan: Scan, index: int) -> Item | None:
+    """'Dynasty 18', 'Dynasty XXVI' (of Egypt)."""
+    kind = scan.sense(index, KIND)
+    number = scan.sense(index + 1, NUMBER) or scan.sense(index + 1, ROMAN)
+    if kind is None or kind.value != "dynasty" or number is None:
+        return None
+    if number.number not in scan.lore.dynasties:
+        return None
+    return Item(Unit.DYNASTY, index, index + 2, number=number.number, kind_said=True)
+
+
+def _in_characters(scan: Scan, index: int) -> Item | None:
+    """A period in characters, with a regnal or cyclical year where one follows.
+
+    What ends in 年製 ('made in the years of') is a mark and no date.
+    """
+    from archivist.reading.dates.regnal import in_characters
+
+    return in_characters(scan, index)
+
+
+def choose(scan: Scan, rows: tuple[PeriodRow, ...], labels: frozenset[str]) -> tuple[
+    tuple[PeriodRow, ...], bool
+]:
+    """Of periods of one name those that other words allow, and whether the choice is sure.
+
+    `labels` are the periods, dynasties and cultures named in the text and its context.
+    """
+    if len(rows) == 1:
+        return rows, True
+    allowed = tuple(
+        row for row in rows if fold(row.within) in labels or fold(row.culture) in labels
+    )
+    if len(allowed) == 1:
+        return allowed, True
+    usual = tuple(row for row in rows if row.usual)
+    return (usual, False) if len(usual) == 1 else (rows, False)
+
+
+def ordinal_dynasty(scan: Scan, index: int) -> bool:
+    """Whether '18th dynasty' stands at `index` (of Egypt)."""
+    kind = scan.sense(index + 1, KIND)
+    return ORDINAL in scan.senses(index) and kind is not None and kind.value == "dynasty"

@@ -1,0 +1,250 @@
+"""All date statements of a text, and the date of the whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from archivist.model.base import Certainty, Reading
+from archivist.model.dates import Date
+from archivist.model.records import Aspect, Attribution
+from archivist.reading.dates import edtf
+from archivist.reading.dates.lore import Lore, lore_of
+from archivist.reading.dates.pieces import Found
+from archivist.reading.dates.scan import Scan
+from archivist.reading.dates.statements import statement
+from archivist.reading.dates.tokens import Token, tokenise
+from archivist.reading.dates.words import FILLER, NO_DATE, fold
+from archivist.reading.result import Question, ReadStatement, Span, Understood
+from archivist.reading.tables import PeriodRow, Tables
+
+LONGEST_CONTEXT = 64
+
+
+def read_dates(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Understood:
+    """Every date statement in a running text, read cautiously.
+
+    A number is a year only where nothing speaks against it; a name that is also an ordinary word
+    is a period only beside 'period', 'dynasty' and the like. Statements are attributions of date
+    and, for named periods and reigns, of period, with the same span. `context` are other words of
+    the record ('China', 'Qing dynasty'), which may decide what two readings leave open.
+
+    Never raises, whatever the text; linear in its length.
+    """
+    lore = lore_of(tables)
+    return _understood(text, *_all(text, lore, permissive=False, context=context), lore)
+
+
+def read_date_cell(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Understood:
+    """The date statements of a text that is meant to be a date (a column 'Date').
+
+    Where all of it can be read by freer rules ('900-1300', 'late 40s', '18th') these hold;
+    otherwise it is read as `read_dates` reads a running text.
+    """
+    lore = lore_of(tables)
+    tokens, found = _all(text, lore, permissive=True, context=context)
+    if not found or _rest(text, tokens, found):
+        return read_dates(text, tables, context=context)
+    return _understood(text, tokens, found, lore)
+
+
+def claimed_date(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Date | None:
+    """The date that the words or characters of a mark lay claim to, whatever they are worth.
+
+    '大清乾隆年製' claims 1736 to 1795. For `Mark.claims`; never a date of the piece.
+    """
+    lore = lore_of(tables)
+    for made in ("年製", "年制", "年造", "製", "制", "造"):
+        text = text.replace(made, " ")
+    _, found = _all(text, lore, permissive=True, context=context)
+    dates = [date for one in found if one.read and (date := _date(one)) is not None]
+    return narrowest(dates)
+
+
+def _all(
+    text: str, lore: Lore, *, permissive: bool, context: Sequence[str]
+) -> tuple[list[Token], list[Found]]:
+    tokens = tokenise(text, lore.lexicon)
+    words = frozenset(fold(word) for words in context[:LONGEST_CONTEXT] for word in words.split())
+    scan = Scan(text, tokens, lore, permissive, words)
+    begins = lore.periods.begins
+    found: list[Found] = []
+    index = 0
+    while index < scan.count:
+        token = tokens[index]
+        if not token.senses and not (token.folded and (begins(token.folded) or token.folded)):
+            index += 1
+            continue
+        made = statement(scan, index)
+        if made is None:
+            index += 1
+            continue
+        one, end = made
+        if one is not None:
+            found.append(one)
+        index = max(end, index + 1)
+    return tokens, found
+
+
+def _rest(text: str, tokens: list[Token], found: list[Found]) -> list[Span]:
+    """Spans of words that no statement took, but for filler and punctuation."""
+    spans: list[Span] = []
+    position = 0
+    for first, last in [(one.start, one.end) for one in found] + [(len(tokens), len(tokens))]:
+        index = position
+        while index < first:
+            if _says_something(text, tokens[index]):
+                stop = first
+                while not _says_something(text, tokens[stop - 1]):
+                    stop -= 1
+                spans.append(Span(start=tokens[index].start, end=tokens[stop - 1].end))
+                break
+            index += 1
+        position = last
+    return spans
+
+
+def _says_something(text: str, token: Token) -> bool:
+    if FILLER in token.senses:
+        return False
+    return bool(token.folded) or any(c.isalnum() for c in text[token.start : token.end])
+
+
+def _date(one: Found) -> Date | None:
+    if one.first is not None and one.last is not None and one.first > one.last:
+        return None
+    return Date(edtf=one.edtf, earliest=one.first, latest=one.last, convention=one.convention)
+
+
+def _understood(
+    text: str, tokens: list[Token], found: list[Found], lore: Lore
+) -> Understood:
+    statements: list[ReadStatement] = []
+    questions: list[Question] = []
+    taken: list[Found] = []
+    for one in found:
+        start, end = tokens[one.start].start, tokens[one.end - 1].end
+        made = _attributions(text, one, start, end)
+        if one.asks:
+            questions.append(_question(text, one, start, end))
+        if made or one.asks:
+            statements.extend(made)
+            taken.append(one)
+    unread = _rest(text, tokens, taken)
+    if not statements and not questions and unread:
+        unread = [span for span in unread if not _says_undated(tokens, span)]
+    return Understood(
+        text=text,
+        statements=tuple(statements),
+        unread=tuple(unread),
+        questions=tuple(questions),
+    )
+
+
+def _says_undated(tokens: list[Token], span: Span) -> bool:
+    """'n.d.', 'undated': understood, though there is nothing to state."""
+    within = [t for t in tokens if t.start >= span.start and t.end <= span.end]
+    return all(NO_DATE in t.senses or not t.folded for t in within)
+
+
+def _attributions(text: str, one: Found, start: int, end: int) -> list[Attribution]:
+    if not one.read:
+        return []
+    date = _date(one)
+    if date is None:
+        return []
+    reading = Reading(rule=one.rule, confidence=one.confidence, start=start, end=end)
+    words = text[start:end]
+    made = [
+        Attribution(
+            aspect=Aspect.DATE,
+            date=date,
+            as_stated=words,
+            certainty=one.certainty,
+            ground=one.ground,
+            reading=reading,
+        )
+    ]
+    made.extend(_period(row, words, one.certainty, reading) for row in one.rows)
+    return made
+
+
+def _period(row: PeriodRow, words: str, certainty: Certainty, reading: Reading) -> Attribution:
+    from archivist.model.base import Term
+
+    return Attribution(
+        aspect=Aspect.PERIOD,
+        term=Term(label=row.label, vocabulary=row.vocabulary, code=row.kind),
+        as_stated=words,
+        certainty=certainty,
+        reading=reading,
+    )
+
+
+def _question(text: str, one: Found, start: int, end: int) -> Question:
+    reading = Reading(rule=one.rule, confidence="0.5", start=start, end=end)
+    readings = tuple(
+        (
+            Attribution(
+                aspect=Aspect.DATE,
+                date=Date(edtf=notation, earliest=first, latest=last),
+                as_stated=text[start:end],
+                reading=reading,
+            ),
+        )
+        for notation, first, last in one.alternatives
+    )
+    return Question(span=Span(start=start, end=end), asks=one.asks, readings=readings)
+
+
+def narrowest(dates: Sequence[Date]) -> Date | None:
+    """Where one date lies within another, the narrower; where they do not, from first to last.
+
+    'Ming dynasty, 16th century' is the 16th century; 'designed 1984, made 2000' is 1984 to 2000.
+    """
+    kept: Date | None = None
+    for date in dates:
+        if kept is None or overlapping_years(kept, date) == (date.earliest, date.latest):
+            kept = date
+        elif overlapping_years(kept, date) != (kept.earliest, kept.latest):
+            kept = _span(kept, date)
+    return kept
+
+
+def overlapping_years(one: Date, other: Date) -> tuple[int | None, int | None] | None:
+    """The years that two dates have in common, None where they have none."""
+    firsts = [y for y in (one.earliest, other.earliest) if y is not None]
+    lasts = [y for y in (one.latest, other.latest) if y is not None]
+    first, last = max(firsts, default=None), min(lasts, default=None)
+    if first is not None and last is not None and first > last:
+        return None
+    return first, last
+
+
+def _span(one: Date, other: Date) -> Date:
+    first = (
+        min(one.earliest, other.earliest)
+        if one.earliest is not None and other.earliest is not None
+        else None
+    )
+    last = (
+        max(one.latest, other.latest)
+        if one.latest is not None and other.latest is not None
+        else None
+    )
+    notation = edtf.interval(
+        edtf.year(first) if first is not None else "", edtf.year(last) if last is not None else ""
+    )
+    return Date(edtf=notation, earliest=first, latest=last, convention="the whole of several dates")
+
+
+def overall(understood: Understood) -> Date | None:
+    """The date of the whole text, None where it has none."""
+    return narrowest(
+        [
+            s.date
+            for s in understood.statements
+            if isinstance(s, Attribution)
+            and s.date is not None
+            and s.certainty is not Certainty.REJECTED
+        ]
+    )

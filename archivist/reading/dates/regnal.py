@@ -1,0 +1,239 @@
+"""Years counted within a reign or an era, cyclical years, and Islamic years."""
+
+from __future__ import annotations
+
+import re
+
+from archivist.reading.dates.calendars import hijri_years, regnal_year, sexagenary_years
+from archivist.reading.dates.edtf import interval
+from archivist.reading.dates.edtf import year as edtf_year
+from archivist.reading.dates.pieces import Item, Unit
+from archivist.reading.dates.scan import Scan
+from archivist.reading.dates.tokens import COMMA, DASH, DOT, HAN, NUMBER
+from archivist.reading.dates.words import (
+    CYCLICAL_WORD,
+    DATED,
+    FILLER,
+    HIJRI,
+    KIND,
+    OF_PERIOD,
+    ORDINAL,
+    YEAR_WORD,
+)
+from archivist.reading.tables import PeriodRow
+
+CYCLE_FROM, CYCLE_TO = 1264, 1983
+"""Between which years a cyclical year is looked for where no reign bounds it: the years from
+which dated pieces are met in the trade. Common practice, no source."""
+
+_MADE = re.compile(r"^年?[製制造]")
+_YEAR_OF_REIGN = re.compile(r"^([一二三四五六七八九十元廿卅壹貳參拾]{1,4})年")
+
+
+def regnal(scan: Scan, period: Item) -> Item | None:
+    """A year of the reign or era just read ('Meiji 12', 'Guangxu 3rd year', 'Qianlong bingzi')."""
+    row = period.rows[0]
+    at = scan.skip(period.end, COMMA, most=1)
+    cyclical = _cyclical_name(scan, at)
+    if cyclical is not None and row.kind in ("reign", "era", "dynasty"):
+        place, end = cyclical
+        end = end + 1 if YEAR_WORD in scan.senses(end) else end
+        return _in_cycle(scan, period.start, end, place, period.rows)
+    if row.kind not in ("reign", "era") or len(period.rows) != 1:
+        return None
+    number = scan.sense(at, NUMBER)
+    if number is not None and len(number.value) <= 2:
+        year_said = YEAR_WORD in scan.senses(at + 1)
+        alone = row.kind == "era" and at == period.end and DASH not in scan.senses(at + 1)
+        if year_said or alone:
+            return _of_reign(row, number.number, period.start, at + 1 + year_said)
+    ordinal = scan.sense(at, ORDINAL)
+    if ordinal is not None and YEAR_WORD in scan.senses(at + 1):
+        return _of_reign(row, ordinal.number, period.start, at + 2)
+    if YEAR_WORD in scan.senses(at):
+        number = scan.sense(at + 1, NUMBER)
+        if number is not None and len(number.value) <= 2:
+            return _of_reign(row, number.number, period.start, at + 2)
+    return None
+
+
+def year_of(scan: Scan, index: int) -> tuple[int, int] | None:
+    """'10th year of the', 'third year of', 'year 12 of': the year's number and where it ends."""
+    number = scan.sense(index, ORDINAL)
+    if number is not None and YEAR_WORD in scan.senses(index + 1):
+        after = index + 2
+    elif YEAR_WORD in scan.senses(index) and (number := scan.sense(index + 1, NUMBER)):
+        after = index + 2
+    else:
+        return None
+    end = scan.skip(after, FILLER, KIND, OF_PERIOD)
+    return (number.number, end) if end > after and 0 < number.number <= 64 else None
+
+
+def _of_reign(row: PeriodRow, number: int, start: int, end: int) -> Item | None:
+    year = regnal_year(row.first, number)
+    if number < 1 or (row.last is not None and year > row.last):
+        return None
+    return Item(
+        Unit.CALENDAR,
+        start,
+        end,
+        first=year,
+        last=year,
+        edtf=edtf_year(year),
+        rows=(row,),
+        kind_said=True,
+        rule="regnal year",
+        convention=f"{row.label} {number}: year 1 is {row.first}",
+    )
+
+
+def of_reign(period: Item, number: int, start: int) -> Item | None:
+    """Year `number` of the reign that `period` names, or None where it had no such year."""
+    return _of_reign(period.rows[0], number, start, period.end)
+
+
+def cyclical(scan: Scan, index: int) -> Item | None:
+    """A cyclical year by name ('jiazi year', 'cyclical date jiachen'), unbounded by a reign."""
+    found = _cyclical_name(scan, index)
+    if found is None:
+        return None
+    place, end = found
+    before = scan.senses(index - 1 if FILLER not in scan.senses(index - 1) else index - 2)
+    said = CYCLICAL_WORD in before or DATED in before or YEAR_WORD in before
+    if YEAR_WORD in scan.senses(end):
+        end, said = end + 1, True
+    if CYCLICAL_WORD in scan.senses(end):
+        end, said = end + 1, True
+    if not said:
+        return None
+    after = scan.skip(end, FILLER, KIND, OF_PERIOD)
+    return _in_cycle(scan, index, end, place, _reigns_at(scan, after), after)
+
+
+def _reigns_at(scan: Scan, index: int) -> tuple[PeriodRow, ...]:
+    token = scan.at(index)
+    return scan.lore.periods.exactly(token.folded) if token.folded else ()
+
+
+def _cyclical_name(scan: Scan, index: int) -> tuple[int, int] | None:
+    first = scan.at(index)
+    if not first.folded or not scan.lore.cycle_names.begins(first.folded):
+        return None
+    for end in (index + 3, index + 2, index + 1):
+        if end > index + 1 and (end > scan.count or not scan.at(end - 1).folded):
+            continue
+        places = scan.lore.cycle_names.exactly(scan.raw(index, end))
+        if len(places) == 1:
+            return places[0], end
+    return None
+
+
+def _in_cycle(
+    scan: Scan,
+    start: int,
+    end: int,
+    place: int,
+    rows: tuple[PeriodRow, ...],
+    end_with_reign: int | None = None,
+) -> Item:
+    first, last = CYCLE_FROM, CYCLE_TO
+    if rows:
+        bounds = [row.last if row.last is not None else CYCLE_TO for row in rows]
+        first, last = min(row.first for row in rows), max(bounds)
+        if end_with_reign is not None:
+            end = end_with_reign + 1
+    years = sexagenary_years(place, first, last)
+    item = Item(Unit.CALENDAR, start, end, rows=rows, kind_said=True, rule="cyclical year")
+    if rows and not years:
+        item.asks = (
+            f"{rows[0].label} had no such cyclical year; which reign or which year is meant?"
+        )
+        item.rule = ""
+        return item
+    item.first, item.last = years[0], years[-1]
+    item.edtf = edtf_year(years[0])
+    item.convention = f"cyclical year {place} of 60"
+    if len(years) > 1:
+        item.alternatives = tuple((edtf_year(y), y, y) for y in years)
+        item.asks = (
+            "A cyclical year comes round every 60 years: which of "
+            f"{', '.join(str(y) for y in years)}?"
+        )
+        item.rule = ""
+    return item
+
+
+def hijri(scan: Scan, index: int) -> Item | None:
+    """'AH 1065', '1297 AH', 'A.H. 1297/8'."""
+    if HIJRI in scan.senses(index):
+        at = scan.skip(index + 1, DOT, most=1)
+        end = at + 1
+    elif HIJRI in scan.senses(index + 1):
+        at, end = index, index + 2
+    else:
+        return None
+    number = scan.sense(at, NUMBER)
+    if number is None or not 1 <= number.number <= 1600 or number.number == 0:
+        return None
+    first, last = hijri_years(number.number)
+    return Item(
+        Unit.HIJRI,
+        index,
+        end,
+        number=number.number,
+        first=first,
+        last=last,
+        edtf=edtf_year(first),
+        edtf_last="" if first == last else edtf_year(last),
+        rule="Islamic year",
+        convention=f"AH {number.number} runs through {interval(str(first), str(last))}",
+    )
+
+
+def number_of(scan: Scan, characters: str) -> int:
+    """A number up to 99 in Chinese or Japanese numerals: 十二 is 12, 二十 is 20, 元 is 1."""
+    values = [scan.lore.numerals[c] for c in characters]
+    total = 0
+    for place, value in enumerate(values):
+        follows_ten = place + 1 < len(values) and values[place + 1] == 10
+        if value == 10 and place and values[place - 1] < 10:
+            total += values[place - 1] * 10
+        elif not follows_ten or value >= 10:
+            total += value
+    return total
+
+
+def in_characters(scan: Scan, index: int) -> Item | None:
+    """Periods, regnal and cyclical years in characters: 康熙, 光緒丙子, 明治三十年, 昭和12年."""
+    written = scan.at(index).folded
+    lore = scan.lore
+    rows: tuple[PeriodRow, ...] = ()
+    rest = written.removeprefix("大")
+    while rest:
+        for length in (6, 5, 4, 3, 2, 1):
+            if (found := lore.characters.get(rest[:length])) is not None and len(rest) >= length:
+                rows, rest = found, rest[length:]
+                break
+        else:
+            break
+    if not rows and (not rest or rest[:2] not in lore.cycle):
+        return None
+    if _MADE.match(rest):
+        return None
+    place = lore.cycle.get(rest[:2])
+    if place is not None:
+        if _MADE.match(rest[2:]):
+            return None
+        return _in_cycle(scan, index, index + 1, place, rows)
+    row = rows[0]
+    counted = _YEAR_OF_REIGN.match(rest)
+    if counted is not None:
+        if _MADE.match(rest[counted.end() :]):
+            return None
+        return _of_reign(row, number_of(scan, counted[1]), index, index + 1)
+    number = scan.sense(index + 1, NUMBER)
+    if not rest and number is not None and HAN in scan.senses(index + 2):
+        if scan.at(index + 2).folded.startswith("年"):
+            return _of_reign(row, number.number, index, index + 3)
+    return Item(Unit.PERIOD, index, index + 1, rows=rows, kind_said=True)

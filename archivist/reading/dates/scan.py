@@ -1,0 +1,113 @@
+"""The tokens of one text with what the grammar may ask about them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from archivist.model.base import Certainty
+from archivist.reading.dates.lore import Lore
+from archivist.reading.dates.tokens import COMMA, DASH, DOT, QUERY, TILDE, Token
+from archivist.reading.dates.words import (
+    CERTAINTY,
+    CIRCA,
+    FILLER,
+    NO_SENSES,
+    Sense,
+    Senses,
+    fold,
+)
+
+_END = Token(NO_SENSES, "", 0, 0, True)
+MOST_QUALIFIERS = 6
+"""How many words that only qualify a date are looked through before one must stand."""
+
+
+@dataclass(slots=True)
+class Scan:
+    """One text as tokens. `permissive`: the whole text is meant to be a date.
+
+    `context` are folded words that stand elsewhere on the record. `dated` is set while
+    a date is read that follows 'dated' or 'before', where a short number is a year.
+    """
+
+    text: str
+    tokens: list[Token]
+    lore: Lore
+    permissive: bool = False
+    context: frozenset[str] = frozenset()
+    dated: bool = False
+    count: int = field(init=False)
+    _labels: frozenset[str] | None = None
+
+    def __post_init__(self) -> None:
+        self.count = len(self.tokens)
+
+    def at(self, index: int) -> Token:
+        """The token at `index`, or one without senses beyond either end."""
+        return self.tokens[index] if 0 <= index < self.count else _END
+
+    def senses(self, index: int) -> Senses:
+        """What the token at `index` may mean."""
+        return self.tokens[index].senses if 0 <= index < self.count else NO_SENSES
+
+    def sense(self, index: int, kind: str) -> Sense | None:
+        """The sense of `kind` of the token at `index`, if it has one."""
+        return self.tokens[index].senses.get(kind) if 0 <= index < self.count else None
+
+    def labels(self) -> frozenset[str]:
+        """Folded names of the unambiguous periods and the cultures of the text and its context."""
+        if self._labels is None:
+            found = set(self.context)
+            for token in self.tokens:
+                if token.folded:
+                    found.add(token.folded)
+                    rows = self.lore.periods.exactly(token.folded)
+                    if len(rows) == 1:
+                        found.update((fold(rows[0].label), fold(rows[0].culture)))
+            adjectives = {"chinese": "china", "korean": "korea", "japanese": "japan"}
+            found.update(adjectives[word] for word in tuple(found) if word in adjectives)
+            self._labels = frozenset(found)
+        return self._labels
+
+    def raw(self, start: int, end: int) -> str:
+        """The text from token `start` to before token `end`."""
+        return self.text[self.tokens[start].start : self.tokens[end - 1].end]
+
+    def skip(self, index: int, *kinds: str, most: int = 3) -> int:
+        """The index after up to `most` tokens of any of `kinds`."""
+        for _ in range(most):
+            senses = self.senses(index)
+            if not any(kind in senses for kind in kinds):
+                break
+            index += 1
+        return index
+
+
+def qualifiers(scan: Scan, index: int) -> tuple[int, bool, Certainty]:
+    """Words before a date that only qualify it: where they end, 'circa', and the certainty."""
+    circa = False
+    certainty = Certainty.CERTAIN
+    for _ in range(MOST_QUALIFIERS):
+        senses = scan.senses(index)
+        if CIRCA in senses:
+            circa = True
+            index = scan.skip(index + 1, DOT, COMMA, most=1)
+        elif (sense := senses.get(CERTAINTY)) is not None:
+            certainty = Certainty(sense.value)
+            index = scan.skip(index + 1, DOT, COMMA, most=1)
+        elif TILDE in senses:
+            circa = True
+            index += 1
+        elif QUERY in senses:
+            certainty = Certainty.PROBABLE
+            index += 1
+        elif FILLER in senses and (circa or certainty is not Certainty.CERTAIN):
+            index += 1
+        else:
+            break
+    return index, circa, certainty
+
+
+def dash(scan: Scan, index: int) -> int:
+    """The index after a dash at `index`, or `index`."""
+    return index + 1 if DASH in scan.senses(index) else index

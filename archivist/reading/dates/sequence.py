@@ -1,0 +1,266 @@
+"""Items joined by 'to', '-', '/', 'or', 'and', and how each settles what its neighbours left open.
+
+In 'late 18th or early 19th century' the first borrows 'century' from the second; in '1736-95' the
+second borrows its hundreds from the first; in '100-50 BC' the era is the second's and holds for
+both.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from archivist.reading.dates.items import item
+from archivist.reading.dates.named import choose
+from archivist.reading.dates.pieces import Item, Unit
+from archivist.reading.dates.scan import Scan
+from archivist.reading.dates.settle import settle
+from archivist.reading.dates.tokens import CLOSE, COMMA, DASH, OPEN, SLASH, TILDE
+from archivist.reading.dates.words import AND, OR, TO
+
+RANGE, EITHER = "range", "either"
+MOST_ITEMS = 8
+
+_BORROWS_UNIT = frozenset({Unit.CENTURY, Unit.MILLENNIUM, Unit.DYNASTY})
+_COUNTED = frozenset({Unit.YEAR, Unit.NUMBER, Unit.CENTURY, Unit.MILLENNIUM, Unit.DECADE})
+
+
+@dataclass(slots=True)
+class Sequence:
+    """Items in order, how each follows from the one before, and the token after the last."""
+
+    items: list[Item]
+    links: list[str] = field(default_factory=list)
+    end: int = 0
+    said_or: bool = False
+
+
+def sequence(scan: Scan, start: int, *, between: bool = False, stated: bool = False) -> (
+    Sequence | None
+):
+    """The items from token `start` on that belong together, settled, or None.
+
+    `between`: 'between' went before, so that 'and' joins. `stated`: these are years in brackets
+    after a period, where numbers of fewer than four figures are years.
+    """
+    first = item(scan, start)
+    if first is None:
+        return None
+    _years_in_brackets(scan, first)
+    found = Sequence([first], end=first.end)
+    while len(found.items) < MOST_ITEMS:
+        link, after = _link(scan, found, between)
+        if not link:
+            break
+        following = item(scan, after)
+        if following is None or not _follows(found.items[-1], following, link):
+            break
+        _years_in_brackets(scan, following)
+        found.links.append(link)
+        found.items.append(following)
+        found.end = following.end
+    return _settled(scan, found, loose=stated or scan.permissive)
+
+
+def _years_in_brackets(scan: Scan, found: Item) -> None:
+    """'Qing dynasty (1644-1911)': the speaker's own years for the period hold, not the table's."""
+    if found.unit not in (Unit.PERIOD, Unit.DYNASTY) or OPEN not in scan.senses(found.end):
+        return
+    inner = sequence(scan, found.end + 1, stated=True)
+    if inner is None or CLOSE not in scan.senses(inner.end):
+        return
+    units = {i.unit for i in inner.items}
+    if not units <= {Unit.YEAR, Unit.NUMBER, Unit.CENTURY, Unit.DECADE}:
+        return
+    firsts = [i.first for i in inner.items]
+    lasts = [i.last for i in inner.items if i.last is not None]
+    if min(firsts) > max(lasts):
+        return
+    found.end = inner.end + 1
+    found.first, found.last = min(firsts), max(lasts)
+    found.years_stated = True
+    found.stated_circa = inner.items[0].circa
+    found.kind_said = True
+    found.edtf = inner.items[0].edtf
+    found.edtf_last = "" if len(inner.items) == 1 else inner.items[-1].edtf
+    if len(inner.items) == 1:
+        found.edtf_last = inner.items[0].edtf_last
+
+
+def _link(scan: Scan, found: Sequence, between: bool) -> tuple[str, int]:
+    """What joins the last item to what follows, and where that begins; '' where nothing does."""
+    index = found.end
+    last = found.items[-1]
+    senses = scan.senses(index)
+    if COMMA in senses and (OR in scan.senses(index + 1)):
+        index += 1
+        senses = scan.senses(index)
+    if DASH in senses or TO in senses or TILDE in senses:
+        after = index + 1
+        if (DASH in senses and TO in scan.senses(after)) or (
+            TO in senses and DASH in scan.senses(after)
+        ):
+            after += 1
+        return RANGE, after
+    if last.unit is Unit.PART and DASH in scan.senses(index - 1) and not senses:
+        return "", index
+    if SLASH in senses:
+        return EITHER if last.unit is not Unit.YEAR else RANGE, index + 1
+    if OR in senses:
+        found.said_or = True
+        return EITHER, index + 1
+    if AND in senses and (between or last.unit in (Unit.ORDINAL, Unit.PART)):
+        return RANGE if between else EITHER, index + 1
+    if last.unit is Unit.PART and DASH in scan.senses(index - 1):
+        return RANGE, index
+    return "", index
+
+
+def _follows(last: Item, following: Item, link: str) -> bool:
+    """Whether two items can belong together at all."""
+    if following.unit is Unit.PART and last.unit not in (Unit.PART, Unit.ORDINAL):
+        return False
+    if following.unit is Unit.NUMBER and following.era == "":
+        return last.unit in (Unit.YEAR, Unit.NUMBER, Unit.DECADE, Unit.CENTURY, Unit.ORDINAL)
+    if last.unit is Unit.ORDINAL:
+        return following.unit in _BORROWS_UNIT or following.unit in (Unit.ORDINAL, Unit.PART)
+    if last.unit is Unit.PERIOD and following.unit in (Unit.YEAR, Unit.DECADE):
+        return link == RANGE and last.rows[0].kind != "era"
+    return True
+
+
+def _settled(scan: Scan, found: Sequence, *, loose: bool) -> Sequence | None:
+    items = found.items
+    _borrow_backwards(items)
+    _borrow_forwards(items)
+    _eras(items)
+    _short_numbers(items)
+    _kinds(items)
+    good = 0
+    for index, one in enumerate(items):
+        if not _stands(scan, one, loose=loose, alone=len(items) == 1, index=index, items=items):
+            break
+        if one.unit is Unit.PERIOD:
+            _choose(scan, one)
+        if one.unit is Unit.DYNASTY:
+            one.rows = (scan.lore.dynasties[one.number],)
+        if not settle(one, scan.lore.conventions):
+            break
+        good += 1
+    if not good:
+        return None
+    if good < len(items):
+        if items[0].unit in (Unit.ORDINAL, Unit.PART):
+            return None
+        if items[good - 1].unit is Unit.NUMBER:
+            return None
+        del items[good:], found.links[good - 1 :]
+        found.end = items[-1].end
+    return found
+
+
+def _borrow_backwards(items: list[Item]) -> None:
+    for one, following in zip(reversed(items[:-1]), reversed(items[1:]), strict=True):
+        if one.unit is Unit.ORDINAL and following.unit in _BORROWS_UNIT:
+            one.unit = following.unit
+            one.era = one.era or following.era
+        elif one.unit is Unit.NUMBER and one.digits <= 2 and following.unit is Unit.CENTURY:
+            if 0 < one.number < following.number or following.era == "bce":
+                one.unit = Unit.CENTURY
+        elif one.unit is Unit.PART and following.unit not in (Unit.PART, Unit.ORDINAL):
+            one.unit, one.number = following.unit, following.number
+            one.era, one.rows = following.era, following.rows
+            one.kind_said = following.kind_said
+        elif (
+            one.unit is Unit.YEAR
+            and following.unit in (Unit.DECADE, Unit.SHORT_DECADE)
+            and one.number % 10 == 0
+            and one.part == ""
+        ):
+            one.unit = Unit.DECADE
+
+
+def _borrow_forwards(items: list[Item]) -> None:
+    for one, following in zip(items, items[1:], strict=False):
+        if following.unit is Unit.ORDINAL and one.unit in _BORROWS_UNIT:
+            following.unit = one.unit
+            following.era = following.era or one.era
+        elif following.unit is Unit.SHORT_DECADE and one.unit is Unit.DECADE:
+            following.unit = Unit.DECADE
+            following.number += one.number // 100 * 100
+
+
+def _eras(items: list[Item]) -> None:
+    """An era said once holds for its neighbours, unless the numbers run the other way."""
+    for one, following in zip(reversed(items[:-1]), reversed(items[1:]), strict=True):
+        if not one.era and following.era and one.unit in _COUNTED:
+            if following.era == "bce":
+                one.era = "bce"
+            elif one.number > following.number and following.unit is one.unit:
+                one.era = "bce"
+            else:
+                one.era = following.era
+    for one, following in zip(items, items[1:], strict=False):
+        if one.era and not following.era and following.unit in _COUNTED:
+            if one.era != "bce":
+                following.era = one.era
+            elif following.number < one.number:
+                following.era = "bce"
+                following.confidence = "0.8"
+            else:
+                following.era = "ce"
+
+
+def _short_numbers(items: list[Item]) -> None:
+    """'95' in '1736-95', '5' in '1830-5', '60' in '907-60', '8' in 'AH 1297/8'."""
+    for one, following in zip(items, items[1:], strict=False):
+        if following.unit is not Unit.NUMBER or following.era or following.digits > 2:
+            continue
+        if one.unit not in (Unit.YEAR, Unit.NUMBER) or one.digits < 3:
+            continue
+        scale = 10**following.digits
+        if following.number > one.number % scale:
+            following.number += one.number // scale * scale
+            following.unit, following.digits = one.unit, one.digits
+
+
+def _kinds(items: list[Item]) -> None:
+    """'Sui or Tang dynasty': the word said once is said of all."""
+    if any(one.kind_said for one in items if one.unit is Unit.PERIOD):
+        for one in items:
+            one.kind_said = True
+
+
+def _stands(
+    scan: Scan, one: Item, *, loose: bool, alone: bool, index: int, items: list[Item]
+) -> bool:
+    """Whether an item, its neighbours considered, may be read as a date at all."""
+    if one.unit is Unit.NUMBER:
+        if one.era:
+            return True
+        if one.digits == 4:
+            return False
+        if loose and not alone:
+            return True
+        if one.digits == 3 and not alone and all(i.digits >= 3 for i in items):
+            return index > 0 and items[0].unit is Unit.YEAR
+        return one.digits == 3 and one.number >= 100 and (one.circa or scan.dated)
+    if one.unit is Unit.PERIOD:
+        return one.kind_said or all(row.bare for row in one.rows)
+    return one.unit not in (Unit.ORDINAL, Unit.PART, Unit.SHORT_DECADE)
+
+
+def _choose(scan: Scan, one: Item) -> None:
+    if len(one.rows) == 1 or one.rows == ():
+        return
+    if one.years_stated:
+        one.rows = (min(one.rows, key=lambda row: abs(row.first - one.first)),)
+        return
+    rows, sure = choose(scan, one.rows, scan.labels())
+    if sure:
+        one.rows = rows
+        return
+    one.asks = f"Which is meant: {' or '.join(row.label for row in one.rows)}?"
+    one.open_rows = one.rows
+    one.unread = len(rows) > 1
+    one.rows = rows
+    one.confidence = "0.8"

@@ -1,0 +1,3 @@
+from tests.benchmarks.reading.run import main
+
+main()

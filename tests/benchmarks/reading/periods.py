@@ -1,0 +1,100 @@
+"""Scores of period and reign strings with their years hidden.
+
+The gold is the years that the museum itself put in brackets. A string may hold another date beside
+('Ming dynasty, 15th century'), while the gold is the period's; so a string is exact where a
+statement that rests on a named period, or the whole of them, is within two years at both ends. The
+figure for the date of the whole text alone is printed too. The museum gives a dynasty's full years
+beside 'late' and 'early', so parts of periods are set to the whole, as its habit.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from archivist.model.dates import historical_year
+from archivist.model.records import Attribution
+from archivist.reading.dates import overall, read_dates
+from archivist.reading.dates.reader import narrowest
+from archivist.reading.tables import Tables, load_tables
+from tests.benchmarks.reading.data import CONVENTIONS, present, rows
+from tests.benchmarks.reading.dates import by_figures, by_general_library
+
+Years = tuple[int, int]
+
+
+def period_years(text: str, tables: Tables) -> set[Years]:
+    """The years of every statement that names a period, and of the narrowest of them."""
+    understood = read_dates(text, tables)
+    named = {
+        (s.reading.start, s.reading.end)
+        for s in understood.statements
+        if isinstance(s, Attribution) and s.term is not None and s.reading is not None
+    }
+    dates = [
+        s.date
+        for s in understood.statements
+        if isinstance(s, Attribution)
+        and s.date is not None
+        and s.reading is not None
+        and (s.reading.start, s.reading.end) in named
+    ]
+    whole = narrowest(dates)
+    return {
+        (historical_year(d.earliest), historical_year(d.latest))
+        for d in (*dates, *((whole,) if whole is not None else ()))
+        if d.earliest is not None and d.latest is not None
+    }
+
+
+def whole_years(text: str, tables: Tables) -> set[Years]:
+    """The years of the whole text."""
+    date = overall(read_dates(text, tables))
+    if date is None or date.earliest is None or date.latest is None:
+        return set()
+    return {(historical_year(date.earliest), historical_year(date.latest))}
+
+
+def _near(got: set[Years], gold: Years, years: int = 2) -> bool:
+    return any(abs(g[0] - gold[0]) <= years and abs(g[1] - gold[1]) <= years for g in got)
+
+
+def report(failures_shown: int = 50) -> str:
+    """The whole table as text."""
+    if not present():
+        return "periods: the open museum data (../shared/data) is not here; nothing measured."
+    tables = load_tables(conventions=CONVENTIONS / "periods.toml")
+    shipped = load_tables()
+    counts: dict[str, list[int]] = defaultdict(lambda: [0, 0, 0, 0, 0, 0])
+    failures = []
+    for row in rows("period_strings.csv"):
+        text = row["text_without_parenthesised_years"]
+        gold = (int(row["gold_begin"]), int(row["gold_end"]))
+        named = period_years(text, tables)
+        exact = _near(named, gold)
+        figures = by_figures(text, tables)
+        library = by_general_library(text, tables)
+        for key in (row["source"], row["gold_kind"], "ALL"):
+            count = counts[key]
+            count[0] += 1
+            count[1] += exact
+            count[2] += _near(whole_years(text, tables), gold)
+            count[3] += _near(period_years(text, shipped), gold)
+            count[4] += figures is not None and _near({figures}, gold)
+            count[5] += library is not None and _near({library}, gold)
+        if not exact:
+            failures.append(f"  {text!r} is {gold}, read {sorted(named)}")
+    lines = [
+        "Period and reign strings with their years hidden, exact within two years (90 %)",
+        f"{'':<24}{'rows':>6}{'exact %':>9}{'whole %':>9}{'shipped %':>10}{'figures %':>10}{'edtf %':>8}",
+    ]
+    for key, (n, exact_n, whole, with_shipped, figures_n, library_n) in sorted(counts.items()):
+        lines.append(
+            f"{key:<24}{n:>6}{100 * exact_n / n:>9.1f}{100 * whole / n:>9.1f}"
+            f"{100 * with_shipped / n:>10.1f}{100 * figures_n / n:>10.1f}{100 * library_n / n:>8.1f}"
+        )
+    lines.append(f"Not exact ({len(failures)}):")
+    return "\n".join(lines + failures[:failures_shown])
+
+
+if __name__ == "__main__":
+    print(report())

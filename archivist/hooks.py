@@ -315,11 +315,15 @@ class FoundFile(Value, frozen=True, kw_only=True):
 
 
 class Trouble(Value, frozen=True, kw_only=True):
-    """Something in the source that could not be read: where, why, and what to do about it."""
+    """Something in the source that could not be read: where, why, and what to do about it.
+
+    `harmless` is for what need not trouble anyone: an empty sheet, a file browser's own files.
+    """
 
     place: str
     reason: str
     remedy: str = ""
+    harmless: bool = False
 
 
 Found = FoundRow | FoundFile | Trouble

@@ -1,0 +1,72 @@
+"""`archivist apply`: does what a proposal says."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from archivist.cli.context import Invocation, pass_invocation
+
+
+@click.command()
+@click.argument("proposal", required=False, default="", metavar="[PROPOSAL]")
+@click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
+@pass_invocation
+def apply(invocation: Invocation, proposal: str, as_json: bool) -> None:
+    """Takes in what PROPOSAL says (default: the newest that was not applied).
+
+    Files are copied first, then all records change at once or not at all. It can be repeated, and
+    'archivist undo' takes it back.
+
+    \b
+    Example:
+      archivist apply
+    """
+    from archivist.cli.context import progress, say_json
+    from archivist.intake.apply import apply as do
+    from archivist.intake.apply import size_of
+    from archivist.intake.choose import chosen_proposal
+    from archivist.intake.proposal import read_proposal
+
+    with invocation.open() as archive:
+        path = chosen_proposal(archive, proposal)
+        what = read_proposal(path)
+        with progress("Taking in", size_of(archive, what)) as advance:
+            done = do(archive, what, path.name, invocation.author(archive), advance)
+    if as_json:
+        say_json(
+            {
+                "proposal": str(path),
+                "action": done.action,
+                "records": done.records,
+                "changed": done.changed,
+                "photographs": done.photographs,
+                "files": done.files,
+                "parties": done.parties,
+                "open_questions": done.open_questions,
+                "failures": done.failures,
+            }
+        )
+    else:
+        _tell(path, done)
+    if done.failures:
+        click.get_current_context().exit(1)
+
+
+def _tell(path: Path, done: object) -> None:
+    from archivist.intake.apply import Applied
+
+    assert isinstance(done, Applied)
+    if done.nothing:
+        click.echo(f"Nothing to do: all of {path.name} is in the archive.")
+    else:
+        click.echo(
+            f"Taken in: {done.records} records, {done.photographs} photographs, {done.files} "
+            f"files, {done.parties} persons and firms; {done.changed} changed."
+        )
+        click.echo(f"To take it back: archivist undo {done.action}")
+    if done.open_questions:
+        click.echo(f"{done.open_questions} questions are open: archivist review {path.name}")
+    for failure in done.failures:
+        click.secho(failure, fg="red", err=True)

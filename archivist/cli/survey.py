@@ -1,0 +1,78 @@
+"""`archivist survey`: looks at old material and proposes what to make of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from archivist.cli.context import Invocation, pass_invocation
+
+
+@click.command()
+@click.argument("sources", nargs=-1, required=True, metavar="SOURCE...", type=click.Path(path_type=Path))
+@click.option("--reader", default="", metavar="NAME", help="The reader to use (default: the surest).")
+@click.option(
+    "--mapping",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    help="A column file of an earlier survey, edited or for another sheet alike.",
+)
+@click.option("--source-id", default="", metavar="UUID", help="The source this was before it moved.")
+@click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
+@pass_invocation
+def survey(
+    invocation: Invocation,
+    sources: tuple[Path, ...],
+    reader: str,
+    mapping: Path | None,
+    source_id: str,
+    as_json: bool,
+) -> None:
+    """Reads spreadsheets and folders of photographs and proposes what is new in them.
+
+    Nothing is taken in yet, and nothing is ever written to a SOURCE.
+
+    \b
+    Example:
+      archivist survey "Stock book.xlsx" "Old photographs"
+    """
+    from archivist.cli.context import progress, say_json
+    from archivist.cli.told import tell_proposal, tell_troubles
+    from archivist.intake.survey import survey as look
+    from archivist.plugins import load_plugins
+
+    with invocation.open() as archive, progress("Looking at", None) as advance:
+        told = look(
+            archive,
+            sources,
+            load_plugins(),
+            reader=reader,
+            source_id=source_id,
+            mapping=mapping,
+            progress=advance,
+        )
+    troubles = [t for t in told.proposal.troubles if not t.trouble.harmless]
+    if as_json:
+        say_json(
+            {
+                "proposal": str(told.path) if told.path else None,
+                "items": len(told.proposal.items),
+                "questions": len(told.proposal.questions),
+                "unchanged": told.unchanged,
+                "troubles": [t.trouble for t in told.proposal.troubles],
+                "mappings": [str(path) for path in told.mappings],
+            }
+        )
+    else:
+        if told.path is None:
+            click.echo(f"Nothing new: all {told.unchanged} rows and files are known.")
+        else:
+            tell_proposal(told.proposal)
+        tell_troubles(told.proposal)
+        for path in told.mappings:
+            click.echo(f"How the columns were read: {path}")
+        if told.path is not None:
+            click.echo(f"The proposal: {told.path}")
+            click.echo("Next: archivist review, then archivist apply")
+    if troubles:
+        click.get_current_context().exit(1)

@@ -1,0 +1,384 @@
+"""Applies a proposal: files are copied in, then everything else changes in one action."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import msgspec
+
+from archivist.catalogue.action import Action
+from archivist.catalogue.archive import Archive
+from archivist.catalogue.events import EventType, Outcome, record_event
+from archivist.catalogue.holdings import (
+    Occurrence,
+    add_occurrence,
+    add_original,
+    original,
+    write_inventory,
+)
+from archivist.catalogue.sources import ImportedCell, add_imported, add_source, imported
+from archivist.digests import Digests
+from archivist.errors import FixityError, SourceError
+from archivist.intake.files import location_of
+from archivist.intake.proposal import (
+    AddPhotograph,
+    AnyItem,
+    Cells,
+    ChangeObject,
+    CreateObject,
+    KeepFile,
+    LinkPhotograph,
+    Proposal,
+    SameParty,
+    SaveParty,
+)
+from archivist.intake.rows import INTAKE
+from archivist.model import STATEMENT_FIELDS, ObjectRecord, Party, Photograph, from_json
+
+Progress = Callable[[int], None]
+
+
+@dataclass
+class Applied:
+    """What was done, counted, and what could not be, by name."""
+
+    files: int = 0
+    records: int = 0
+    changed: int = 0
+    photographs: int = 0
+    parties: int = 0
+    open_questions: int = 0
+    failures: list[str] = field(default_factory=list)
+    action: int | None = None
+
+    @property
+    def nothing(self) -> bool:
+        """Whether everything was there already."""
+        return self.action is None
+
+
+def size_of(archive: Archive, proposal: Proposal) -> int:
+    """The bytes that applying would copy in."""
+    return sum(
+        item.file.size
+        for item in _chosen(proposal)
+        if isinstance(item, KeepFile) and not _is_there(archive, item)
+    )
+
+
+def apply(
+    archive: Archive,
+    proposal: Proposal,
+    name: str,
+    who: str,
+    progress: Progress = lambda amount: None,
+) -> Applied:
+    """Does what the proposal says, as far as it is accepted and answered.
+
+    Applied again it does only what is not done yet. A file that cannot be copied is named and
+    the others go on. Stopped at any moment before the end, the catalogue is as it was, and files
+    that were copied are not copied again.
+
+    Raises:
+        SelectionError: where an answer is none of its choices.
+        ArchiveError: where the archive's disk is full; nothing in the catalogue has changed.
+    """
+    items = _chosen(proposal)
+    done = Applied(open_questions=sum(not q.answer for q in proposal.questions))
+    held = _take_in_files(archive, proposal, items, done, progress)
+    with archive.catalogue.action(INTAKE, who, name) as action:
+        work = _Work(archive, action, proposal, held, done)
+        work.run(items)
+        if not action.empty:
+            outcome = Outcome.WARNING if done.failures else Outcome.SUCCESS
+            record_event(
+                archive.catalogue,
+                EventType.INGESTION,
+                f"proposal {name}: {done.records} records, {done.photographs} photographs, "
+                f"{done.files} files",
+                outcome,
+                "\n".join(done.failures),
+            )
+            done.action = archive.catalogue.actions()[0].number
+    write_inventory(archive.catalogue, archive.store)
+    return done
+
+
+def _chosen(proposal: Proposal) -> list[AnyItem]:
+    """The accepted items, and those of the answers that were given; parties and files first."""
+    items: list[AnyItem] = [item for item in proposal.items if item.accept]
+    same: list[SameParty] = []
+    for _, choice in proposal.answered():
+        items.extend(item for item in choice.items if item.accept)
+        same.extend(choice.same)
+    return sorted(items, key=lambda item: _ORDER[type(item)])
+
+
+_ORDER: dict[type[AnyItem], int] = {
+    SaveParty: 0,
+    KeepFile: 1,
+    CreateObject: 2,
+    ChangeObject: 3,
+    AddPhotograph: 4,
+    LinkPhotograph: 5,
+}
+
+
+def _is_there(archive: Archive, item: KeepFile) -> bool:
+    """Whether the original is in the store, whole as far as its size tells."""
+    facts = item.file
+    known = original(archive.catalogue, facts.sha256)
+    extension = known.extension if known else facts.extension
+    path = archive.store.path_of(facts.sha256, extension)
+    return path.is_file() and path.stat().st_size == facts.size
+
+
+def _take_in_files(
+    archive: Archive,
+    proposal: Proposal,
+    items: Iterable[AnyItem],
+    done: Applied,
+    progress: Progress,
+) -> dict[str, Digests]:
+    """Copies every file in that is not there; gives the digests of all that now are."""
+    archive.store.sweep()
+    places = {source.id: Path(source.location) for source in proposal.sources}
+    held: dict[str, Digests] = {}
+    for item in items:
+        if not isinstance(item, KeepFile) or item.file.sha256 in held:
+            continue
+        facts = item.file
+        if _is_there(archive, item):
+            held[facts.sha256] = Digests(facts.size, facts.sha256, facts.sha512)
+            continue
+        path = location_of(places[item.source], facts.path, facts.path_bytes)
+        try:
+            held[facts.sha256] = archive.store.take_in(
+                path, facts.extension, progress, facts.sha256
+            )
+        except (SourceError, FixityError) as problem:
+            done.failures.append(f"{problem.message} {problem.remedy}".strip())
+    return held
+
+
+class _Work:
+    """The changes of the catalogue, all within one action."""
+
+    def __init__(
+        self,
+        archive: Archive,
+        action: Action,
+        proposal: Proposal,
+        held: dict[str, Digests],
+        done: Applied,
+    ) -> None:
+        self.catalogue = archive.catalogue
+        self.action = action
+        self.proposal = proposal
+        self.held = held
+        self.done = done
+        self.renamed: dict[str, str] = {}
+        self.known_sources = {
+            row["id"]: row["location"]
+            for row in self.catalogue.connection.execute("SELECT id, location FROM source")
+        }
+        self.imported = {
+            source.id: imported(self.catalogue, source.id) for source in proposal.sources
+        }
+
+    def run(self, items: Iterable[AnyItem]) -> None:
+        """Every item in turn: parties, files, records, photographs."""
+        for source in self.proposal.sources:
+            if self.known_sources.get(source.id) != source.location:
+                add_source(self.action, source.id, source.reader, source.location)
+        for _, choice in self.proposal.answered():
+            for same in choice.same:
+                self.renamed[same.other] = same.party
+        for item in items:
+            match item:
+                case SaveParty():
+                    self._party(item)
+                case KeepFile():
+                    self._file(item)
+                case CreateObject():
+                    self._create(item)
+                case ChangeObject():
+                    self._change(item)
+                case AddPhotograph():
+                    self._photograph(item)
+                case LinkPhotograph():
+                    self._link(item)
+        self._join_parties()
+
+    def _party(self, item: SaveParty) -> None:
+        """A party; one of the same name that came meanwhile is that party."""
+        party = item.party
+        if party.id in self.renamed:
+            return
+        if self.catalogue.get(party.id, Party) is None:
+            twins = self.catalogue.keyed(Party, party.name)
+            if twins:
+                self.renamed[party.id] = twins[0].id
+                return
+        self.done.parties += self.action.save(party)
+
+    def _file(self, item: KeepFile) -> None:
+        facts = item.file
+        digests = self.held.get(facts.sha256)
+        if digests is None:
+            return
+        if original(self.catalogue, facts.sha256) is None:
+            add_original(self.action, digests, facts.extension, facts.media_type)
+            self.done.files += 1
+        known = self.catalogue.connection.execute(
+            "SELECT 1 FROM occurrence WHERE source = ? AND path = ? AND path_bytes = ? "
+            "AND sha256 = ?",
+            (item.source, facts.path, facts.path_bytes, facts.sha256),
+        ).fetchone()
+        if not known:
+            add_occurrence(
+                self.action,
+                Occurrence(
+                    facts.sha256, item.source, facts.path, facts.path_bytes, facts.modified
+                ),
+            )
+
+    def _create(self, item: CreateObject) -> None:
+        """A record; one that is there already stays as it is, one that was undone comes again."""
+        record = self._renamed(item.record, ObjectRecord)
+        current = self.catalogue.get(record.id, ObjectRecord)
+        if current is None or (current.withdrawn and self._was_undone(record.id)):
+            self.done.records += self.action.save(record)
+        self._cells(item.source, item.cells, record.id)
+
+    def _was_undone(self, entity: str) -> bool:
+        return bool(self.catalogue.versions(entity)[-1].action.undoes)
+
+    def _change(self, item: ChangeObject) -> None:
+        removes = self._renamed(item.removes, ObjectRecord)
+        adds = self._renamed(item.adds, ObjectRecord)
+        current = self.catalogue.get(removes.id, ObjectRecord)
+        if current is None:
+            self.done.failures.append(f"The record {item.name} is not there; nothing was changed.")
+            return
+        changed = changed_record(current, removes, adds)
+        if changed is None:
+            self.done.failures.append(
+                f"{item.name}: what should be replaced was changed meanwhile; it was left as it "
+                "is. Survey the source again."
+            )
+            return
+        self.done.changed += self.action.save(changed)
+        self._cells(item.source, item.cells, current.id)
+
+    def _cells(self, source: str, cells: Cells | None, object_id: str) -> None:
+        """Remembers the words of cells as taken in."""
+        if cells is None:
+            return
+        known = self.imported.get(source, {})
+        for column, text in cells.words.items():
+            cell = ImportedCell(cells.row, column, text, object_id)
+            if known.get((cells.row, column)) != cell:
+                add_imported(self.action, source, cell)
+
+    def _photograph(self, item: AddPhotograph) -> None:
+        """A photograph; of one that is there only depictions are added."""
+        photograph = item.photograph
+        if original(self.catalogue, photograph.sha256) is None:
+            return
+        known = self.catalogue.keyed(Photograph, photograph.sha256)
+        if known and not known[0].withdrawn:
+            self._depict(known[0], photograph)
+            return
+        if known and not self._was_undone(known[0].id):
+            return
+        shown = tuple(d for d in photograph.depictions if self._is_record(d.object))
+        photograph = msgspec.structs.replace(
+            photograph, id=known[0].id if known else photograph.id, depictions=shown
+        )
+        self.done.photographs += self.action.save(photograph)
+
+    def _link(self, item: LinkPhotograph) -> None:
+        known = self.catalogue.get(item.photograph, Photograph)
+        if known is None:
+            self.done.failures.append(f"The photograph {item.path} is not in the archive.")
+            return
+        self._depict(known, msgspec.structs.replace(known, depictions=item.depictions))
+
+    def _depict(self, known: Photograph, other: Photograph) -> None:
+        """Adds what `other` shows besides what `known` is known to show."""
+        shown = {d.object for d in known.depictions}
+        new = tuple(
+            d for d in other.depictions if d.object not in shown and self._is_record(d.object)
+        )
+        if new:
+            depictions = (*known.depictions, *new)
+            self.action.save(msgspec.structs.replace(known, depictions=depictions))
+            self.done.changed += 1
+
+    def _is_record(self, object_id: str) -> bool:
+        record = self.catalogue.get(object_id, ObjectRecord)
+        return record is not None and not record.withdrawn
+
+    def _renamed(self, value: Any, type_: type[Any]) -> Any:
+        """The value with parties called by the identifiers that they came to have."""
+        packed = msgspec.json.encode(value).decode("utf-8")
+        changed = packed
+        for old, new in self.renamed.items():
+            if old in changed:
+                changed = changed.replace(f'"{old}"', f'"{new}"')
+        return value if changed is packed else from_json(changed, type_)
+
+    def _join_parties(self) -> None:
+        """Two names that a person said are one: the other name is kept, records follow."""
+        for _, choice in self.proposal.answered():
+            for same in choice.same:
+                party = self.catalogue.get(self.renamed.get(same.party, same.party), Party)
+                if party is None:
+                    continue
+                names = tuple(dict.fromkeys((*party.also_known_as, same.name)))
+                self.action.save(msgspec.structs.replace(party, also_known_as=names))
+                rows = self.catalogue.connection.execute(
+                    "SELECT entity FROM current JOIN version USING (entity, number) "
+                    "WHERE current.kind = 'object' AND instr(json, ?)",
+                    (f'"{same.other}"',),
+                ).fetchall()
+                for row in rows:
+                    record = self.catalogue.get(row["entity"], ObjectRecord)
+                    if record is not None:
+                        self.action.save(self._renamed(record, ObjectRecord))
+
+
+def changed_record(
+    current: ObjectRecord, removes: ObjectRecord, adds: ObjectRecord
+) -> ObjectRecord | None:
+    """`current` without the statements of `removes` and with those of `adds`.
+
+    None where a statement to be removed is not there and what replaces it is not there either:
+    somebody changed it meanwhile. Applied again, it gives the same.
+    """
+    fields: dict[str, Any] = {}
+    for name in (*STATEMENT_FIELDS, "other_numbers"):
+        now, gone, come = getattr(current, name), getattr(removes, name), getattr(adds, name)
+        if not gone and not come:
+            continue
+        missing = [s for s in gone if s not in now]
+        if missing and not all(s in now for s in come):
+            return None
+        kept = [s for s in now if s not in gone or s in come]
+        place = next((n for n, s in enumerate(now) if s in gone), len(kept))
+        new = [s for s in come if s not in now]
+        kept[place:place] = new
+        fields[name] = tuple(kept)
+    for name in ("stock_number", "composition", "rights"):
+        gone, come = getattr(removes, name), getattr(adds, name)
+        if gone == come:
+            continue
+        now = getattr(current, name)
+        if now not in (gone, come):
+            return None
+        fields[name] = come
+    return msgspec.structs.replace(current, **fields)

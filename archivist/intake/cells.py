@@ -1,0 +1,288 @@
+"""A cell and its column's role become statements, each with its words and where they stood."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, field
+
+import msgspec
+
+from archivist.hooks import Cell
+from archivist.intake import words
+from archivist.intake.days import Day, read_day
+from archivist.intake.mapping import Column
+from archivist.intake.money import read_amount
+from archivist.intake.parties import Parties
+from archivist.intake.roles import PRIVATE, Role
+from archivist.model import (
+    Aspect,
+    Attribution,
+    Certainty,
+    Composition,
+    Feature,
+    FeatureAspect,
+    Mark,
+    MarkKind,
+    Measurement,
+    Note,
+    Observation,
+    ProvenanceEvent,
+    SaleFact,
+    SaleStage,
+    Source,
+    Statement,
+    Term,
+    Title,
+    Unit,
+)
+from archivist.reading.result import Question, Understood
+from archivist.reading.tables import Tables
+
+FIELDS: dict[type[Statement], str] = {
+    Title: "titles",
+    Attribution: "attributions",
+    Feature: "features",
+    Measurement: "measurements",
+    Mark: "marks",
+    Observation: "observations",
+    ProvenanceEvent: "provenance",
+    SaleFact: "sales",
+    Note: "notes",
+}
+"""Where in a record a statement of each kind stands."""
+
+FEATURES = {
+    role: FeatureAspect(role.value)
+    for role in (
+        Role.FORM,
+        Role.WARE,
+        Role.MATERIAL,
+        Role.TECHNIQUE,
+        Role.GLAZE,
+        Role.COLOUR,
+        Role.DECORATION,
+        Role.SUBJECT,
+    )
+}
+ATTRIBUTIONS = {
+    Role.PLACE: Aspect.PLACE,
+    Role.CULTURE: Aspect.CULTURE,
+    Role.KILN: Aspect.KILN,
+    Role.MAKER: Aspect.MAKER,
+}
+PRICES = {
+    Role.PRICE_PAID: SaleStage.BOUGHT,
+    Role.PRICE_ASKED: SaleStage.ASKED,
+    Role.PRICE_SOLD: SaleStage.SOLD,
+    Role.VALUE: SaleStage.INSURED,
+}
+DAYS = {Role.BOUGHT_ON: SaleStage.BOUGHT, Role.SOLD_ON: SaleStage.SOLD}
+DEALINGS = {Role.BOUGHT_FROM: SaleStage.BOUGHT, Role.BUYER: SaleStage.SOLD}
+TELLINGS = {
+    Role.BUYER_ADDRESS: (SaleStage.SOLD, "address"),
+    Role.BUYER_CONTACT: (SaleStage.SOLD, "contact"),
+    Role.SELLER_ADDRESS: (SaleStage.BOUGHT, "address"),
+}
+READ = frozenset(
+    {Role.DATE, Role.PERIOD, Role.OPINION, Role.TITLE, Role.MARK, Role.CONDITION, Role.PROVENANCE}
+    | {Role.SIZE, *words.DIMENSIONS}
+)
+"""Roles whose words are read by the readers of words."""
+
+ALWAYS_KEPT = frozenset({Role.OPINION, Role.NOTE, Role.PRIVATE_NOTE, Role.SHELF, Role.KEEP})
+"""Roles whose words also stand as they are, however much of them was read."""
+
+
+@dataclass
+class Said:
+    """What a row says: the parts of a record, gathered cell by cell."""
+
+    stock_number: str = ""
+    other_numbers: list[str] = field(default_factory=list)
+    credit: str = ""
+    composition: Composition | None = None
+    fields: dict[str, list[Statement]] = field(default_factory=dict)
+    questions: list[tuple[Cell, Column, Question]] = field(default_factory=list)
+    dealt_with: dict[SaleStage, str] = field(default_factory=dict)
+
+    def add(self, statement: Statement, place: str = "") -> None:
+        """Files a statement where its kind belongs, or in the field `place`."""
+        self.fields.setdefault(place or FIELDS[type(statement)], []).append(statement)
+
+
+class CellReader:
+    """Reads cells for one source; keeps nothing of them but the parties they name."""
+
+    def __init__(self, tables: Tables, parties: Parties, source: str, original: str) -> None:
+        self.tables = tables
+        self.parties = parties
+        self.source = source
+        self.original = original
+
+    def read(self, said: Said, column: Column, cell: Cell, row: str) -> None:
+        """Adds to `said` what `cell` says in the role of its column."""
+        role, text = column.role, cell.text.strip()
+        if role is Role.LEAVE_OUT or not text:
+            return
+        if role is Role.STOCK_NUMBER:
+            said.stock_number = text
+            return
+        if role is Role.OTHER_NUMBER:
+            said.other_numbers.append(text)
+            return
+        if role is Role.CREDIT:
+            said.credit = text
+            return
+        private = column.private or role in PRIVATE - {Role.KEEP, Role.PHOTOGRAPHS}
+        common = Common(
+            Source(
+                source=self.source,
+                row=row,
+                column=cell.column,
+                original=self.original,
+                place=cell.place,
+            ),
+            private,
+        )
+        if role in READ:
+            self._read_words(said, column, cell, common)
+        elif role in FEATURES:
+            said.add(
+                common.on(Feature(aspect=FEATURES[role], term=Term(label=text), as_stated=text))
+            )
+        elif role in ATTRIBUTIONS:
+            label, certainty = hedged(text)
+            said.add(
+                common.on(
+                    Attribution(
+                        aspect=ATTRIBUTIONS[role],
+                        term=Term(label=label),
+                        as_stated=text,
+                        certainty=certainty,
+                    )
+                )
+            )
+        elif role is Role.DESCRIPTION:
+            note = Note(heading=cell.column, as_stated=text)
+            said.add(common.on(note), "descriptions")
+        elif not self._dealing(said, column, text, common):
+            said.add(common.on(Note(heading=cell.column, as_stated=text)))
+
+    def _read_words(self, said: Said, column: Column, cell: Cell, common: Common) -> None:
+        """Dates, sizes, marks, condition, provenance and titles, by the readers of words."""
+        text, role = cell.text.strip(), column.role
+        understood = _understood(role, text, self.tables, column.unit)
+        lasting = self._lasting(understood)
+        for statement in understood.statements:
+            said.add(common.on(_renamed(statement, lasting)))
+        if understood.composition is not None and said.composition is None:
+            said.composition = understood.composition
+        said.questions.extend((cell, column, question) for question in understood.questions)
+        kinds = {type(statement) for statement in understood.statements}
+        if role is Role.TITLE and Title not in kinds:
+            said.add(common.on(Title(value=text, as_stated=text)))
+            return
+        if role is Role.MARK and not kinds:
+            said.add(common.on(Mark(kind=MarkKind.UNDETERMINED, as_stated=text)))
+            return
+        if role is Role.PROVENANCE and not kinds:
+            said.add(common.on(ProvenanceEvent(as_stated=text)))
+            return
+        titled = any(isinstance(s, Title) and s.as_stated == text for s in understood.statements)
+        whole = bool(kinds) and not understood.unread
+        if role in ALWAYS_KEPT or not (whole or titled):
+            said.add(common.on(Note(heading=cell.column, as_stated=text)))
+
+    def _dealing(self, said: Said, column: Column, text: str, common: Common) -> bool:
+        """Prices, days and parties of the dealer's own trade; whether the role is one of them."""
+        role = column.role
+        if role in PRICES:
+            amount = read_amount(text, self.tables, column.currency)
+            fact = SaleFact(stage=PRICES[role], as_stated=text)
+            if amount:
+                fact = msgspec.structs.replace(
+                    fact, amount=amount.amount, currency=amount.currency
+                )
+            said.add(common.on(fact))
+        elif role in DAYS:
+            day = _day(text, self.tables, column.days)
+            fact = SaleFact(stage=DAYS[role], as_stated=text)
+            if day:
+                fact = msgspec.structs.replace(
+                    fact, date=day[0], reading=day[1], certainty=day[2]
+                )
+            said.add(common.on(fact))
+        elif role in DEALINGS:
+            party = self.parties.in_words(text)
+            stage = DEALINGS[role]
+            if party:
+                said.dealt_with[stage] = party.id
+            said.add(
+                common.on(SaleFact(stage=stage, as_stated=text, party=party.id if party else ""))
+            )
+        elif role is Role.INVOICE:
+            said.add(common.on(SaleFact(stage=SaleStage.SOLD, as_stated=text, invoice=text)))
+        elif role in TELLINGS:
+            stage, what = TELLINGS[role]
+            said.add(common.on(Note(heading=column.heading, as_stated=text)))
+            if stage in said.dealt_with:
+                self.parties.tell(said.dealt_with[stage], what, text)
+        else:
+            return False
+        return True
+
+    def _lasting(self, understood: Understood) -> dict[str, str]:
+        """Lasting identifiers for the parties that a text names by identifiers of its own."""
+        return {
+            party.id: self.parties.named(party.name, party.place, party.kind).id
+            for party in understood.parties
+            if party.name
+        }
+
+
+@dataclass(frozen=True)
+class Common:
+    """What all statements of one cell share."""
+
+    source: Source
+    private: bool
+
+    def on(self, statement: Statement) -> Statement:
+        """The statement with its source, kept with the owner where the column is."""
+        if self.private:
+            return msgspec.structs.replace(statement, source=self.source, private=True)
+        return msgspec.structs.replace(statement, source=self.source)
+
+
+def hedged(text: str) -> tuple[str, Certainty]:
+    """A name without its question marks, and how sure they leave it."""
+    doubts = text.count("?")
+    if not doubts:
+        return text, Certainty.CERTAIN
+    label = " ".join(text.replace("?", " ").split()) or text
+    return label, Certainty.POSSIBLE if doubts == 1 else Certainty.DOUBTFUL
+
+
+_NAMES_OF_PARTIES = ("who", "giver", "receiver", "agent", "written_by", "party")
+
+
+def _renamed(statement: Statement, lasting: dict[str, str]) -> Statement:
+    """The statement with lasting identifiers of parties instead of its text's own."""
+    if not lasting:
+        return statement
+    changed = {
+        name: lasting[value]
+        for name in _NAMES_OF_PARTIES
+        if (value := getattr(statement, name, "")) in lasting
+    }
+    return msgspec.structs.replace(statement, **changed) if changed else statement
+
+
+@functools.lru_cache(maxsize=4096)
+def _understood(role: Role, text: str, tables: Tables, unit: Unit | None) -> Understood:
+    return words.read(role, text, tables, unit)
+
+
+@functools.lru_cache(maxsize=4096)
+def _day(text: str, tables: Tables, order: str) -> Day | None:
+    return read_day(text, tables, order)

@@ -1,0 +1,193 @@
+"""A row becomes a record, and the questions its words leave open."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from typing import Any
+
+import msgspec
+
+from archivist.hooks import Cell, FoundRow
+from archivist.intake.cells import DEALINGS, CellReader, Said
+from archivist.intake.mapping import Column
+from archivist.intake.proposal import Asked, Cells, ChangeObject, Choice
+from archivist.intake.roles import Role
+from archivist.model import (
+    STATEMENT_FIELDS,
+    Aspect,
+    Attribution,
+    ObjectRecord,
+    Rights,
+    Statement,
+    Title,
+)
+
+Columns = Mapping[tuple[str, str], Column]
+
+
+def lasting_id(source: str, kind: str, key: str) -> str:
+    """A UUID that the same thing of the same source always gets (RFC 9562, version 5)."""
+    return str(uuid.uuid5(uuid.UUID(source), f"{kind}\n{key}"))
+
+
+def column_of(columns: Columns, table: str, heading: str) -> Column:
+    """How a column is read; one that nobody described is kept word for word, for the owner."""
+    found = columns.get((table, heading)) or columns.get(("", heading))
+    return found or Column(heading=heading, table=table, role=Role.KEEP, private=True)
+
+
+def number_in(row: FoundRow, columns: Columns) -> str:
+    """The stock number of a row, '' where it has none."""
+    for cell in row.cells:
+        if column_of(columns, row.table, cell.column).role is Role.STOCK_NUMBER:
+            return cell.text.strip()
+    return ""
+
+
+def read_cells(
+    cells: tuple[Cell, ...], table: str, columns: Columns, reader: CellReader, key: str
+) -> Said:
+    """What cells of one row say, those that name whom it was bought from or sold to first."""
+    said = Said()
+    found = [(column_of(columns, table, cell.column), cell) for cell in cells]
+    for column, cell in sorted(found, key=lambda pair: pair[0].role not in DEALINGS):
+        reader.read(said, column, cell, key)
+    return said
+
+
+def record_of(said: Said, object_id: str) -> ObjectRecord:
+    """The record that a whole row makes; of titles, and of each aspect, the first is preferred."""
+    fields: dict[str, Any] = {name: tuple(s) for name, s in said.fields.items()}
+    fields["titles"] = _first_preferred(fields.get("titles", ()))
+    fields["attributions"] = _first_preferred(fields.get("attributions", ()))
+    return ObjectRecord(
+        id=object_id,
+        stock_number=said.stock_number,
+        other_numbers=tuple(said.other_numbers),
+        composition=said.composition,
+        rights=Rights(credit=said.credit) if said.credit else None,
+        **fields,
+    )
+
+
+def _first_preferred(statements: tuple[Any, ...]) -> tuple[Any, ...]:
+    """Marks the first title, or the first attribution of each aspect, unless one is marked."""
+    marked: set[Aspect | None] = {_about(s) for s in statements if s.preferred}
+    result = []
+    for statement in statements:
+        about = _about(statement)
+        if about not in marked and not statement.private:
+            marked.add(about)
+            statement = msgspec.structs.replace(statement, preferred=True)
+        result.append(statement)
+    return tuple(result)
+
+
+def _about(statement: Title | Attribution) -> Aspect | None:
+    return statement.aspect if isinstance(statement, Attribution) else None
+
+
+def from_cell(record: ObjectRecord, source: str, row: str, column: str) -> dict[str, list[Any]]:
+    """The statements of a record that came from one cell, by field."""
+    found: dict[str, list[Any]] = {}
+    for name in STATEMENT_FIELDS:
+        for statement in getattr(record, name):
+            origin = statement.source
+            if (
+                origin is not None
+                and origin.column == column
+                and origin.row == row
+                and origin.source == source
+            ):
+                found.setdefault(name, []).append(statement)
+    return found
+
+
+def partial(object_id: str, fields: Mapping[str, list[Any]], **single: Any) -> ObjectRecord:
+    """A record that holds only those statements."""
+    return ObjectRecord(id=object_id, **{n: tuple(s) for n, s in fields.items()}, **single)
+
+
+def keep_preference(
+    removed: Mapping[str, list[Any]], added: Mapping[str, list[Any]]
+) -> dict[str, list[Any]]:
+    """What is added takes over the preference of what it replaces."""
+    result = {name: list(statements) for name, statements in added.items()}
+    for name in ("titles", "attributions"):
+        preferred = {_about(s) for s in removed.get(name, ()) if s.preferred}
+        for place, statement in enumerate(result.get(name, ())):
+            if _about(statement) in preferred and not statement.preferred:
+                preferred.discard(_about(statement))
+                result[name][place] = msgspec.structs.replace(statement, preferred=True)
+    return result
+
+
+def questions_of(said: Said, record: ObjectRecord, source: str, key: str) -> list[Asked]:
+    """What the readers of words could not decide, each reading a choice."""
+    asked = []
+    for cell, column, question in said.questions:
+        choices = []
+        span = question.span
+        about = cell.text[span.start : span.end] or cell.text
+        for number, reading in enumerate(question.readings, start=1):
+            added = Said()
+            for statement in reading:
+                added.add(_with_origin(statement, said, cell.column))
+            words = "; ".join(_told(statement) for statement in reading)
+            choices.append(
+                Choice(
+                    answer=words or str(number),
+                    items=(
+                        ChangeObject(
+                            accept=True,
+                            key=f"{key}\n{cell.column}\n{about}\n{number}",
+                            source=source,
+                            name=record.name,
+                            removes=ObjectRecord(id=record.id),
+                            adds=partial(record.id, added.fields),
+                        ),
+                    ),
+                )
+            )
+        distinct = {choice.answer: choice for choice in choices}
+        asked.append(
+            Asked(
+                key=f"{key}\n{column.heading}\n{about}\n{question.asks}",
+                source=source,
+                asks=question.asks,
+                about=f"{record.name}, {cell.place}: '{about}'",
+                choices=tuple(distinct.values()),
+            )
+        )
+    return asked
+
+
+def _with_origin(statement: Statement, said: Said, column: str) -> Statement:
+    """The statement with the source that the other statements of its cell have."""
+    for statements in said.fields.values():
+        for other in statements:
+            if other.source is not None and other.source.column == column:
+                return msgspec.structs.replace(statement, source=other.source)
+    return statement
+
+
+def _told(statement: Any) -> str:
+    """A reading in a few words, so that an owner can choose it by name."""
+    for name in ("date", "claims"):
+        date = getattr(statement, name, None)
+        if date is not None and (date.edtf or date.earliest is not None):
+            return date.edtf or f"{date.earliest} to {date.latest}"
+    term = getattr(statement, "term", None)
+    if term is not None:
+        kind = getattr(statement, "kind", "")
+        return f"{term.label} ({kind})" if kind else str(term.label)
+    if hasattr(statement, "low"):
+        size = statement.low if statement.low == statement.high else f"{statement.low}-{statement.high}"
+        return f"{statement.dimension} {size} {statement.unit}"
+    return str(getattr(statement, "value", "") or statement.as_stated)
+
+
+def cells_of(row: FoundRow, key: str) -> Cells:
+    """The words of a row's cells, to be compared with at the next intake."""
+    return Cells(row=key, words={cell.column: cell.text for cell in row.cells})

@@ -1,0 +1,55 @@
+"""What was proposed, asked and refused before, so that nobody is told the same thing twice."""
+
+from __future__ import annotations
+
+from archivist.catalogue.archive import Archive
+from archivist.errors import SelectionError
+from archivist.intake.proposal import AnyItem, Asked, Proposal, proposal_files, read_proposal
+
+
+def applied_names(archive: Archive) -> frozenset[str]:
+    """The names of proposals that were applied and not taken back."""
+    done: dict[str, bool] = {}
+    for action in reversed(archive.catalogue.actions()):
+        if action.kind == "intake":
+            done[action.why] = action.undone_by is None
+    return frozenset(name for name, stands in done.items() if stands)
+
+
+class Earlier:
+    """The proposals that were applied: what a person refused in them, and what was asked."""
+
+    def __init__(self, archive: Archive) -> None:
+        self._archive = archive
+        self._refused: set[tuple[str, str, str]] | None = None
+        self._asked: set[tuple[str, str]] = set()
+
+    def refused(self, item: AnyItem) -> bool:
+        """Whether a person refused that very thing."""
+        if self._refused is None:
+            self._refused = self._look()
+        return (type(item).__name__, item.source, item.key) in self._refused
+
+    def asked(self, question: Asked) -> bool:
+        """Whether that very question stands in a proposal that was applied."""
+        if self._refused is None:
+            self._refused = self._look()
+        return (question.source, question.key) in self._asked
+
+    def _look(self) -> set[tuple[str, str, str]]:
+        applied = applied_names(self._archive)
+        refused: set[tuple[str, str, str]] = set()
+        for path in proposal_files(self._archive.proposals):
+            if path.name not in applied:
+                continue
+            try:
+                proposal: Proposal = read_proposal(path)
+            except SelectionError:
+                continue
+            refused |= {
+                (type(item).__name__, item.source, item.key)
+                for item in proposal.items
+                if not item.accept
+            }
+            self._asked |= {(question.source, question.key) for question in proposal.questions}
+        return refused

@@ -1,0 +1,102 @@
+"""The files of a source, known by their bytes; what did not change is not read again."""
+
+from __future__ import annotations
+
+import base64
+import datetime
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.holdings import Occurrence, occurrences, original
+from archivist.catalogue.originals import legal_extension
+from archivist.digests import digest_file
+from archivist.errors import SourceError
+from archivist.hooks import FoundFile
+from archivist.intake.proposal import FileFacts
+
+
+def location_of(source: Path, path: str, path_bytes: str = "") -> Path:
+    """Where a file of a source lies; `path_bytes` is base64 of its true name if not Unicode."""
+    if source.is_file():
+        return source
+    name = os.fsdecode(base64.b64decode(path_bytes)) if path_bytes else path
+    return source / name
+
+
+def changed_at(path: Path) -> str:
+    """When a file was last changed, RFC 3339 in UTC to the nanosecond."""
+    nanoseconds = path.stat().st_mtime_ns
+    seconds, rest = divmod(nanoseconds, 10**9)
+    moment = datetime.datetime.fromtimestamp(seconds, datetime.UTC)
+    return f"{moment.strftime('%Y-%m-%dT%H:%M:%S')}.{rest:09d}Z"
+
+
+class KnownFiles:
+    """The files of one source that the archive has, so that they need not be read again."""
+
+    def __init__(self, catalogue: Catalogue, source: str) -> None:
+        self._catalogue = catalogue
+        self._places: dict[tuple[str, str], list[Occurrence]] = {}
+        for place in occurrences(catalogue, source=source):
+            self._places.setdefault((place.path, place.path_bytes), []).append(place)
+
+    def holds(self, path: str, path_bytes: str, sha256: str) -> bool:
+        """Whether that file was taken in from that place."""
+        return any(p.sha256 == sha256 for p in self._places.get((path, path_bytes), ()))
+
+    def facts(self, source: Path, found: FoundFile) -> FileFacts:
+        """The digests of a file: from the catalogue if its size and time are as they were.
+
+        Raises:
+            SourceError: where it cannot be read.
+        """
+        path = location_of(source, found.path, found.path_bytes)
+        try:
+            size, modified = path.stat().st_size, changed_at(path)
+            known = self._unchanged(found, size, modified)
+            if known is not None:
+                return known
+            digests = digest_file(path)
+        except OSError as problem:
+            raise SourceError(
+                f"it cannot be read: {problem.strerror or problem}",
+                "Mend its permissions or its disk, and survey again.",
+            ) from problem
+        return FileFacts(
+            path=found.path,
+            path_bytes=found.path_bytes,
+            sha256=digests.sha256,
+            sha512=digests.sha512,
+            size=digests.size,
+            extension=legal_extension(found.path),
+            modified=modified,
+        )
+
+    def _unchanged(self, found: FoundFile, size: int, modified: str) -> FileFacts | None:
+        for place in self._places.get((found.path, found.path_bytes), ()):
+            held = original(self._catalogue, place.sha256)
+            if held is not None and place.modified == modified and held.size == size:
+                return FileFacts(
+                    path=found.path,
+                    path_bytes=found.path_bytes,
+                    sha256=held.sha256,
+                    sha512=held.sha512,
+                    size=held.size,
+                    extension=held.extension,
+                    media_type=held.media_type,
+                    modified=modified,
+                )
+        return None
+
+
+def total_size(paths: Iterable[Path]) -> int:
+    """The bytes of files that can be looked at."""
+    total = 0
+    for path in paths:
+        try:
+            total += path.stat().st_size
+        except OSError:
+            continue
+    return total

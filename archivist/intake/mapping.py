@@ -1,0 +1,102 @@
+"""How the columns of one source are read: a small file that the owner may edit and use again."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping as Dictionary
+from pathlib import Path
+
+import msgspec
+
+from archivist.catalogue.originals import write_whole
+from archivist.errors import SelectionError
+from archivist.intake.roles import Role
+from archivist.model import Unit, Value
+
+
+class Column(Value, frozen=True, kw_only=True):
+    """One column: what it is, and what its cells need to be read.
+
+    `unit` is that of bare numbers, `currency` that of bare amounts (ISO 4217), `days` the order of
+    dates such as 3/4/99: 'day first', 'month first' or '' (not known). `private` keeps its words
+    with the owner. `because` says why the program thinks so, `example` shows a cell.
+    """
+
+    heading: str
+    table: str = ""
+    role: Role = Role.KEEP
+    private: bool = False
+    unit: Unit | None = None
+    currency: str = ""
+    days: str = ""
+    because: str = ""
+    example: str = ""
+
+
+class Mapping(Value, frozen=True, kw_only=True):
+    """The columns of a source, by table and heading."""
+
+    source: str
+    column: tuple[Column, ...] = ()
+
+    def columns(self) -> Dictionary[tuple[str, str], Column]:
+        """The columns by table and heading; a column without a table holds for any."""
+        return {(c.table, c.heading): c for c in self.column}
+
+
+def read_mapping(path: Path) -> Mapping:
+    """The mapping in the file at `path`.
+
+    Raises:
+        SelectionError: naming the line or the field that is wrong.
+    """
+    try:
+        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        return msgspec.convert(data, Mapping)
+    except OSError as problem:
+        raise SelectionError(
+            f"The column file {path} cannot be read: {problem.strerror}.",
+            "Leave out --mapping to have one proposed.",
+        ) from problem
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        raise SelectionError(
+            f"The column file {path} cannot be read: {problem}.", "Mend that line and try again."
+        ) from problem
+    except msgspec.ValidationError as problem:
+        roles = ", ".join(role.value for role in Role)
+        raise SelectionError(
+            f"The column file {path} does not fit: {problem}.",
+            f"A role is one of: {roles}. Nothing was changed.",
+        ) from problem
+
+
+_ABOUT = """\
+# How the columns of this source are read. Change a role, then survey the source again.
+#
+# Roles: {roles}.
+#
+# 'keep' keeps the words of a column on the record word for word, as a note;
+# 'leave out' leaves them in the spreadsheet alone. private = true: for you alone.
+# Also, where a column needs it: unit = "cm", currency = "GBP", days = "day first".
+
+"""
+
+
+def write_mapping(path: Path, mapping: Mapping) -> None:
+    """Writes a mapping with a word of explanation."""
+    lines = [_ABOUT.format(roles=", ".join(f"'{role.value}'" for role in Role))]
+    lines.append(f"source = {_quoted(mapping.source)}\n")
+    for column in mapping.column:
+        lines.append("\n[[column]]\n")
+        for name, value in msgspec.to_builtins(column).items():
+            words = ("true" if value else "false") if isinstance(value, bool) else _quoted(value)
+            lines.append(f"{name} = {words}\n")
+    write_whole(path, "".join(lines))
+
+
+def _quoted(words: str) -> str:
+    """`words` as a TOML basic string; JSON's escapes are all TOML's too."""
+    return msgspec.json.encode(words).decode("utf-8").replace("\x7f", "\\u007f")
+
+
+

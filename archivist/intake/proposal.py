@@ -1,0 +1,252 @@
+"""A proposal: what old material was taken to be, item by item, for a person to read and edit.
+
+It is a text file of JSON in the archive's `proposals/`. Whoever reads it may turn `accept` to
+false, change what a record says, or write an answer to a question; `archivist apply` does what
+then stands there.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import msgspec
+
+from archivist.catalogue.originals import write_whole
+from archivist.errors import SelectionError
+from archivist.hooks import Trouble
+from archivist.model import Certainty, Depiction, ObjectRecord, Party, Photograph, Value
+from archivist.names import slug
+
+SUFFIX = ".json"
+
+
+class Item(Value, frozen=True, kw_only=True, tag_field="what"):
+    """One thing that is proposed.
+
+    `accept` is what `apply` goes by; `key` is the same whenever the same thing is proposed again;
+    `source` is the UUID of the source it comes from; `certainty` is the program's own.
+    """
+
+    accept: bool
+    key: str
+    source: str
+    certainty: Certainty = Certainty.CERTAIN
+    reasons: tuple[str, ...] = ()
+
+
+class Cells(Value, frozen=True, kw_only=True):
+    """The words of the cells that an item takes in, by column, and the key of their row."""
+
+    row: str
+    words: dict[str, str]
+
+
+class CreateObject(Item, frozen=True, kw_only=True, tag="create object"):
+    """A new record, whole."""
+
+    record: ObjectRecord
+    cells: Cells | None = None
+
+
+class ChangeObject(Item, frozen=True, kw_only=True, tag="change object"):
+    """Statements that leave a record and statements that come; all else of it stays.
+
+    `removes` and `adds` hold those statements alone, in the form of a record with the same
+    identifier; of fields that are no lists, what `adds` says replaces what `removes` says.
+    """
+
+    name: str
+    removes: ObjectRecord
+    adds: ObjectRecord
+    cells: Cells | None = None
+
+
+class SaveParty(Item, frozen=True, kw_only=True, tag="save party"):
+    """A person or firm that is new, or of whom more is known now."""
+
+    party: Party
+
+
+class FileFacts(Value, frozen=True, kw_only=True):
+    """A file as it was found: path below its source, digests, size in bytes, type, time of change.
+
+    `path_bytes` is base64 of the path's bytes where they are no Unicode.
+    """
+
+    path: str
+    path_bytes: str = ""
+    sha256: str
+    sha512: str
+    size: int
+    extension: str = ""
+    media_type: str = ""
+    modified: str = ""
+
+
+class KeepFile(Item, frozen=True, kw_only=True, tag="keep file"):
+    """A file that becomes an original, or one more place where an original was found."""
+
+    file: FileFacts
+
+
+class AddPhotograph(Item, frozen=True, kw_only=True, tag="add photograph"):
+    """A photograph and what it shows; its file is kept by an item of its own."""
+
+    path: str
+    photograph: Photograph
+
+
+class LinkPhotograph(Item, frozen=True, kw_only=True, tag="link photograph"):
+    """What a photograph that is in the archive already shows besides."""
+
+    path: str
+    photograph: str
+    depictions: tuple[Depiction, ...]
+
+
+AnyItem = CreateObject | ChangeObject | SaveParty | KeepFile | AddPhotograph | LinkPhotograph
+
+
+class SameParty(Value, frozen=True, kw_only=True):
+    """That two parties are one: `other` is called `party` from then on."""
+
+    party: str
+    other: str
+    name: str
+
+
+class Choice(Value, frozen=True, kw_only=True):
+    """One answer to a question, and what is done when it is given."""
+
+    answer: str
+    items: tuple[AnyItem, ...] = ()
+    same: tuple[SameParty, ...] = ()
+
+
+class Asked(Value, frozen=True, kw_only=True):
+    """A question. `answer` is empty until somebody writes one of the choices' answers there.
+
+    `key` is the same whenever the same is asked again; `about` names the record, row or files.
+    """
+
+    key: str
+    source: str
+    asks: str
+    about: str
+    choices: tuple[Choice, ...] = ()
+    answer: str = ""
+
+
+class ProposedSource(Value, frozen=True, kw_only=True):
+    """A source that was surveyed: its UUID, the reader, where it lies, how columns were read."""
+
+    id: str
+    reader: str
+    location: str
+    columns: str = ""
+
+
+class SourceTrouble(Value, frozen=True, kw_only=True):
+    """What could not be read in which source (by its location)."""
+
+    location: str
+    trouble: Trouble
+
+
+class Proposal(Value, frozen=True, kw_only=True):
+    """Everything that one survey suggests."""
+
+    id: str
+    made: str
+    program: str
+    sources: tuple[ProposedSource, ...]
+    questions: tuple[Asked, ...] = ()
+    troubles: tuple[SourceTrouble, ...] = ()
+    items: tuple[AnyItem, ...] = ()
+
+    @property
+    def empty(self) -> bool:
+        """Whether there is nothing to do and nothing to ask."""
+        return not self.items and not self.questions
+
+    def answered(self) -> Iterator[tuple[Asked, Choice]]:
+        """The questions that somebody answered, and the choice that was made.
+
+        Raises:
+            SelectionError: where an answer is none of the choices.
+        """
+        for question in self.questions:
+            if not question.answer:
+                continue
+            choice = next((c for c in question.choices if c.answer == question.answer), None)
+            if choice is None:
+                answers = ", ".join(f"'{c.answer}'" for c in question.choices)
+                raise SelectionError(
+                    f"The answer '{question.answer}' to '{question.asks}' ({question.about}) is "
+                    f"none of the choices: {answers or 'there are none'}.",
+                    "Nothing was changed. Correct it in the proposal and apply it again.",
+                )
+            yield question, choice
+
+
+def write_proposal(folder: Path, proposal: Proposal, name: str) -> Path:
+    """Writes a new proposal file named by its day and `name`, and gives its path."""
+    folder.mkdir(exist_ok=True)
+    stem = f"{proposal.made[:10]}-{slug(name, 24) or 'survey'}"
+    number = 1
+    while (path := folder / f"{stem}-{number}{SUFFIX}").exists():
+        number += 1
+    rewrite_proposal(path, proposal)
+    return path
+
+
+def rewrite_proposal(path: Path, proposal: Proposal) -> None:
+    """Writes a proposal to `path`, indented for reading."""
+    packed = msgspec.json.encode(proposal)
+    write_whole(path, msgspec.json.format(packed, indent=2).decode("utf-8") + "\n")
+
+
+def read_proposal(path: Path) -> Proposal:
+    """The proposal in the file at `path`.
+
+    Raises:
+        SelectionError: where there is none, or it was edited into something else; names the place.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as problem:
+        raise SelectionError(
+            f"The proposal {path} cannot be read: {problem.strerror}.",
+            "'archivist review' lists the proposals there are.",
+        ) from problem
+    try:
+        return msgspec.json.decode(data.removeprefix(b"\xef\xbb\xbf"), type=Proposal)
+    except msgspec.ValidationError as problem:
+        raise SelectionError(
+            f"The proposal {path.name} was edited into something that does not fit: {problem}.",
+            "Nothing was changed. Correct that place, or survey again for a fresh one.",
+        ) from problem
+    except (msgspec.DecodeError, UnicodeDecodeError) as problem:
+        raise SelectionError(
+            f"The proposal {path.name} is no longer proper JSON: {problem}{_line(data, problem)}.",
+            "Nothing was changed. Often a comma or a quotation mark is missing there.",
+        ) from problem
+
+
+def _line(data: bytes, problem: Exception) -> str:
+    """The line of the byte that a message names."""
+    byte = re.search(r"byte (\d+)", str(problem))
+    return f", line {data.count(10, 0, int(byte[1])) + 1}" if byte else ""
+
+
+def proposal_files(folder: Path) -> tuple[Path, ...]:
+    """The proposals in a folder, the oldest first."""
+    return tuple(sorted(folder.glob(f"*{SUFFIX}"), key=_age))
+
+
+def _age(path: Path) -> tuple[str, int, int, str]:
+    day, _, rest = path.stem[:10], "", path.stem[10:]
+    number = rest.rpartition("-")[2]
+    return day, path.stat().st_mtime_ns, int(number) if number.isdigit() else 0, path.name

@@ -1,0 +1,76 @@
+"""What a column of a spreadsheet may hold."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    """The home of a column's words. `KEEP` has none: they are kept word for word as a note."""
+
+    STOCK_NUMBER = "stock number"
+    OTHER_NUMBER = "other number"
+    TITLE = "title"
+    DESCRIPTION = "description"
+    FORM = "form"
+    WARE = "ware"
+    MATERIAL = "material"
+    TECHNIQUE = "technique"
+    GLAZE = "glaze"
+    COLOUR = "colour"
+    DECORATION = "decoration"
+    SUBJECT = "subject"
+    DATE = "date made"
+    PERIOD = "period"
+    PLACE = "place made"
+    CULTURE = "culture"
+    KILN = "kiln"
+    MAKER = "maker"
+    SIZE = "size"
+    HEIGHT = "height"
+    WIDTH = "width"
+    DEPTH = "depth"
+    LENGTH = "length"
+    DIAMETER = "diameter"
+    WEIGHT = "weight"
+    CAPACITY = "capacity"
+    MARK = "mark"
+    CONDITION = "condition"
+    OPINION = "opinion"
+    PROVENANCE = "provenance"
+    BOUGHT_FROM = "bought from"
+    BOUGHT_ON = "bought on"
+    PRICE_PAID = "price paid"
+    PRICE_ASKED = "price asked"
+    PRICE_SOLD = "price sold"
+    VALUE = "value"
+    SOLD_ON = "sold on"
+    BUYER = "buyer"
+    BUYER_ADDRESS = "buyer's address"
+    BUYER_CONTACT = "buyer's contact"
+    SELLER_ADDRESS = "seller's address"
+    INVOICE = "invoice number"
+    SHELF = "shelf"
+    PRIVATE_NOTE = "private note"
+    NOTE = "note"
+    PHOTOGRAPHS = "photographs"
+    CREDIT = "credit"
+    KEEP = "keep"
+    LEAVE_OUT = "leave out"
+
+
+ONE_ONLY = frozenset({Role.STOCK_NUMBER})
+"""What a record has one of, so that no two columns can be it."""
+
+PRIVATE = frozenset(
+    {
+        Role.SHELF,
+        Role.PRIVATE_NOTE,
+        Role.BUYER_ADDRESS,
+        Role.BUYER_CONTACT,
+        Role.SELLER_ADDRESS,
+        Role.KEEP,
+        Role.PHOTOGRAPHS,
+    }
+)
+"""What stays with the owner unless said otherwise; a column nobody has named might hold anything."""

@@ -1,0 +1,414 @@
+"""The rows of a source against what the archive has of them: what is new, changed, or in doubt."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+import msgspec
+
+from archivist.catalogue.catalogue import Catalogue, Version
+from archivist.catalogue.sources import ImportedCell
+from archivist.hooks import Cell, FoundRow
+from archivist.intake.cells import CellReader
+from archivist.intake.drafts import (
+    Columns,
+    cells_of,
+    column_of,
+    from_cell,
+    keep_preference,
+    lasting_id,
+    number_in,
+    partial,
+    questions_of,
+    read_cells,
+    record_of,
+)
+from archivist.intake.numbers import number_key
+from archivist.intake.proposal import (
+    AnyItem,
+    Asked,
+    Cells,
+    ChangeObject,
+    Choice,
+    CreateObject,
+)
+from archivist.intake.roles import Role
+from archivist.model import STATEMENT_FIELDS, Certainty, ObjectRecord
+
+INTAKE = "intake"
+"""The kind of action that `apply` is; other kinds are a person's own edits."""
+
+ALIKE = 0.5
+"""The part of its cells that a row must share with an imported one to be asked about as the same."""
+
+Imported = Mapping[str, Mapping[str, ImportedCell]]
+"""The cells of a source as last taken in: by row key, then by column."""
+
+
+@dataclass
+class Rows:
+    """What was made of the rows of one source."""
+
+    items: list[AnyItem] = field(default_factory=list)
+    questions: list[Asked] = field(default_factory=list)
+    records: list[ObjectRecord] = field(default_factory=list)
+    unchanged: int = 0
+
+
+def by_row(cells: Mapping[tuple[str, str], ImportedCell]) -> dict[str, dict[str, ImportedCell]]:
+    """Imported cells by row key, then by column."""
+    result: dict[str, dict[str, ImportedCell]] = {}
+    for (row, column), cell in cells.items():
+        result.setdefault(row, {})[column] = cell
+    return result
+
+
+class RowIntake:
+    """Compares the rows of one source with the catalogue."""
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        source: str,
+        columns: Columns,
+        reader: CellReader,
+        imported: Imported,
+        records: Iterable[ObjectRecord],
+    ) -> None:
+        self.catalogue = catalogue
+        self.source = source
+        self.columns = columns
+        self.reader = reader
+        self.imported = imported
+        self.by_number: dict[tuple[str, ...], list[ObjectRecord]] = {}
+        for record in records:
+            for number in (record.stock_number, *record.other_numbers):
+                if key := number_key(number):
+                    self.by_number.setdefault(key, []).append(record)
+        self.result = Rows()
+
+    def take(self, rows: Sequence[FoundRow]) -> Rows:
+        """Goes through all rows of the source."""
+        numbers = [number_in(row, self.columns) for row in rows]
+        keys, reviewed = self._keys(rows, numbers)
+        headings = {(row.table, cell.column) for row in rows for cell in row.cells}
+        for row, number, key in zip(rows, numbers, keys, strict=True):
+            if key in self.imported:
+                self._known(row, key, headings)
+            elif key in reviewed:
+                self._perhaps_known(row, key, reviewed[key], headings)
+            else:
+                self._new(row, key, number)
+        return self.result
+
+    # Which row is which
+
+    def _keys(
+        self, rows: Sequence[FoundRow], numbers: Sequence[str]
+    ) -> tuple[list[str], dict[str, str]]:
+        """A key for each row, and for rows that may be imported ones changed, the key of those.
+
+        A number that is used once is the key. Rows that share a number, or have none, are known
+        again by all their words; else they get the next free key of their number.
+        """
+        used = Counter(numbers)
+        keys = [number if number and used[number] == 1 else "" for number in numbers]
+        again = self._by_content(rows, numbers, keys)
+        for place, key in again.items():
+            keys[place] = key
+        free = set(self.imported) - set(keys)
+        reviewed: dict[str, str] = {}
+        taken = set(keys) | set(self.imported)
+        counters: Counter[str] = Counter()
+        for place, row in enumerate(rows):
+            if not keys[place]:
+                number = numbers[place]
+                key = number
+                while not key or key in taken or (used[number] > 1 and "#" not in key):
+                    counters[number] += 1
+                    key = f"{number}#{counters[number]}"
+                keys[place] = key
+                taken.add(key)
+            if keys[place] not in self.imported and free:
+                like = self._most_alike(row, numbers[place], free)
+                if like:
+                    reviewed[keys[place]] = like
+                    free.discard(like)
+        return keys, reviewed
+
+    def _by_content(
+        self, rows: Sequence[FoundRow], numbers: Sequence[str], keys: Sequence[str]
+    ) -> dict[int, str]:
+        """Rows without a key of their own that are, word for word, imported ones."""
+        if not self.imported:
+            return {}
+        known: dict[frozenset[tuple[str, str]], list[str]] = {}
+        settled = set(keys)
+        for key, cells in self.imported.items():
+            if key not in settled:
+                known.setdefault(_content((c.column, c.text) for c in cells.values()), []).append(
+                    key
+                )
+        found: dict[int, str] = {}
+        for place, row in enumerate(rows):
+            if keys[place] not in self.imported:
+                same = known.get(_content((c.column, c.text) for c in row.cells))
+                if same:
+                    found[place] = same.pop(0)
+        return found
+
+    def _most_alike(self, row: FoundRow, number: str, free: Iterable[str]) -> str:
+        """The imported row that shares most of its words with this one, if it shares enough."""
+        best, most = "", ALIKE
+        words = {(cell.column, cell.text) for cell in row.cells}
+        for key in free:
+            cells = self.imported[key]
+            same = sum((c.column, c.text) in words for c in cells.values())
+            share = same / max(len(cells), len(words))
+            if number and key.partition("#")[0] == number:
+                share += 0.3
+            if share > most:
+                best, most = key, share
+        return best
+
+    # New rows
+
+    def _new(self, row: FoundRow, key: str, number: str) -> None:
+        """A row that was never taken in."""
+        object_id = lasting_id(self.source, "object", key)
+        said = read_cells(row.cells, row.table, self.columns, self.reader, key)
+        record = record_of(said, object_id)
+        twins = [r for r in self.by_number.get(number_key(number), ()) if r.id != object_id]
+        place = _place(row)
+        create = CreateObject(
+            accept=True,
+            key=key,
+            source=self.source,
+            reasons=(f"{place} is new",),
+            record=record,
+            cells=cells_of(row, key),
+        )
+        self.result.questions.extend(questions_of(said, record, self.source, key))
+        if "#" in key and number:
+            reason = f"{place}: the number {number} is used more than once in this source"
+            create = _because(create, reason, Certainty.PROBABLE)
+        if twins:
+            self._ask_of_twins(create, twins, place)
+        else:
+            self.result.items.append(create)
+            self.result.records.append(record)
+
+    def _ask_of_twins(self, create: CreateObject, twins: list[ObjectRecord], place: str) -> None:
+        """A row whose number another source's record bears: the same piece, or another one?"""
+        record = create.record
+        choices = []
+        for twin in twins:
+            fields = {name: list(s) for name, s in _statements(record) if s}
+            choices.append(
+                Choice(
+                    answer="the same" if len(twins) == 1 else f"the same as {twin.title}",
+                    items=(
+                        ChangeObject(
+                            accept=True,
+                            key=create.key,
+                            source=self.source,
+                            name=twin.name,
+                            removes=ObjectRecord(id=twin.id),
+                            adds=partial(twin.id, _unpreferred(fields)),
+                            cells=create.cells,
+                        ),
+                    ),
+                )
+            )
+        choices.append(Choice(answer="another", items=(create,)))
+        titles = "; ".join(f"'{twin.title}'" for twin in twins)
+        self.result.questions.append(
+            Asked(
+                key=f"{create.key}\nsame number",
+                source=self.source,
+                asks=f"'{record.title}' bears the number of {titles}. Is it the same piece?",
+                about=f"{record.stock_number}, {place}",
+                choices=tuple(choices),
+            )
+        )
+
+    # Rows that were taken in before
+
+    def _known(self, row: FoundRow, key: str, headings: set[tuple[str, str]]) -> None:
+        """A row that was taken in before: only cells whose words changed count."""
+        before = self.imported[key]
+        now = {cell.column: cell for cell in row.cells}
+        changed = [
+            column
+            for column in {**before, **now}
+            if (before[column].text if column in before else "")
+            != (now[column].text if column in now else "")
+            and (column in now or (row.table, column) in headings)
+        ]
+        if not changed:
+            self.result.unchanged += 1
+            return
+        object_id = next(iter(before.values())).object
+        record = self.catalogue.get(object_id, ObjectRecord)
+        if record is None:
+            self._new(row, key, number_in(row, self.columns))
+            return
+        for column in changed:
+            cell = now.get(column) or Cell(column=column, text="", place=_place(row))
+            self._changed(row, key, record, cell, before.get(column))
+
+    def _changed(
+        self,
+        row: FoundRow,
+        key: str,
+        record: ObjectRecord,
+        cell: Cell,
+        before: ImportedCell | None,
+    ) -> None:
+        """A cell with other words than last time: its statements are replaced, unless edited."""
+        said = read_cells((cell,), row.table, self.columns, self.reader, key)
+        gone = from_cell(record, self.source, key, cell.column)
+        come = keep_preference(gone, said.fields)
+        single_gone, single_come = _singles(record, said, before, row, self.columns, cell.column)
+        change = ChangeObject(
+            accept=True,
+            key=f"{key}\n{cell.column}\n{cell.text}",
+            source=self.source,
+            reasons=(
+                f"{cell.place or _place(row)} said '{before.text if before else ''}', "
+                f"now '{cell.text}'",
+            ),
+            name=record.name,
+            removes=partial(record.id, gone, **single_gone),
+            adds=partial(record.id, come, **single_come),
+            cells=Cells(row=key, words={cell.column: cell.text}),
+        )
+        edit = self._edited_since(record.id, key, cell.column)
+        if edit is None:
+            self.result.items.append(change)
+            self.result.questions.extend(questions_of(said, record, self.source, key))
+            return
+        keep = ChangeObject(
+            accept=True,
+            key=change.key,
+            source=self.source,
+            name=record.name,
+            removes=ObjectRecord(id=record.id),
+            adds=ObjectRecord(id=record.id),
+            cells=change.cells,
+        )
+        self.result.questions.append(
+            Asked(
+                key=f"{change.key}\nedited",
+                source=self.source,
+                asks=(
+                    f"The cell now says '{cell.text}', but {edit.action.who} changed what came "
+                    f"from it in the catalogue on {edit.action.at[:10]}. Which holds?"
+                ),
+                about=f"{record.name}, {cell.place or cell.column}",
+                choices=(
+                    Choice(answer="the catalogue", items=(keep,)),
+                    Choice(answer="the spreadsheet", items=(change,)),
+                ),
+            )
+        )
+
+    def _edited_since(self, object_id: str, key: str, column: str) -> Version | None:
+        """The edit that last changed what came from a cell, if none was an intake since."""
+        last: Version | None = None
+        before: Any = None
+        for version in self.catalogue.versions(object_id):
+            value = version.value()
+            if not isinstance(value, ObjectRecord):
+                continue
+            now = from_cell(value, self.source, key, column)
+            if before is not None and now != before:
+                last = None if version.action.kind == INTAKE else version
+            before = now
+        return last
+
+    def _perhaps_known(
+        self, row: FoundRow, key: str, like: str, headings: set[tuple[str, str]]
+    ) -> None:
+        """A row that may be one that was taken in before, with another number or other words."""
+        before = self.imported[like]
+        record = self.catalogue.get(next(iter(before.values())).object, ObjectRecord)
+        if record is None:
+            self._new(row, key, number_in(row, self.columns))
+            return
+        place = _place(row)
+        other = RowIntake(
+            self.catalogue, self.source, self.columns, self.reader, {like: before}, ()
+        )
+        other._known(row, like, headings)
+        fresh = RowIntake(self.catalogue, self.source, self.columns, self.reader, {}, ())
+        fresh._new(row, key, number_in(row, self.columns))
+        self.result.questions.append(
+            Asked(
+                key=f"{key}\nlike\n{like}",
+                source=self.source,
+                asks=(
+                    f"{place} is much like what '{record.name}' ({record.title}) was taken in "
+                    "from. Is it the same piece, with changes?"
+                ),
+                about=f"{number_in(row, self.columns) or 'no number'}, {place}",
+                choices=(
+                    Choice(answer="the same", items=tuple(other.result.items)),
+                    Choice(answer="another", items=tuple(fresh.result.items)),
+                ),
+            )
+        )
+
+
+def _content(cells: Iterable[tuple[str, str]]) -> frozenset[tuple[str, str]]:
+    """All words of a row, by column; empty cells do not count."""
+    return frozenset((column, text) for column, text in cells if text)
+
+
+def _place(row: FoundRow) -> str:
+    return f"sheet {row.table}, row {row.number}" if row.table else f"row {row.number}"
+
+
+def _because(item: CreateObject, reason: str, certainty: Certainty) -> CreateObject:
+    return msgspec.structs.replace(item, reasons=(*item.reasons, reason), certainty=certainty)
+
+
+def _statements(record: ObjectRecord) -> Iterable[tuple[str, tuple[Any, ...]]]:
+    return ((name, getattr(record, name)) for name in STATEMENT_FIELDS)
+
+
+def _unpreferred(fields: Mapping[str, list[Any]]) -> dict[str, list[Any]]:
+    """Statements that join a record are none of them preferred there."""
+    return {
+        name: [
+            msgspec.structs.replace(s, preferred=False) if getattr(s, "preferred", False) else s
+            for s in statements
+        ]
+        for name, statements in fields.items()
+    }
+
+
+def _singles(
+    record: ObjectRecord,
+    said: Any,
+    before: ImportedCell | None,
+    row: FoundRow,
+    columns: Columns,
+    heading: str,
+) -> tuple[dict[str, Any], dict[str, Any]]:
+    """What changes of the fields that are no statements: numbers and composition."""
+    role = column_of(columns, row.table, heading).role
+    gone: dict[str, Any] = {}
+    come: dict[str, Any] = {}
+    if role is Role.STOCK_NUMBER:
+        gone["stock_number"], come["stock_number"] = record.stock_number, said.stock_number
+    elif role is Role.OTHER_NUMBER:
+        if before is not None and before.text.strip() in record.other_numbers:
+            gone["other_numbers"] = (before.text.strip(),)
+        come["other_numbers"] = tuple(said.other_numbers)
+    elif role is Role.TITLE and said.composition != record.composition and said.composition:
+        gone["composition"], come["composition"] = record.composition, said.composition
+    return gone, come

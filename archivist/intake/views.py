@@ -1,0 +1,87 @@
+"""Which view a photograph is, from the words of its name, its folder and its captions."""
+
+from __future__ import annotations
+
+import functools
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from archivist.model import Certainty, View
+from archivist.reading.tables import Tables
+
+CLOSEST_FIRST = (
+    View.DOCUMENT,
+    View.GROUP,
+    View.LABEL,
+    View.MARK,
+    View.DAMAGE,
+    View.FOOT_RIM,
+    View.BASE,
+    View.INTERIOR,
+    View.MOUTH,
+    View.BACK,
+    View.SIDE,
+    View.DETAIL,
+    View.OVERALL,
+)
+"""Where words name several views ('crack in the base'), the one that is meant comes first."""
+
+_CJK = re.compile("[\u2e80-\u9fff\uac00-\ud7af]")
+
+
+@dataclass(frozen=True)
+class Seen:
+    """The view, how sure the words leave it, and which word said so."""
+
+    view: View
+    certainty: Certainty
+    word: str
+
+
+@functools.lru_cache(maxsize=1)
+def _lexicon(tables: Tables) -> dict[tuple[str, ...], View]:
+    lexicon: dict[tuple[str, ...], View] = {}
+    for row in tables.terms("view"):
+        for name in row.names:
+            lexicon.setdefault(tuple(_words(name)), View(row.label))
+    return lexicon
+
+
+@functools.lru_cache(maxsize=1)
+def _longest(tables: Tables) -> int:
+    return max((len(words) for words in _lexicon(tables)), default=0)
+
+
+def view_in(words: str, tables: Tables) -> Seen | None:
+    """The view that `words` name, or None.
+
+    The longest names count first, so that 'foot rim' is no 'rim'; words of several views give
+    the closest look, and are then no more than probable.
+    """
+    lexicon, parts = _lexicon(tables), _words(words)
+    found: dict[View, str] = {}
+    place = 0
+    while place < len(parts):
+        for length in range(min(_longest(tables), len(parts) - place), 0, -1):
+            view = lexicon.get(tuple(parts[place : place + length]))
+            if view is not None:
+                found.setdefault(view, " ".join(parts[place : place + length]))
+                place += length
+                break
+        else:
+            place += 1
+    if not found:
+        return None
+    view = next(v for v in CLOSEST_FIRST if v in found)
+    certainty = Certainty.CERTAIN if len(found) == 1 else Certainty.PROBABLE
+    return Seen(view, certainty, found[view])
+
+
+def _words(text: str) -> list[str]:
+    """The words of a text, folded; numbers left out, each character of CJK a word of its own."""
+    plain = unicodedata.normalize("NFKD", text.casefold())
+    plain = "".join(c for c in plain if not unicodedata.combining(c))
+    plain = unicodedata.normalize("NFKC", plain)
+    plain = _CJK.sub(r" \g<0> ", plain)
+    return re.findall(r"[^\W\d_]+", plain)

@@ -12,7 +12,7 @@ import pytest
 from archivist_plugins.iiif import IIIF, IiifOptions
 from archivist_plugins.iiif.images import write_service
 from archivist_plugins.iiif.pyramid import Pyramid
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
@@ -58,6 +58,8 @@ def test_every_info_json_is_valid_by_the_tables_of_the_standard(services: list[P
 
 
 @settings(max_examples=30, deadline=None)
+@example(129, 257, 64)
+@example(1, 129, 64)
 @given(st.integers(1, 700), st.integers(1, 700), st.integers(64, 300))
 def test_a_picture_of_any_size_makes_a_service_without_fault(
     tmp_path_factory: pytest.TempPathFactory, width: int, height: int, tile: int
@@ -73,6 +75,8 @@ def test_a_picture_of_any_size_makes_a_service_without_fault(
 
 
 @settings(deadline=None)
+@example(2049, 2049, 1024)
+@example(1, 129, 64)
 @given(st.integers(1, 40000), st.integers(1, 40000), st.integers(64, 2048))
 def test_what_is_made_is_what_the_implementation_notes_would_ask_for(
     width: int, height: int, tile: int

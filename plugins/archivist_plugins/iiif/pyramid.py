@@ -100,14 +100,19 @@ class Pyramid:
             factor *= 2
 
     def _tiles(self, factor: int) -> Iterator[ImageRequest]:
-        """The tiles of one level, save a single one that is the whole picture."""
+        """The tiles of one level, save those that stand under the same address already.
+
+        These are the single tile that is the whole picture, and a last tile of one pixel, which
+        has one address at all scale factors.
+        """
         width, height = self.scaled(factor)
         step = self.tile * factor
         for top in range(0, self.height, step):
             for left in range(0, self.width, step):
                 region_width = min(step, self.width - left)
                 region_height = min(step, self.height - top)
-                if (region_width, region_height) == (self.width, self.height):
+                region = region_width, region_height
+                if region == (self.width, self.height) or (region == (1, 1) and factor > 1):
                     continue
                 tile_width, tile_height = -(-region_width // factor), -(-region_height // factor)
                 x, y = left // factor, top // factor

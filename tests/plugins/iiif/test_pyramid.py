@@ -11,14 +11,33 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 SIDES = st.integers(1, 3000)
-PYRAMIDS = st.builds(Pyramid, SIDES, SIDES, st.integers(64, 1200))
+TILES = st.integers(64, 1200)
+PYRAMIDS = st.one_of(
+    st.builds(Pyramid, SIDES, SIDES, TILES),
+    st.builds(
+        lambda across, down, more, tile: Pyramid(across * tile + more, down * tile + more, tile),
+        st.integers(1, 9), st.integers(1, 9), st.integers(-1, 1), TILES,
+    ),
+)  # fmt: skip
+"""Sides of any length, and such as are whole tiles or one pixel more or less."""
 
 
 def _tiles(pyramid: Pyramid, factor: int) -> list[ImageRequest]:
-    """The tiles at one scale factor; where one holds all, the complete picture of that size."""
+    """The tiles at one scale factor; where one holds all, the complete picture of that size.
+
+    A last tile of one pixel has one address at all scale factors, and is made at the first.
+    """
     at_factor = [request for request in pyramid.requests() if request.factor == factor]
     tiles = [r for r in at_factor if not r.paths[0].startswith("full/")]
-    return tiles or [r for r in at_factor if r.paths[0].startswith("full/")]
+    if not tiles:
+        return [r for r in at_factor if r.paths[0].startswith("full/")]
+    x, y = pyramid.width - 1, pyramid.height - 1
+    corner = f"{x},{y},1,1/1,1/0/default.jpg"
+    if factor > 1 and x % (pyramid.tile * factor) == y % (pyramid.tile * factor) == 0:
+        assert corner in [path for r in pyramid.requests() for path in r.paths]
+        left, top = x // factor, y // factor
+        tiles.append(ImageRequest(factor, (left, top, left + 1, top + 1), (corner,)))
+    return tiles
 
 
 def _cover(spans: list[tuple[int, int]], length: int) -> bool:
@@ -102,6 +121,11 @@ def test_each_level_is_made_from_the_one_before_it(pyramid: Pyramid) -> None:
         assert factor & (factor - 1) == 0
         half = Pyramid(*pyramid.scaled(factor), pyramid.tile).scaled(2)
         assert half == pyramid.scaled(factor * 2), "halving twice is scaling by four"
+
+
+def test_a_last_tile_of_one_pixel_is_made_once() -> None:
+    paths = [path for r in Pyramid(2049, 2049, 1024).requests() for path in r.paths]
+    assert paths.count("2048,2048,1,1/1,1/0/default.jpg") == 1
 
 
 def test_a_picture_that_fits_in_a_tile_has_sizes_and_no_tiles() -> None:

@@ -16,9 +16,6 @@ from archivist.model.base import Value
 _SIZES = {1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 6: 1, 7: 1, 8: 2, 9: 4, 10: 8, 11: 4, 12: 8, 13: 4, 16: 8, 17: 8, 18: 8}  # noqa: E501  # fmt: skip
 _LETTERS = {1: "B", 3: "H", 4: "I", 5: "I", 6: "b", 8: "h", 9: "i", 10: "i", 13: "I", 16: "Q", 17: "q", 18: "Q"}  # noqa: E501  # fmt: skip
 _RATIONAL = frozenset({5, 10})
-_VERSIONS = frozenset({42, 43, 0x4F52, 0x5352, 0x55})
-"""TIFF, BigTIFF, and the numbers some cameras write in their place (common practice)."""
-
 MOST_TAGS = 4096
 MOST_BYTES = 1 << 24
 MOST_DIRECTORIES = 10_000
@@ -43,7 +40,7 @@ class Tiff:
     """A TIFF structure that begins at `start` in `stream`.
 
     Raises:
-        ValueError: it does not begin as a TIFF.
+        ValueError: it does not begin with TIFF's mark of the byte order.
     """
 
     def __init__(self, stream: BinaryIO, start: int = 0) -> None:
@@ -51,14 +48,14 @@ class Tiff:
         self._start = start
         head = self._read(0, 16)
         self._order = {b"II": "<", b"MM": ">"}.get(head[:2], "")
-        version = struct.unpack(self._order + "H", head[2:4])[0] if len(head) >= 8 else 0
-        self._big = version == 43
-        if not self._order or version not in _VERSIONS:
+        if not self._order:
             raise ValueError("it does not begin as a TIFF")
-        if self._big:
-            self.first = struct.unpack(self._order + "Q", head[8:16])[0] if len(head) == 16 else 0
-        else:
-            self.first = struct.unpack(self._order + "I", head[4:8])[0]
+        # Cameras and damage put other numbers in the place of TIFF's 42; only BigTIFF's matters.
+        self._big = head[2:4] in (b"+\0", b"\0+")
+        letter, place, size = ("Q", 8, 16) if self._big else ("I", 4, 8)
+        self.first = 0
+        if len(head) >= size:
+            self.first = struct.unpack(self._order + letter, head[place:size])[0]
 
     def _read(self, offset: int, size: int) -> bytes:
         if offset < 0 or offset >= 1 << 62:

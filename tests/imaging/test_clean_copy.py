@@ -11,6 +11,7 @@ import subprocess
 import zlib
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import piexif
 import pytest
@@ -112,7 +113,7 @@ def exif_with_secrets(orientation: int, thumbnail: bytes) -> bytes:
 
 
 def jpeg_with_secrets(
-    picture: Image.Image, orientation: int = 6, **options: object
+    picture: Image.Image, orientation: int = 6, **options: Any
 ) -> tuple[bytes, list[bytes]]:
     """A JPEG with a secret wherever one can be, and the previews that must not come through."""
     stream = io.BytesIO()
@@ -160,7 +161,7 @@ def scans(data: bytes) -> list[bytes]:
 )
 @pytest.mark.parametrize("mode", ["RGB", "L", "CMYK"])
 def test_no_secret_of_a_jpeg_comes_through_and_no_pixel_changes(
-    tmp_path: Path, photograph: Image.Image, mode: str, options: dict[str, object]
+    tmp_path: Path, photograph: Image.Image, mode: str, options: dict[str, Any]
 ) -> None:
     data, previews = jpeg_with_secrets(photograph.convert(mode), **options)
     source, target = tmp_path / "a.jpg", tmp_path / "copy.jpg"
@@ -332,8 +333,8 @@ def test_a_region_is_cut_from_the_upright_picture(
     assert not any(small in written for small in previews)
     assert (copy.width, copy.height, copy.lossless, copy.extension) == (150, 100, False, ".jpg")
     assert "derived copy" in copy.how
-    expected = upright.getpixel((part.x + 50, part.y + 50))
-    found = open_upright(tmp_path / "b.jpg").getpixel((50, 50))
+    expected: Any = upright.getpixel((part.x + 50, part.y + 50))
+    found: Any = open_upright(tmp_path / "b.jpg").getpixel((50, 50))
     assert all(abs(a - b) < 6 for a, b in zip(expected, found, strict=True))
 
 

@@ -3,8 +3,8 @@
 Pillow makes them. Measured in the same rounds on two busy cores, with a picture of 24 megapixels
 in tiles of 1024 pixels: `libvips dzsave` takes 0.74 to 1.30 of our time for the tiles alone, and
 1.11 to 1.66 of it once the full picture and the sizes, which it leaves out, are added by libvips
-(`tests/benchmarks/exporters.py`; ours was 375 ms at best). Huffman tables made for each picture would take a tenth off its
-size and add half to its time: not worth it for what may be made again at will.
+(`tests/benchmarks/exporters.py`; ours was 375 ms at best). Huffman tables made for each picture
+would take a tenth off its size and add half to its time: not worth it for what may be made again.
 """
 
 from __future__ import annotations

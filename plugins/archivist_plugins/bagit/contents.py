@@ -5,60 +5,26 @@ from __future__ import annotations
 import os
 from dataclasses import dataclass, field
 
-from archivist.hooks import FixityProblem, FixityState
+from archivist.hooks import FixityState
+from archivist_plugins.bagit.findings import Findings
 from archivist_plugins.bagit.manifests import (
     DIGEST_LENGTHS,
     MANIFEST_NAME,
-    WEAK,
     Entry,
     Manifest,
     read_fetch,
     read_manifest,
 )
-from archivist_plugins.bagit.paths import PAYLOAD, composed, folded, printable, unsafe
+from archivist_plugins.bagit.paths import PAYLOAD, composed, folded, unsafe
 from archivist_plugins.bagit.tags import (
     Declaration,
     Tags,
     read_declaration,
     read_tags,
-    tag_values,
 )
 from archivist_plugins.bagit.trees import UNREADABLE, Tree
 
-SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini", "ehthumbs.db"})
-"""What Windows and macOS put into folders that somebody looks at. Common practice, no source."""
-
 BYTE_ORDER_MARK = "\ufeff"
-
-
-class Findings:
-    """Problems by kind and path, each named once with all its reasons, and remarks."""
-
-    def __init__(self) -> None:
-        self._problems: dict[tuple[FixityState, str], dict[str, None]] = {}
-        self._remarks: dict[str, None] = {}
-
-    def problem(self, state: FixityState, path: str, detail: str = "") -> None:
-        details = self._problems.setdefault((state, printable(path)), {})
-        if detail:
-            details[printable(detail)] = None
-
-    def remark(self, words: str) -> None:
-        self._remarks[printable(words)] = None
-
-    @property
-    def problems(self) -> tuple[FixityProblem, ...]:
-        """Every problem, in the order of paths."""
-        return tuple(
-            FixityProblem(state, path, "; ".join(details))
-            for (state, path), details in sorted(
-                self._problems.items(), key=lambda item: (item[0][1], item[0][0])
-            )
-        )
-
-    @property
-    def remarks(self) -> tuple[str, ...]:
-        return tuple(self._remarks)
 
 
 @dataclass
@@ -88,13 +54,10 @@ def read_contents(tree: Tree, findings: Findings) -> BagContents:
     for words in tree.remarks:
         findings.remark(words)
     contents = BagContents(tree, _declaration(tree, findings))
+    contents.tags = _tags(contents, findings)
     contents.manifests = tuple(_manifests(contents, findings))
     fetched = _fetched(contents, findings)
     _match(contents, fetched, findings)
-    _check_manifests(contents, findings)
-    _check_payload(contents, findings)
-    _check_info(contents, findings)
-    _check_names(tree, findings)
     return contents
 
 
@@ -160,6 +123,17 @@ def _manifests(contents: BagContents, findings: Findings) -> list[Manifest]:
             findings.remark(words)
         found.append(manifest)
     return found
+
+
+def _tags(contents: BagContents, findings: Findings) -> Tags:
+    """The labelled lines of bag-info.txt, where there is one."""
+    name = contents.declaration.info_file
+    if name not in contents.tree.files:
+        return ()
+    tags, faults = read_tags(_text(contents, name, findings) or "")
+    for fault in faults:
+        findings.problem(FixityState.INVALID, name, fault)
+    return tags
 
 
 def _fetched(contents: BagContents, findings: Findings) -> dict[str, str]:
@@ -296,100 +270,3 @@ def _note_missing(
     findings.problem(FixityState.MISSING, entry.path, detail)
     if not manifest.of_tags:
         contents.missing.setdefault(entry.path, {})[manifest.algorithm] = entry.digest
-
-
-def _check_manifests(contents: BagContents, findings: Findings) -> None:
-    payload = [m for m in contents.manifests if not m.of_tags]
-    if not payload:
-        findings.problem(
-            FixityState.MISSING, "manifest-sha512.txt", "no payload manifest that can be checked"
-        )
-    elif {m.algorithm for m in payload} <= WEAK:
-        names = ", ".join(sorted(m.algorithm for m in payload))
-        findings.remark(
-            f"The digests are {names} only: they show accidents, not changes made on purpose."
-        )
-    if not any(m.of_tags for m in contents.manifests):
-        findings.remark("There is no tag manifest: a change to a tag file cannot be seen.")
-    if contents.declaration.version < (1, 0):
-        return
-    for manifest in contents.manifests:
-        if not manifest.of_tags:
-            continue
-        listed = {entry.path for entry in manifest.entries}
-        for other in contents.manifests:
-            if other.of_tags and other.name in listed:
-                words = f"it lists {other.name}, a tag manifest"
-                findings.problem(FixityState.INVALID, manifest.name, words)
-            elif not other.of_tags and other.name not in listed:
-                words = f"it does not list {other.name}"
-                findings.problem(FixityState.INVALID, manifest.name, words)
-
-
-def _check_payload(contents: BagContents, findings: Findings) -> None:
-    """Every payload file is listed: in every manifest (1.0), in at least one (before)."""
-    if not contents.tree.has_folder("data"):
-        findings.problem(FixityState.MISSING, "data", "every bag has this folder")
-    payload = [m for m in contents.manifests if not m.of_tags]
-    of_tags = [m for m in contents.manifests if m.of_tags]
-    for path in contents.tree.files:
-        recorded = contents.expected.get(path, {})
-        if not path.startswith(PAYLOAD):
-            if of_tags and not recorded and not MANIFEST_NAME.fullmatch(path):
-                findings.remark(f"'{path}' is in no tag manifest; a change to it cannot be seen.")
-            continue
-        if not recorded:
-            by_system = "; an operating system put it there unasked, and it may be deleted"
-            detail = f"it is in no manifest{by_system if is_system_file(path) else ''}"
-            findings.problem(FixityState.EXTRA, path, detail)
-            continue
-        if is_system_file(path):
-            findings.remark(f"'{path}' was written by an operating system, not by a person.")
-        if contents.declaration.version >= (1, 0):
-            for manifest in payload:
-                if manifest.algorithm not in recorded:
-                    findings.problem(FixityState.INVALID, path, f"it is not in {manifest.name}")
-
-
-def _check_info(contents: BagContents, findings: Findings) -> None:
-    """bag-info.txt can be read, and its Payload-Oxum agrees with what is there."""
-    name = contents.declaration.info_file
-    if name not in contents.tree.files:
-        return
-    text = _text(contents, name, findings)
-    if text is None:
-        return
-    contents.tags, faults = read_tags(text)
-    for fault in faults:
-        findings.problem(FixityState.INVALID, name, fault)
-    oxums = tag_values(contents.tags, "Payload-Oxum")
-    if len(oxums) > 1:
-        findings.problem(FixityState.INVALID, name, "Payload-Oxum is given more than once")
-    sizes = [size for path, size in contents.tree.files.items() if path.startswith(PAYLOAD)]
-    found = f"{sum(sizes)}.{len(sizes)}"
-    for oxum in oxums[:1]:
-        if oxum != found:
-            findings.problem(
-                FixityState.INVALID,
-                name,
-                f"Payload-Oxum says {oxum} (bytes.files), and there is {found}",
-            )
-
-
-def _check_names(tree: Tree, findings: Findings) -> None:
-    alike: dict[str, list[str]] = {}
-    for path in sorted(tree.files):
-        alike.setdefault(folded(path), []).append(path)
-    for paths in alike.values():
-        if len(paths) > 1:
-            names = ", ".join(f"'{path}'" for path in paths)
-            findings.remark(
-                f"{names} differ only by case or Unicode form: on Windows or macOS one would "
-                "take the place of the other."
-            )
-
-
-def is_system_file(path: str) -> bool:
-    """Whether an operating system made the file, unasked."""
-    name = path.rsplit("/", 1)[-1].casefold()
-    return name in SYSTEM_FILES or name.startswith("._")

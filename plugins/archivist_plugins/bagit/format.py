@@ -30,7 +30,8 @@ class BagFormat:
         Raises:
             PackageError: where there is no bag.
         """
-        from archivist_plugins.bagit.contents import Findings, read_contents
+        from archivist_plugins.bagit.contents import read_contents
+        from archivist_plugins.bagit.findings import Findings
         from archivist_plugins.bagit.tags import tag_values
         from archivist_plugins.bagit.trees import open_tree
 
@@ -55,7 +56,7 @@ class BagFormat:
         Raises:
             PackageError: where there is no bag to verify at all.
         """
-        from archivist_plugins.bagit.contents import Findings
+        from archivist_plugins.bagit.findings import Findings
         from archivist_plugins.bagit.trees import open_tree
         from archivist_plugins.bagit.verifying import verify_tree
 
@@ -105,7 +106,8 @@ def _with_second_opinion(report: FixityReport, path: Path) -> FixityReport:
 
 
 def _has_encoded_names(path: Path) -> bool:
-    from archivist_plugins.bagit.contents import Findings, read_contents
+    from archivist_plugins.bagit.contents import read_contents
+    from archivist_plugins.bagit.findings import Findings
     from archivist_plugins.bagit.trees import open_tree
 
     with open_tree(path) as tree:

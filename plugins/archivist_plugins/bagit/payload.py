@@ -8,7 +8,8 @@ from pathlib import Path
 
 from archivist.errors import PackageError
 from archivist.hooks import PayloadFile
-from archivist_plugins.bagit.contents import BagContents, Findings, read_contents
+from archivist_plugins.bagit.contents import BagContents, read_contents
+from archivist_plugins.bagit.findings import Findings
 from archivist_plugins.bagit.paths import PAYLOAD
 from archivist_plugins.bagit.trees import UNREADABLE, open_tree
 

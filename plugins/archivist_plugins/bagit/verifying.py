@@ -9,7 +9,9 @@ from collections.abc import Callable, Mapping
 from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
 
 from archivist.hooks import FixityReport, FixityState
-from archivist_plugins.bagit.contents import Findings, read_contents
+from archivist_plugins.bagit.contents import read_contents
+from archivist_plugins.bagit.findings import Findings
+from archivist_plugins.bagit.rules import check_rules
 from archivist_plugins.bagit.trees import UNREADABLE, Tree
 
 CHUNK = 1 << 20
@@ -29,6 +31,7 @@ def verify_tree(tree: Tree, progress: Progress, findings: Findings) -> FixityRep
     Files are taken largest first, so that no thread is left with a large one at the end.
     """
     contents = read_contents(tree, findings)
+    check_rules(contents, findings)
     measured = digest_all(tree, contents.expected, progress)
     for path, recorded in contents.expected.items():
         outcome = measured[path]
@@ -67,18 +70,25 @@ def digest_all(
             progress(size)
 
     def digest_one(path: str) -> None:
-        results[path] = _digest(tree, path, tuple(wanted[path]), passed)
+        try:
+            results[path] = _digest(tree, path, tuple(wanted[path]), passed)
+        except BaseException:
+            stop.set()
+            raise
 
     largest_first = sorted(wanted, key=lambda path: (-tree.files[path], path))
     with ThreadPoolExecutor(WORKERS) as pool:
         futures = [pool.submit(digest_one, path) for path in largest_first]
         try:
-            for future in wait(futures, return_when=FIRST_EXCEPTION).done:
-                future.result()
+            wait(futures, return_when=FIRST_EXCEPTION)
         except BaseException:
             stop.set()
-            pool.shutdown(wait=True, cancel_futures=True)
             raise
+        finally:
+            pool.shutdown(wait=True, cancel_futures=True)
+    for problem in (future.exception() for future in futures if not future.cancelled()):
+        if problem is not None and not isinstance(problem, _Stopped):
+            raise problem
     return results
 
 

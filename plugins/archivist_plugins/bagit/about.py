@@ -19,10 +19,9 @@ _FOLDERS = {
     "objects": (
         "a folder for each piece: record.json (all that is said of it), parties.json (persons "
         "and firms it names), photographs.json (what is known of its photographs), "
-        "pictures.json (which file shows what); for the "
-        "owner also tables/ with every earlier version"
+        "pictures.json (which file shows what)"
     ),
-    "originals": "photographs as they came in, each named by its SHA-256 digest",
+    "originals": "files as they came in, each named by its SHA-256 digest",
     "photographs": "pictures of each piece: copies made to be handed on",
 }
 
@@ -59,10 +58,7 @@ def about(bag: BagBuilder, selection: Selection, title: str) -> str:
     """The text of about.txt for a bag whose payload is complete."""
     archive = selection.archive
     files = "1 file" if bag.count == 1 else f"{bag.count} files"
-    folders = [
-        f"data/{name}/\n{_indented(_FOLDERS.get(name) or _other(name, selection))}"
-        for name in bag.folders()
-    ]
+    folders = [f"data/{name}/\n{_indented(_words(name, selection))}" for name in bag.folders()]
     parts = [
         f"{one_line(title)}\n",
         "WHAT THIS IS\n\n"
@@ -89,7 +85,13 @@ def about(bag: BagBuilder, selection: Selection, title: str) -> str:
     return "\n".join(parts)
 
 
-def _other(name: str, selection: Selection) -> str:
+def _words(name: str, selection: Selection) -> str:
+    """What the folder `name` below data/ holds."""
+    words = _FOLDERS.get(name, "")
+    if name == "objects" and selection.audience == OWNER:
+        return f"{words}, tables/ (every earlier version)"
+    if words:
+        return words
     if selection.whole_archive:
         return "part of the archive"
     return f"what the format '{name}' gives of the same pieces"

@@ -15,8 +15,8 @@ from datetime import date as calendar_date
 
 from archivist.hooks import ArchiveFacts, Piece, Selection
 from archivist.model import Aspect, Certainty, RelationKind
-from archivist_plugins import wording
-from archivist_plugins.facts import Fact, Heading, facts, held
+from archivist.wording import values as wording
+from archivist.wording.facts import Fact, Heading, facts, held
 
 URI = "dcterms:URI"
 W3CDTF = "dcterms:W3CDTF"

@@ -15,7 +15,7 @@ from typing import Any
 from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import VIEW_ORDER, Region, View
 from archivist.names import slug
-from archivist_plugins import wording
+from archivist.wording import values as wording
 from archivist_plugins.iiif.pyramid import Pyramid, size_path
 from archivist_plugins.iiif.texts import LanguageMap, headed, language_map
 

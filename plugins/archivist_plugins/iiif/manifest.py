@@ -13,8 +13,8 @@ from typing import Any
 
 from archivist.hooks import Piece, Selection
 from archivist.model import Aspect, Certainty
-from archivist_plugins import wording
-from archivist_plugins.facts import Fact, Heading, facts, held
+from archivist.wording import values as wording
+from archivist.wording.facts import Fact, Heading, facts, held
 from archivist_plugins.iiif.canvases import Addresses, Shown, canvas, thumbnail, views
 from archivist_plugins.iiif.texts import (
     NONE,

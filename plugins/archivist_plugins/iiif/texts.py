@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from archivist_plugins import wording
+from archivist.wording import values as wording
 
 LanguageMap = dict[str, list[str]]
 

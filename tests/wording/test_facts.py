@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from archivist_plugins.facts import Heading, facts, held
 from msgspec.structs import replace
 
 from archivist.hooks import Piece
@@ -21,6 +20,7 @@ from archivist.model import (
     Title,
 )
 from archivist.testing import BOWL, FARMHOUSE
+from archivist.wording.facts import Heading, facts, held
 
 
 def _piece(record: ObjectRecord) -> Piece:

@@ -19,7 +19,7 @@ from archivist.model import (
     ObservationKind,
     Statement,
 )
-from archivist_plugins import wording
+from archivist.wording import values as wording
 
 
 class Heading(StrEnum):

@@ -7,7 +7,6 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
-from archivist_plugins import wording
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -39,6 +38,7 @@ from archivist.model import (
     Unit,
 )
 from archivist.testing import BOWL, FARMHOUSE, sample_photograph
+from archivist.wording import values as wording
 
 PIECE = Piece(record=BOWL, photographs=(), parties=(FARMHOUSE,), slug="bowl", uri="https://x/1")
 

@@ -24,7 +24,7 @@ from archivist.model import (
     View,
 )
 from archivist.names import slug
-from archivist.release.disclosure import Disclosure
+from archivist.release.disclosure import OWNER, Disclosure, disclosures
 from archivist.release.naming import piece_slug, piece_uri, web_base
 from archivist.release.pictures import Picture, clean_picture, original_picture
 from archivist.release.scrubbing import Scrubber
@@ -157,6 +157,11 @@ class Discloser:
 
     def _scrubbed(self, value: ValueType) -> ValueType:
         return self._scrubber.value(value) if self._scrubber else value
+
+
+def owners_piece(archive: Archive, record: ObjectRecord) -> Piece:
+    """The piece with everything, as its owner sees it."""
+    return Discloser(archive, disclosures()[OWNER]).piece(record)
 
 
 def _order(depiction: Depiction) -> tuple[int, int]:

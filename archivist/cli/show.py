@@ -1,0 +1,148 @@
+"""`archivist show`: the records there are, or one of them with all that is known."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from archivist.cli.context import Invocation, pass_invocation, say_json
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from archivist.catalogue.archive import Archive
+    from archivist.model import ObjectRecord, SaleFact
+
+
+@click.command()
+@click.argument("stock_number", required=False)
+@click.option("--words", default="", help="Only records that have these words.")
+@click.option(
+    "--made", metavar="INTERVAL", help="Only pieces made then: 1875/1908, ../1900 (EDTF)."
+)
+@click.option("--statements", is_flag=True, help="Number the statements, as 'split --move' asks.")
+@click.option("--json", "as_json", is_flag=True, help="Print the records themselves as JSON.")
+@pass_invocation
+def show(
+    invocation: Invocation,
+    stock_number: str | None,
+    words: str,
+    made: str | None,
+    statements: bool,
+    as_json: bool,
+) -> None:
+    """Lists the records, or shows the one of STOCK_NUMBER.
+
+    \b
+    Examples:
+      archivist show                             every record
+      archivist show --words celadon --made 1700/1800
+      archivist show "HW 0417"                   all that is known of one
+    """
+    from rich.console import Console
+
+    with invocation.open() as archive:
+        if stock_number is None:
+            _list(archive, words, made, as_json)
+            return
+        record = archive.catalogue.object_named(stock_number)
+        if as_json:
+            say_json(_plain(archive, record))
+        elif statements:
+            _numbered(Console(highlight=False, soft_wrap=True), record)
+        else:
+            _show(Console(highlight=False), archive, record)
+
+
+def _list(archive: Archive, words: str, made: str | None, as_json: bool) -> None:
+    from rich.console import Console
+    from rich.markup import escape
+    from rich.table import Table
+
+    from archivist.catalogue.search import Query, select, years_of_interval
+    from archivist.model import Aspect, ObjectRecord
+
+    earliest, latest = years_of_interval(made) if made else (None, None)
+    ids = select(archive.catalogue, Query((), earliest, latest, words))
+    records = [r for r in (archive.catalogue.get(i, ObjectRecord) for i in ids) if r is not None]
+    if as_json:
+        say_json(records)
+        return
+    console = Console(highlight=False)
+    table = Table(box=None, pad_edge=False, header_style="bold")
+    for heading in ("number", "title", "date", "photographs"):
+        table.add_column(heading, justify="right" if heading == "photographs" else "left")
+    for record in records:
+        date = record.preferred(Aspect.DATE)
+        count = len(archive.catalogue.photographs_of(record.id))
+        number = record.stock_number or record.id[:8]
+        stated = date.as_stated if date else ""
+        table.add_row(escape(number), escape(record.title), escape(stated), str(count or ""))
+    console.print(table)
+    loose = sum(1 for _ in archive.catalogue.unassigned_photographs())
+    console.print(
+        f"{len(records)} records." + (f" {loose} photographs show no piece yet." if loose else "")
+    )
+
+
+def _plain(archive: Archive, record: ObjectRecord) -> dict[str, Any]:
+    """The record with its photographs and parties, as scripts are given it."""
+    from archivist.release.pieces import owners_piece
+
+    piece = owners_piece(archive, record)
+    return {
+        "record": record,
+        "photographs": archive.catalogue.photographs_of(record.id),
+        "parties": piece.parties,
+    }
+
+
+def _numbered(console: Console, record: ObjectRecord) -> None:
+    from rich.markup import escape
+
+    from archivist.model import STATEMENT_FIELDS
+
+    for field in STATEMENT_FIELDS:
+        for place, statement in enumerate(getattr(record, field), start=1):
+            said = statement.as_stated or str(getattr(statement, "value", ""))
+            console.print(f"[bold]{field}.{place}[/]  {escape(said)}")
+
+
+def _show(console: Console, archive: Archive, record: ObjectRecord) -> None:
+    from rich.markup import escape
+    from rich.table import Table
+
+    from archivist.release.pieces import owners_piece
+    from archivist.wording.facts import facts
+
+    piece = owners_piece(archive, record)
+    console.print(f"[bold]{escape(record.title or record.name)}[/]")
+    table = Table(box=None, pad_edge=False, show_header=False)
+    table.add_column(style="dim", no_wrap=True)
+    table.add_column(overflow="fold")
+    last = ""
+    for fact in facts(piece):
+        heading = "" if fact.heading.value == last else fact.heading.value
+        last = fact.heading.value
+        table.add_row(heading, escape(fact.text))
+    for sale in record.sales:
+        party = piece.party(sale.party)
+        table.add_row(
+            sale.stage.value.capitalize(), escape(_sale(sale, party.name if party else ""))
+        )
+    for shown in piece.photographs:
+        photograph = shown.photograph
+        name = f"{shown.label}  {photograph.sha256[:12]}  {shown.width} × {shown.height}"
+        table.add_row("Photograph", escape(name))
+    console.print(table)
+
+
+def _sale(sale: SaleFact, party: str) -> str:
+    from archivist.wording.values import date_shown, listed
+
+    amount = listed([sale.currency, sale.amount], " ")
+    when = date_shown(sale.date) if sale.date else ""
+    return listed([amount, when, party, f"invoice {sale.invoice}" if sale.invoice else ""]) or (
+        sale.as_stated
+    )

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+
+if TYPE_CHECKING:
+    from archivist.intake.apply import Applied
 
 
 @click.command()
@@ -26,11 +30,17 @@ def apply(invocation: Invocation, proposal: str, as_json: bool) -> None:
     from archivist.cli.context import progress, say_json
     from archivist.intake.apply import apply as do
     from archivist.intake.apply import size_of
-    from archivist.intake.choose import chosen_proposal
+    from archivist.intake.choose import chosen_proposal, newest_proposal
     from archivist.intake.proposal import read_proposal
 
     with invocation.open() as archive:
-        path = chosen_proposal(archive, proposal)
+        path = chosen_proposal(archive, proposal) if proposal else newest_proposal(archive)
+        if path is None:
+            if as_json:
+                say_json(None)
+            else:
+                click.echo("No proposal is waiting: nothing to do.")
+            return
         what = read_proposal(path)
         with progress("Taking in", size_of(archive, what)) as advance:
             done = do(archive, what, path.name, invocation.author(archive), advance)
@@ -54,19 +64,26 @@ def apply(invocation: Invocation, proposal: str, as_json: bool) -> None:
         click.get_current_context().exit(1)
 
 
-def _tell(path: Path, done: object) -> None:
-    from archivist.intake.apply import Applied
+def _tell(path: Path, done: Applied) -> None:
+    """What was done, in words."""
+    from archivist.cli.told import counted
 
-    assert isinstance(done, Applied)
     if done.nothing:
         click.echo(f"Nothing to do: all of {path.name} is in the archive.")
     else:
-        click.echo(
-            f"Taken in: {done.records} records, {done.photographs} photographs, {done.files} "
-            f"files, {done.parties} persons and firms; {done.changed} changed."
-        )
+        words = [
+            counted(done.records, "record"),
+            counted(done.photographs, "photograph"),
+            counted(done.files, "file"),
+            counted(done.parties, "person or firm", "persons and firms"),
+        ]
+        came = ", ".join(w for w in words if w)
+        changed = counted(done.changed, "change")
+        click.echo("; ".join(w for w in (f"Taken in: {came}" if came else "", changed) if w) + ".")
         click.echo(f"To take it back: archivist undo {done.action}")
     if done.open_questions:
-        click.echo(f"{done.open_questions} questions are open: archivist review {path.name}")
+        click.echo(
+            f"{counted(done.open_questions, 'question')} open: archivist review {path.name} --ask"
+        )
     for failure in done.failures:
         click.secho(failure, fg="red", err=True)

@@ -10,14 +10,20 @@ from archivist.cli.context import Invocation, pass_invocation
 
 
 @click.command()
-@click.argument("sources", nargs=-1, required=True, metavar="SOURCE...", type=click.Path(path_type=Path))
-@click.option("--reader", default="", metavar="NAME", help="The reader to use (default: the surest).")
+@click.argument(
+    "sources", nargs=-1, required=True, metavar="SOURCE...", type=click.Path(path_type=Path)
+)
+@click.option(
+    "--reader", default="", metavar="NAME", help="The reader to use (default: the surest)."
+)
 @click.option(
     "--mapping",
     type=click.Path(path_type=Path, exists=True, dir_okay=False),
     help="A column file of an earlier survey, edited or for another sheet alike.",
 )
-@click.option("--source-id", default="", metavar="UUID", help="The source this was before it moved.")
+@click.option(
+    "--source-id", default="", metavar="UUID", help="The source this was before it moved."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
 @pass_invocation
 def survey(

@@ -241,9 +241,7 @@ class _Work:
         if not known:
             add_occurrence(
                 self.action,
-                Occurrence(
-                    facts.sha256, item.source, facts.path, facts.path_bytes, facts.modified
-                ),
+                Occurrence(facts.sha256, item.source, facts.path, facts.path_bytes, facts.modified),
             )
 
     def _create(self, item: CreateObject) -> None:

@@ -93,6 +93,15 @@ ALWAYS_KEPT = frozenset({Role.OPINION, Role.NOTE, Role.PRIVATE_NOTE, Role.SHELF,
 """Roles whose words also stand as they are, however much of them was read."""
 
 
+@dataclass(frozen=True)
+class Doubt:
+    """What the words of a cell leave open, and each reading with its statements filed."""
+
+    cell: Cell
+    question: Question
+    readings: tuple[tuple[Statement, ...], ...]
+
+
 @dataclass
 class Said:
     """What a row says: the parts of a record, gathered cell by cell."""
@@ -102,7 +111,7 @@ class Said:
     credit: str = ""
     composition: Composition | None = None
     fields: dict[str, list[Statement]] = field(default_factory=dict)
-    questions: list[tuple[Cell, Column, Question]] = field(default_factory=list)
+    questions: list[Doubt] = field(default_factory=list)
     dealt_with: dict[SaleStage, str] = field(default_factory=dict)
 
     def add(self, statement: Statement, place: str = "") -> None:
@@ -119,8 +128,13 @@ class CellReader:
         self.source = source
         self.original = original
 
-    def read(self, said: Said, column: Column, cell: Cell, row: str) -> None:
-        """Adds to `said` what `cell` says in the role of its column."""
+    def read(
+        self, said: Said, column: Column, cell: Cell, row: str, context: tuple[str, ...] = ()
+    ) -> None:
+        """Adds to `said` what `cell` says in the role of its column.
+
+        `context` are other words of the row that may help to read a date.
+        """
         role, text = column.role, cell.text.strip()
         if role is Role.LEAVE_OUT or not text:
             return
@@ -145,10 +159,18 @@ class CellReader:
             private,
         )
         if role in READ:
-            self._read_words(said, column, cell, common)
+            self._read_words(said, column, cell, common, context)
         elif role in FEATURES:
+            label, certainty = hedged(text)
             said.add(
-                common.on(Feature(aspect=FEATURES[role], term=Term(label=text), as_stated=text))
+                common.on(
+                    Feature(
+                        aspect=FEATURES[role],
+                        term=_term(label, FEATURES[role], self.tables),
+                        as_stated=text,
+                        certainty=certainty,
+                    )
+                )
             )
         elif role in ATTRIBUTIONS:
             label, certainty = hedged(text)
@@ -156,7 +178,7 @@ class CellReader:
                 common.on(
                     Attribution(
                         aspect=ATTRIBUTIONS[role],
-                        term=Term(label=label),
+                        term=_term(label, ATTRIBUTIONS[role], self.tables),
                         as_stated=text,
                         certainty=certainty,
                     )
@@ -168,19 +190,33 @@ class CellReader:
         elif not self._dealing(said, column, text, common):
             said.add(common.on(Note(heading=cell.column, as_stated=text)))
 
-    def _read_words(self, said: Said, column: Column, cell: Cell, common: Common) -> None:
+    def _read_words(
+        self,
+        said: Said,
+        column: Column,
+        cell: Cell,
+        common: Common,
+        context: tuple[str, ...],
+    ) -> None:
         """Dates, sizes, marks, condition, provenance and titles, by the readers of words."""
         text, role = cell.text.strip(), column.role
-        understood = _understood(role, text, self.tables, column.unit)
+        understood = _understood(role, text, self.tables, column.unit, context)
         lasting = self._lasting(understood)
+        if role is Role.TITLE:
+            said.add(common.on(Title(value=text, as_stated=text)))
         for statement in understood.statements:
-            said.add(common.on(_renamed(statement, lasting)))
+            if not isinstance(statement, Title):
+                said.add(common.on(_renamed(statement, lasting)))
         if understood.composition is not None and said.composition is None:
             said.composition = understood.composition
-        said.questions.extend((cell, column, question) for question in understood.questions)
+        for question in understood.questions:
+            readings = tuple(
+                tuple(common.on(_renamed(statement, lasting)) for statement in reading)
+                for reading in question.readings
+            )
+            said.questions.append(Doubt(cell, question, readings))
         kinds = {type(statement) for statement in understood.statements}
-        if role is Role.TITLE and Title not in kinds:
-            said.add(common.on(Title(value=text, as_stated=text)))
+        if role is Role.TITLE:
             return
         if role is Role.MARK and not kinds:
             said.add(common.on(Mark(kind=MarkKind.UNDETERMINED, as_stated=text)))
@@ -188,9 +224,8 @@ class CellReader:
         if role is Role.PROVENANCE and not kinds:
             said.add(common.on(ProvenanceEvent(as_stated=text)))
             return
-        titled = any(isinstance(s, Title) and s.as_stated == text for s in understood.statements)
         whole = bool(kinds) and not understood.unread
-        if role in ALWAYS_KEPT or not (whole or titled):
+        if role in ALWAYS_KEPT or not whole:
             said.add(common.on(Note(heading=cell.column, as_stated=text)))
 
     def _dealing(self, said: Said, column: Column, text: str, common: Common) -> bool:
@@ -200,17 +235,13 @@ class CellReader:
             amount = read_amount(text, self.tables, column.currency)
             fact = SaleFact(stage=PRICES[role], as_stated=text)
             if amount:
-                fact = msgspec.structs.replace(
-                    fact, amount=amount.amount, currency=amount.currency
-                )
+                fact = msgspec.structs.replace(fact, amount=amount.amount, currency=amount.currency)
             said.add(common.on(fact))
         elif role in DAYS:
             day = _day(text, self.tables, column.days)
             fact = SaleFact(stage=DAYS[role], as_stated=text)
             if day:
-                fact = msgspec.structs.replace(
-                    fact, date=day[0], reading=day[1], certainty=day[2]
-                )
+                fact = msgspec.structs.replace(fact, date=day[0], reading=day[1], certainty=day[2])
             said.add(common.on(fact))
         elif role in DEALINGS:
             party = self.parties.in_words(text)
@@ -279,8 +310,15 @@ def _renamed(statement: Statement, lasting: dict[str, str]) -> Statement:
 
 
 @functools.lru_cache(maxsize=4096)
-def _understood(role: Role, text: str, tables: Tables, unit: Unit | None) -> Understood:
-    return words.read(role, text, tables, unit)
+def _understood(
+    role: Role, text: str, tables: Tables, unit: Unit | None, context: tuple[str, ...]
+) -> Understood:
+    return words.read(role, text, tables, unit, context)
+
+
+@functools.lru_cache(maxsize=4096)
+def _term(label: str, aspect: Aspect | FeatureAspect, tables: Tables) -> Term:
+    return words.term_of(label, aspect, tables)
 
 
 @functools.lru_cache(maxsize=4096)

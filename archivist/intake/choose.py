@@ -11,23 +11,25 @@ from archivist.intake.proposal import SUFFIX, proposal_files
 
 
 def chosen_proposal(archive: Archive, name: str) -> Path:
-    """The proposal of that name or path; without one, the newest that was not applied.
+    """The proposal of that name or path.
 
     Raises:
-        SelectionError: where there is none.
+        SelectionError: where there is none; lists those there are.
     """
-    files = proposal_files(archive.proposals)
-    if name:
-        for candidate in (Path(name), archive.proposals / name, archive.proposals / f"{name}{SUFFIX}"):
-            if candidate.is_file():
-                return candidate
-        listed = "".join(f"\n  {path.name}" for path in files) or " none"
-        raise SelectionError(f"There is no proposal '{name}'.", f"There are:{listed}")
+    folder = archive.proposals
+    for candidate in (folder / name, folder / f"{name}{SUFFIX}", Path(name)):
+        if candidate.is_file():
+            return candidate
+    listed = "".join(f"\n  {path.name}" for path in proposal_files(folder)) or " none"
+    raise SelectionError(f"There is no proposal '{name}'.", f"There are:{listed}")
+
+
+def waiting_proposals(archive: Archive) -> tuple[Path, ...]:
+    """The proposals that were not applied, or were taken back, the oldest first."""
     applied = applied_names(archive)
-    waiting = [path for path in files if path.name not in applied]
-    if not waiting:
-        raise SelectionError(
-            "No proposal is waiting.",
-            "'archivist survey SOURCE' makes one; 'archivist apply NAME' repeats an earlier one.",
-        )
-    return waiting[-1]
+    return tuple(p for p in proposal_files(archive.proposals) if p.name not in applied)
+
+
+def newest_proposal(archive: Archive) -> Path | None:
+    """The newest proposal that was not applied, None where none is waiting."""
+    return next(reversed(waiting_proposals(archive)), None)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 import msgspec
@@ -13,15 +13,16 @@ from archivist.intake.cells import DEALINGS, CellReader, Said
 from archivist.intake.mapping import Column
 from archivist.intake.proposal import Asked, Cells, ChangeObject, Choice
 from archivist.intake.roles import Role
+from archivist.intake.words import CONTEXT
 from archivist.model import (
     STATEMENT_FIELDS,
     Aspect,
     Attribution,
     ObjectRecord,
     Rights,
-    Statement,
     Title,
 )
+from archivist.reading.result import Span
 
 Columns = Mapping[tuple[str, str], Column]
 
@@ -51,8 +52,9 @@ def read_cells(
     """What cells of one row say, those that name whom it was bought from or sold to first."""
     said = Said()
     found = [(column_of(columns, table, cell.column), cell) for cell in cells]
+    context = tuple(cell.text for column, cell in found if column.role in CONTEXT)
     for column, cell in sorted(found, key=lambda pair: pair[0].role not in DEALINGS):
-        reader.read(said, column, cell, key)
+        reader.read(said, column, cell, key, context if column.role is Role.DATE else ())
     return said
 
 
@@ -106,7 +108,8 @@ def from_cell(record: ObjectRecord, source: str, row: str, column: str) -> dict[
 
 def partial(object_id: str, fields: Mapping[str, list[Any]], **single: Any) -> ObjectRecord:
     """A record that holds only those statements."""
-    return ObjectRecord(id=object_id, **{n: tuple(s) for n, s in fields.items()}, **single)
+    held: dict[str, Any] = {name: tuple(statements) for name, statements in fields.items()}
+    return ObjectRecord(id=object_id, **held, **single)
 
 
 def keep_preference(
@@ -123,53 +126,63 @@ def keep_preference(
     return result
 
 
-def questions_of(said: Said, record: ObjectRecord, source: str, key: str) -> list[Asked]:
-    """What the readers of words could not decide, each reading a choice."""
+def questions_of(
+    said: Said,
+    record: ObjectRecord,
+    source: str,
+    key: str,
+    stands: Callable[[str], Mapping[str, list[Any]]],
+) -> list[Asked]:
+    """What the readers of words could not decide, each reading a choice.
+
+    `stands` gives the statements that stand for a column; a choice takes the place of those that
+    were read from the words it is about.
+    """
     asked = []
-    for cell, column, question in said.questions:
-        choices = []
-        span = question.span
-        about = cell.text[span.start : span.end] or cell.text
-        for number, reading in enumerate(question.readings, start=1):
-            added = Said()
+    for doubt in said.questions:
+        span, column = doubt.question.span, doubt.cell.column
+        about = doubt.cell.text[span.start : span.end] or doubt.cell.text
+        there = _within(stands(column), span)
+        choices = {}
+        for number, reading in enumerate(doubt.readings, start=1):
+            come = Said()
             for statement in reading:
-                added.add(_with_origin(statement, said, cell.column))
-            words = "; ".join(_told(statement) for statement in reading)
-            choices.append(
-                Choice(
-                    answer=words or str(number),
-                    items=(
-                        ChangeObject(
-                            accept=True,
-                            key=f"{key}\n{cell.column}\n{about}\n{number}",
-                            source=source,
-                            name=record.name,
-                            removes=ObjectRecord(id=record.id),
-                            adds=partial(record.id, added.fields),
-                        ),
+                come.add(statement)
+            answer = "; ".join(_told(statement) for statement in reading) or str(number)
+            choices[answer] = Choice(
+                answer=answer,
+                items=(
+                    ChangeObject(
+                        accept=True,
+                        key=f"{key}\n{column}\n{about}\n{number}",
+                        source=source,
+                        name=record.name,
+                        removes=partial(record.id, there),
+                        adds=partial(record.id, keep_preference(there, come.fields)),
                     ),
-                )
+                ),
             )
-        distinct = {choice.answer: choice for choice in choices}
         asked.append(
             Asked(
-                key=f"{key}\n{column.heading}\n{about}\n{question.asks}",
+                key=f"{key}\n{column}\n{about}\n{doubt.question.asks}",
                 source=source,
-                asks=question.asks,
-                about=f"{record.name}, {cell.place}: '{about}'",
-                choices=tuple(distinct.values()),
+                asks=doubt.question.asks,
+                about=f"{record.name}, {doubt.cell.place}: '{about}'",
+                choices=tuple(choices.values()),
             )
         )
     return asked
 
 
-def _with_origin(statement: Statement, said: Said, column: str) -> Statement:
-    """The statement with the source that the other statements of its cell have."""
-    for statements in said.fields.values():
-        for other in statements:
-            if other.source is not None and other.source.column == column:
-                return msgspec.structs.replace(statement, source=other.source)
-    return statement
+def _within(fields: Mapping[str, list[Any]], span: Span) -> dict[str, list[Any]]:
+    """The statements that were read from within those words."""
+    found: dict[str, list[Any]] = {}
+    for name, statements in fields.items():
+        for statement in statements:
+            reading = statement.reading
+            if reading is not None and span.start <= reading.start < reading.end <= span.end:
+                found.setdefault(name, []).append(statement)
+    return found
 
 
 def _told(statement: Any) -> str:
@@ -183,7 +196,11 @@ def _told(statement: Any) -> str:
         kind = getattr(statement, "kind", "")
         return f"{term.label} ({kind})" if kind else str(term.label)
     if hasattr(statement, "low"):
-        size = statement.low if statement.low == statement.high else f"{statement.low}-{statement.high}"
+        size = (
+            statement.low
+            if statement.low == statement.high
+            else f"{statement.low}-{statement.high}"
+        )
         return f"{statement.dimension} {size} {statement.unit}"
     return str(getattr(statement, "value", "") or statement.as_stated)
 

@@ -37,7 +37,10 @@ _UNITS = {
     "l": Unit.LITRE,
     "m": Unit.METRE,
 }
-_MEASURED = re.compile(r"\d\s*(?:[½¼¾⅛⅜⅝⅞]|\d/\d)?\s*(?:cm|mm|in\b|in\.|ins|inch|\"|″|kg|g\b|ml)|\d\s*[x×]\s*\d", re.IGNORECASE)  # noqa: E501
+_MEASURED = re.compile(
+    r"\d\s*(?:[½¼¾⅛⅜⅝⅞]|\d/\d)?\s*(?:cm|mm|in\b|in\.|ins|inch|\"|″|kg|g\b|ml)|\d\s*[x×]\s*\d",
+    re.IGNORECASE,
+)
 _NUMBERED = re.compile(r"[^\W\d_]{0,5}[\s./-]?\d{1,7}(?:[./-]\d{1,6})*[a-z]?", re.IGNORECASE)
 _CENTURY = re.compile(
     r"\b(?:c\.|ca\.?|circa|century|cent\.|\d{1,2}(?:st|nd|rd|th)|Jh\.?|siècle|secolo|siglo|eeuw|"

@@ -97,6 +97,3 @@ def write_mapping(path: Path, mapping: Mapping) -> None:
 def _quoted(words: str) -> str:
     """`words` as a TOML basic string; JSON's escapes are all TOML's too."""
     return msgspec.json.encode(words).decode("utf-8").replace("\x7f", "\\u007f")
-
-
-

@@ -135,4 +135,4 @@ class Parties:
 def _core(name: str) -> list[str]:
     """The words of a name without titles, folded."""
     plain = _TITLES.sub("", folded(name))
-    return [w for w in re.findall(r"[^\W_]+(?:-[^\W_]+)*", plain)]
+    return re.findall(r"[^\W_]+(?:-[^\W_]+)*", plain)

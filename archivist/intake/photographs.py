@@ -14,7 +14,6 @@ from archivist.hooks import FoundFile, Trouble
 from archivist.imaging.probe import Probe, probe
 from archivist.intake.drafts import lasting_id
 from archivist.intake.files import KnownFiles, location_of
-from archivist.intake.numbers import Claim, NumberIndex
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,
@@ -24,6 +23,7 @@ from archivist.intake.proposal import (
     KeepFile,
     LinkPhotograph,
 )
+from archivist.intake.stock_numbers import Claim, NumberIndex
 from archivist.intake.views import Seen, view_in
 from archivist.model import (
     Caption,
@@ -118,12 +118,17 @@ class FileIntake:
     def _same_bytes(self, files: list[_File]) -> None:
         """All files of one digest: one original with so many places, one photograph at most."""
         first = files[0]
-        new = [f for f in files if not self.known.holds(f.found.path, f.found.path_bytes, f.facts.sha256)]  # noqa: E501
+        new = [
+            f
+            for f in files
+            if not self.known.holds(f.found.path, f.found.path_bytes, f.facts.sha256)
+        ]
         known = self.catalogue.keyed(Photograph, first.facts.sha256)
-        if not new and not (known and _taken_back(self.catalogue, known[0])):
-            if not known or known[0].withdrawn:
-                self.result.unchanged += len(files)
-                return
+        gone = bool(known) and known[0].withdrawn
+        again = gone and _taken_back(self.catalogue, known[0])
+        if not new and (not known or (gone and not again)):
+            self.result.unchanged += len(files)
+            return
         described: Probe | None = None
         if new and not known:
             described = self._probe(first)
@@ -131,9 +136,9 @@ class FileIntake:
                 return
         for number, file in enumerate(new):
             self._keep(file, described, first if number else None)
-        if known and not (known[0].withdrawn and _taken_back(self.catalogue, known[0])):
+        if known and not again:
             self.result.unchanged += len(files) - len(new)
-            if not known[0].withdrawn:
+            if not gone:
                 self._link(known[0], files)
         elif known:
             back = msgspec.structs.replace(known[0], withdrawn=False)
@@ -289,9 +294,7 @@ class FileIntake:
                 return self._settled(kind, words, claims, found)
         return _Shown()
 
-    def _settled(
-        self, kind: str, words: str, claims: list[Claim], found: FoundFile
-    ) -> _Shown:
+    def _settled(self, kind: str, words: str, claims: list[Claim], found: FoundFile) -> _Shown:
         """What the claims of one name come to."""
         because = f"{kind} '{words[:60]}' has {', '.join(dict.fromkeys(c.words for c in claims))}"
         certainty = max((c.certainty for c in claims), key=ORDER.index)
@@ -316,7 +319,8 @@ class FileIntake:
         words |= {w for c in found.captions for w in c.casefold().split()}
         scores = {
             object_id: len(
-                words & set(_title_words(self.records[object_id].title)) - _common(self.records, objects)  # noqa: E501
+                words
+                & set(_title_words(self.records[object_id].title)) - _common(self.records, objects)
             )
             for object_id in objects
         }
@@ -333,7 +337,11 @@ class FileIntake:
             for words in found.captions:
                 seen = view_in(words, self.tables)
                 if seen is not None:
-                    return Seen(seen.view, max(seen.certainty, Certainty.PROBABLE, key=ORDER.index), seen.word)  # noqa: E501
+                    return Seen(
+                        seen.view,
+                        max(seen.certainty, Certainty.PROBABLE, key=ORDER.index),
+                        seen.word,
+                    )
         if seen is None and path.parent.parts and len(path.parent.name.split()) <= 2:
             seen = view_in(path.parent.name, self.tables)
         return seen
@@ -406,7 +414,8 @@ class FileIntake:
 
 
 _NAMED_AS_PICTURES = frozenset(
-    ".jpg .jpeg .jpe .png .tif .tiff .gif .webp .bmp .heic .heif .avif .jp2".split()
+    f".{name}"
+    for name in ("jpg", "jpeg", "jpe", "png", "tif", "tiff", "gif", "webp", "bmp", "heic", "jp2")
 )
 
 

@@ -73,4 +73,4 @@ PRIVATE = frozenset(
         Role.PHOTOGRAPHS,
     }
 )
-"""What stays with the owner unless said otherwise; a column nobody has named might hold anything."""
+"""What stays with the owner unless said otherwise; a column nobody named might hold anything."""

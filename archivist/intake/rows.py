@@ -26,7 +26,6 @@ from archivist.intake.drafts import (
     read_cells,
     record_of,
 )
-from archivist.intake.numbers import number_key
 from archivist.intake.proposal import (
     AnyItem,
     Asked,
@@ -36,13 +35,14 @@ from archivist.intake.proposal import (
     CreateObject,
 )
 from archivist.intake.roles import Role
+from archivist.intake.stock_numbers import number_key
 from archivist.model import STATEMENT_FIELDS, Certainty, ObjectRecord
 
 INTAKE = "intake"
 """The kind of action that `apply` is; other kinds are a person's own edits."""
 
 ALIKE = 0.5
-"""The part of its cells that a row must share with an imported one to be asked about as the same."""
+"""The part of its cells that a row must share with an imported one to be taken for it, perhaps."""
 
 Imported = Mapping[str, Mapping[str, ImportedCell]]
 """The cells of a source as last taken in: by row key, then by column."""
@@ -191,7 +191,11 @@ class RowIntake:
             record=record,
             cells=cells_of(row, key),
         )
-        self.result.questions.extend(questions_of(said, record, self.source, key))
+        self.result.questions.extend(
+            questions_of(
+                said, record, self.source, key, lambda c: from_cell(record, self.source, key, c)
+            )
+        )
         if "#" in key and number:
             reason = f"{place}: the number {number} is used more than once in this source"
             create = _because(create, reason, Certainty.PROBABLE)
@@ -289,7 +293,9 @@ class RowIntake:
         edit = self._edited_since(record.id, key, cell.column)
         if edit is None:
             self.result.items.append(change)
-            self.result.questions.extend(questions_of(said, record, self.source, key))
+            self.result.questions.extend(
+                questions_of(said, record, self.source, key, lambda column: come)
+            )
             return
         keep = ChangeObject(
             accept=True,

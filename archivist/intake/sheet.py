@@ -1,7 +1,453 @@
+"""The archive's own spreadsheet: how a record is laid out in it, and what an edited one changes.
+
+A cell has one line a statement, so that an edit of one line is a change of one statement. Each row
+carries the record's identifier and the digest of the version it was written from; a cell that
+still says what that version says is not an edit, whatever happened in the catalogue since.
+"""
+
 from __future__ import annotations
-from archivist.hooks import FoundRow
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.sources import imported
+from archivist.hooks import Cell, FoundRow, Trouble
+from archivist.intake.cells import ATTRIBUTIONS, FEATURES, CellReader, Said
+from archivist.intake.days import read_day
+from archivist.intake.drafts import column_of, keep_preference, partial, questions_of
+from archivist.intake.mapping import Column
+from archivist.intake.proposal import AnyItem, Asked, Cells, ChangeObject, Choice
+from archivist.intake.roles import Role
+from archivist.intake.rows import RowIntake, by_row
+from archivist.model import (
+    Aspect,
+    Attribution,
+    Feature,
+    Mark,
+    Measurement,
+    Note,
+    ObjectRecord,
+    Observation,
+    Party,
+    ProvenanceEvent,
+    SaleFact,
+    SaleStage,
+    Statement,
+    Title,
+)
+
+RECORD = "Record (leave as it is)"
+VERSION = "Version (leave as it is)"
+
+Names = Callable[[str], str]
+"""The name of a party by its identifier, '' where it is not known."""
+
+
+@dataclass(frozen=True)
+class SheetColumn:
+    """One column: its heading, its role, the field its statements stand in, and which they are."""
+
+    heading: str
+    role: Role
+    field: str
+    holds: Callable[[Any], bool] = lambda statement: True
+    private: bool = False
+
+
+def _attribution(aspect: Aspect) -> Callable[[Any], bool]:
+    return lambda statement: statement.aspect is aspect
+
+
+def _sale(stages: tuple[SaleStage, ...], what: str) -> Callable[[Any], bool]:
+    return lambda fact: fact.stage in stages and _sale_is(fact) == what
+
+
+def _sale_is(fact: SaleFact) -> str:
+    """What a fact of trade is of: a party, an amount, a day, an invoice; words alone are a party's
+    where there can be one."""
+    if fact.party:
+        return "party"
+    if fact.amount:
+        return "amount"
+    if fact.date is not None:
+        return "day"
+    if fact.invoice:
+        return "invoice"
+    return "party" if fact.stage in (SaleStage.BOUGHT, SaleStage.SOLD) else "amount"
+
+
+_BOUGHT, _SOLD = (SaleStage.BOUGHT,), (SaleStage.SOLD,)
+
+COLUMNS: tuple[SheetColumn, ...] = (
+    SheetColumn("Title", Role.TITLE, "titles"),
+    *(
+        SheetColumn(role.value.capitalize(), role, "features", _attribution(aspect))  # type: ignore[arg-type]
+        for role, aspect in FEATURES.items()
+    ),
+    SheetColumn("Date made", Role.DATE, "attributions", _attribution(Aspect.DATE)),
+    SheetColumn("Period", Role.PERIOD, "attributions", _attribution(Aspect.PERIOD)),
+    *(
+        SheetColumn(role.value.capitalize(), role, "attributions", _attribution(aspect))
+        for role, aspect in ATTRIBUTIONS.items()
+    ),
+    SheetColumn("Size", Role.SIZE, "measurements"),
+    SheetColumn("Mark", Role.MARK, "marks"),
+    SheetColumn("Condition", Role.CONDITION, "observations"),
+    SheetColumn("Provenance", Role.PROVENANCE, "provenance"),
+    SheetColumn("Description", Role.DESCRIPTION, "descriptions", lambda note: not note.private),
+    SheetColumn("Bought from", Role.BOUGHT_FROM, "sales", _sale(_BOUGHT, "party")),
+    SheetColumn("Bought on", Role.BOUGHT_ON, "sales", _sale(_BOUGHT, "day")),
+    SheetColumn("Price paid", Role.PRICE_PAID, "sales", _sale(_BOUGHT, "amount")),
+    SheetColumn(
+        "Price asked",
+        Role.PRICE_ASKED,
+        "sales",
+        _sale((SaleStage.ASKED, SaleStage.OFFERED), "amount"),
+    ),
+    SheetColumn("Buyer", Role.BUYER, "sales", _sale(_SOLD, "party")),
+    SheetColumn("Sold on", Role.SOLD_ON, "sales", _sale(_SOLD, "day")),
+    SheetColumn("Price sold", Role.PRICE_SOLD, "sales", _sale(_SOLD, "amount")),
+    SheetColumn("Invoice number", Role.INVOICE, "sales", _sale(_SOLD, "invoice")),
+    SheetColumn("Value", Role.VALUE, "sales", _sale((SaleStage.INSURED,), "amount")),
+    SheetColumn("Notes", Role.NOTE, "notes", lambda note: not note.private),
+    SheetColumn(
+        "Private notes", Role.PRIVATE_NOTE, "notes", lambda note: note.private, private=True
+    ),
+)
+STOCK_NUMBER = "Stock number"
+HEADINGS = (RECORD, VERSION, STOCK_NUMBER, *(column.heading for column in COLUMNS))
+
+
+def laid_out(record: ObjectRecord, version: str, names: Names) -> dict[str, str]:
+    """The cells of a record by heading; `version` is the digest of the version it is."""
+    cells = {RECORD: record.id, VERSION: version, STOCK_NUMBER: record.stock_number}
+    for column in COLUMNS:
+        cells[column.heading] = "\n".join(lines(record, column, names))
+    return cells
+
+
+def lines(record: ObjectRecord, column: SheetColumn, names: Names) -> tuple[str, ...]:
+    """The lines of one cell, each once."""
+    return tuple(dict.fromkeys(line for line, _ in _said(record, column, names) if line))
+
+
+def _said(record: ObjectRecord, column: SheetColumn, names: Names) -> list[tuple[str, Statement]]:
+    """Each statement of a cell with its line."""
+    return [
+        (line_of(statement, names), statement)
+        for statement in getattr(record, column.field)
+        if column.holds(statement)
+    ]
+
+
+def line_of(statement: Statement, names: Names) -> str:
+    """A statement on one line: its words as stated, else its value in words."""
+    said = statement.as_stated or _value(statement, names)
+    if isinstance(statement, Note) and statement.heading:
+        said = f"{statement.heading}: {said}"
+    return " ".join(said.split())
+
+
+def _value(statement: Statement, names: Names) -> str:
+    """The value of a statement that nobody put in words."""
+    match statement:
+        case Title():
+            return statement.value
+        case Attribution() if statement.date is not None:
+            return statement.date.edtf or f"{statement.date.earliest} to {statement.date.latest}"
+        case Attribution() | Feature():
+            return statement.term.label if statement.term else ""
+        case Measurement():
+            size = (
+                statement.low
+                if statement.low == statement.high
+                else f"{statement.low}-{statement.high}"
+            )
+            dimension = "" if statement.dimension == "unstated" else f"{statement.dimension} "
+            about = "about " if statement.approximate else ""
+            return f"{dimension}{statement.part} {about}{size} {statement.unit}"
+        case Mark():
+            return statement.characters or statement.romanised or statement.claim or statement.kind
+        case Observation():
+            absent = "no " if statement.presence == "absent" else ""
+            part = f", {statement.part}" if statement.part else ""
+            return f"{absent}{statement.term.label}{part} {statement.extent}"
+        case ProvenanceEvent():
+            hands = (names(statement.giver), names(statement.receiver), statement.place)
+            date = statement.date.edtf if statement.date else ""
+            return ", ".join(w for w in (statement.kind.value, *hands, date) if w)
+        case SaleFact():
+            date = statement.date.edtf if statement.date else ""
+            money = f"{statement.amount} {statement.currency}".strip()
+            return ", ".join(w for w in (names(statement.party), money, date) if w)
+    return ""
+
+
+def is_own_sheet(rows: Sequence[FoundRow]) -> bool:
+    """Whether rows are of a sheet that an archive wrote."""
+    return any(cell.column == RECORD for row in rows[:50] for cell in row.cells)
+
+
+_MAPPING = {
+    ("", RECORD): Column(heading=RECORD, role=Role.LEAVE_OUT),
+    ("", VERSION): Column(heading=VERSION, role=Role.LEAVE_OUT),
+    ("", STOCK_NUMBER): Column(heading=STOCK_NUMBER, role=Role.STOCK_NUMBER),
+    **{("", c.heading): Column(heading=c.heading, role=c.role, private=c.private) for c in COLUMNS},
+}
+
+
+@dataclass
+class Edits:
+    """What an edited sheet comes to."""
+
+    items: list[AnyItem] = field(default_factory=list)
+    questions: list[Asked] = field(default_factory=list)
+    troubles: list[Trouble] = field(default_factory=list)
+    records: list[ObjectRecord] = field(default_factory=list)
+    unchanged: int = 0
+
+
 class SheetIntake:
-    def __init__(self, *a): pass
-    def take(self, rows): raise NotImplementedError
-def is_own_sheet(rows: list[FoundRow]) -> bool:
-    return False
+    """Compares an edited sheet with the versions it was written from, and with the catalogue."""
+
+    def __init__(self, catalogue: Catalogue, source: str, reader: CellReader) -> None:
+        self.catalogue = catalogue
+        self.source = source
+        self.reader = reader
+        self.imported = by_row(imported(catalogue, source))
+        self.result = Edits()
+        self._parties = {party.id: party.name for party in catalogue.all(Party)}
+
+    def names(self, id_: str) -> str:
+        """The name of a party."""
+        return self._parties.get(id_, "")
+
+    def take(self, rows: Sequence[FoundRow]) -> Edits:
+        """Goes through all rows; those without an identifier are new records."""
+        headings = {cell.column for row in rows for cell in row.cells}
+        fresh = [row for row in rows if not _text(row, RECORD)]
+        known = [row for row in rows if _text(row, RECORD)]
+        mapping = {
+            **_MAPPING,
+            **{
+                ("", h): Column(heading=h, role=Role.KEEP, private=True)
+                for h in headings - set(HEADINGS)
+            },
+        }
+        self._rows = RowIntake(self.catalogue, self.source, mapping, self.reader, self.imported, ())
+        seen: set[str] = set()
+        for row in known:
+            id_ = _text(row, RECORD).strip()
+            if id_ in seen:
+                self._trouble(row, "the record stands in the sheet twice; the first row was used")
+                continue
+            seen.add(id_)
+            self._record(row, id_, headings)
+        if fresh:
+            result = self._rows.take(fresh)
+            self.result.items.extend(result.items)
+            self.result.questions.extend(result.questions)
+            self.result.records.extend(result.records)
+            self.result.unchanged += result.unchanged
+        return self.result
+
+    def _trouble(self, row: FoundRow, reason: str, remedy: str = "") -> None:
+        place = f"row {row.number}"
+        self.result.troubles.append(Trouble(place=place, reason=reason, remedy=remedy))
+
+    def _record(self, row: FoundRow, id_: str, headings: set[str]) -> None:
+        """One row of a record that was exported."""
+        record = self.catalogue.get(id_, ObjectRecord)
+        if record is None:
+            self._trouble(
+                row,
+                f"the record {id_} is not in this archive",
+                "Empty its first two cells to take the row in as a new record.",
+            )
+            return
+        base = self._base(id_, _text(row, VERSION).strip())
+        before = len(self.result.items) + len(self.result.questions)
+        for column in COLUMNS:
+            if column.heading in headings:
+                self._cell(row, id_, record, base, column)
+        if STOCK_NUMBER in headings:
+            self._stock_number(row, id_, record, base)
+        for heading in sorted(headings - set(HEADINGS)):
+            self._other(row, id_, record, heading)
+        if len(self.result.items) + len(self.result.questions) == before:
+            self.result.unchanged += 1
+
+    def _base(self, id_: str, version: str) -> ObjectRecord | None:
+        """The version that a row was written from, None where it is not known."""
+        for candidate in self.catalogue.versions(id_):
+            if candidate.sha256 == version:
+                value = candidate.value()
+                return value if isinstance(value, ObjectRecord) else None
+        return None
+
+    def _cell(
+        self,
+        row: FoundRow,
+        id_: str,
+        record: ObjectRecord,
+        base: ObjectRecord | None,
+        column: SheetColumn,
+    ) -> None:
+        """One cell: the same as its base or as the catalogue, else an edit or a conflict."""
+        text = _text(row, column.heading)
+        said = _lines(text)
+        current = lines(record, column, self.names)
+        taken = self.imported.get(id_, {}).get(column.heading)
+        if said == current or (taken is not None and _lines(taken.text) == said):
+            return
+        origin = lines(base, column, self.names) if base is not None else None
+        if said == origin or (origin is not None and self._same_days(column, said, origin)):
+            return
+        cell = _cell_of(row, column.heading)
+        if taken is not None:
+            self._rows._changed(row, id_, record, cell, taken)
+            self.result.items.extend(self._rows.result.items)
+            self.result.questions.extend(self._rows.result.questions)
+            self._rows.result.items, self._rows.result.questions = [], []
+            return
+        change, doubts = self._change(id_, record, current, said, column, cell)
+        if origin == current:
+            self.result.items.append(change)
+            self.result.questions.extend(doubts)
+        else:
+            self._conflict(record, change, cell, current, base is None)
+
+    def _change(
+        self,
+        id_: str,
+        record: ObjectRecord,
+        current: tuple[str, ...],
+        said: tuple[str, ...],
+        column: SheetColumn,
+        cell: Cell,
+    ) -> tuple[ChangeObject, list[Asked]]:
+        """Lines that are gone take their statements along; new lines are read as new ones."""
+        gone: dict[str, list[Any]] = {}
+        for line, statement in _said(record, column, self.names):
+            if line not in said:
+                gone.setdefault(column.field, []).append(statement)
+        come = Said()
+        described = column_of(_MAPPING, "", column.heading)
+        for line in said:
+            if line not in current:
+                part = Cell(column=cell.column, text=line, place=cell.place)
+                self.reader.read(come, described, part, id_)
+        removed = " / ".join(line for line in current if line not in said)
+        added = " / ".join(line for line in said if line not in current)
+        fields = keep_preference(gone, come.fields)
+        change = ChangeObject(
+            accept=True,
+            key=f"{id_}\n{column.heading}\n{cell.text}",
+            source=self.source,
+            reasons=(f"{cell.place}: {_told(removed, added)}",),
+            name=record.name,
+            removes=partial(record.id, gone),
+            adds=partial(record.id, fields),
+            cells=Cells(row=id_, words={column.heading: cell.text}),
+        )
+        return change, questions_of(come, record, self.source, id_, lambda _: fields)
+
+    def _conflict(
+        self,
+        record: ObjectRecord,
+        change: ChangeObject,
+        cell: Cell,
+        current: tuple[str, ...],
+        unknown: bool,
+    ) -> None:
+        """The catalogue changed too, or nobody knows from what: a person decides."""
+        why = (
+            "it is not known which version the sheet was written from"
+            if unknown
+            else "the catalogue was changed too"
+        )
+        self.result.questions.append(
+            Asked(
+                key=f"{change.key}\nconflict",
+                source=self.source,
+                asks=(
+                    f"The sheet says '{' / '.join(_lines(cell.text))}', the catalogue "
+                    f"'{' / '.join(current)}', and {why}. Which holds?"
+                ),
+                about=f"{record.name}, {cell.column}",
+                choices=(
+                    Choice(answer="the catalogue"),
+                    Choice(answer="the spreadsheet", items=(change,)),
+                ),
+            )
+        )
+
+    def _stock_number(
+        self, row: FoundRow, id_: str, record: ObjectRecord, base: ObjectRecord | None
+    ) -> None:
+        """The stock number; zeros that a spreadsheet program took from its front are no edit."""
+        said = _text(row, STOCK_NUMBER).strip()
+        origin = base.stock_number if base is not None else None
+        kept = {record.stock_number, origin, record.stock_number.lstrip("0")}
+        if said in kept or (origin is not None and said == origin.lstrip("0")):
+            return
+        cell = _cell_of(row, STOCK_NUMBER)
+        change = ChangeObject(
+            accept=True,
+            key=f"{id_}\n{STOCK_NUMBER}\n{said}",
+            source=self.source,
+            reasons=(f"{cell.place}: {_told(record.stock_number, said)}",),
+            name=record.name,
+            removes=ObjectRecord(id=record.id, stock_number=record.stock_number),
+            adds=ObjectRecord(id=record.id, stock_number=said),
+        )
+        if origin == record.stock_number:
+            self.result.items.append(change)
+        else:
+            self._conflict(record, change, cell, (record.stock_number,), base is None)
+
+    def _other(self, row: FoundRow, id_: str, record: ObjectRecord, heading: str) -> None:
+        """A column that the owner added: its words are kept as a note."""
+        cell = _cell_of(row, heading)
+        taken = self.imported.get(id_, {}).get(heading)
+        if (taken.text if taken else "") == cell.text:
+            return
+        self._rows._changed(row, id_, record, cell, taken)
+        self.result.items.extend(self._rows.result.items)
+        self.result.questions.extend(self._rows.result.questions)
+        self._rows.result.items, self._rows.result.questions = [], []
+
+    def _same_days(
+        self, column: SheetColumn, said: tuple[str, ...], origin: tuple[str, ...]
+    ) -> bool:
+        """Whether a day was only written another way, as spreadsheet programs do by themselves."""
+        if column.role not in (Role.BOUGHT_ON, Role.SOLD_ON) or len(said) != len(origin):
+            return False
+        for one, other in zip(said, origin, strict=True):
+            days = [read_day(words, self.reader.tables) for words in (one, other)]
+            if one != other and (None in days or days[0][0] != days[1][0]):  # type: ignore[index]
+                return False
+        return True
+
+
+def _lines(text: str) -> tuple[str, ...]:
+    """The lines of a cell, white space made one, empty lines left out, each once."""
+    plain = (" ".join(line.split()) for line in text.splitlines())
+    return tuple(dict.fromkeys(line for line in plain if line))
+
+
+def _text(row: FoundRow, heading: str) -> str:
+    return next((cell.text for cell in row.cells if cell.column == heading), "")
+
+
+def _cell_of(row: FoundRow, heading: str) -> Cell:
+    found = next((cell for cell in row.cells if cell.column == heading), None)
+    return found or Cell(column=heading, text="", place=f"row {row.number}")
+
+
+def _told(removed: str, added: str) -> str:
+    if removed and added:
+        return f"'{removed}' became '{added}'"
+    return f"'{added}' was added" if added else f"'{removed}' was taken out"

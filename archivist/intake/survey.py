@@ -16,13 +16,13 @@ from archivist.catalogue.sources import imported, source_at, sources
 from archivist.digests import digest_file
 from archivist.errors import SelectionError, SourceError
 from archivist.hooks import FoundFile, FoundRow, Reader, ReaderDescription, Trouble
+from archivist.intake.alike import gathered_alike
 from archivist.intake.cells import CellReader
 from archivist.intake.earlier import Earlier
 from archivist.intake.files import KnownFiles, location_of
 from archivist.intake.headings import propose, samples
 from archivist.intake.mapping import Column, Mapping, read_mapping, write_mapping
 from archivist.intake.parties import Parties
-from archivist.intake.partyquestions import party_questions
 from archivist.intake.photographs import FileIntake
 from archivist.intake.proposal import (
     AnyItem,
@@ -35,6 +35,7 @@ from archivist.intake.proposal import (
     write_proposal,
 )
 from archivist.intake.rows import RowIntake, by_row
+from archivist.intake.same_party import party_questions
 from archivist.intake.sheet import SheetIntake, is_own_sheet
 from archivist.model import ObjectRecord, Party
 from archivist.names import slug
@@ -373,6 +374,7 @@ class Survey:
         gathered.questions.extend(
             q for q in party_questions(self.parties, named) if not self.earlier.asked(q)
         )
+        gathered.questions = gathered_alike(gathered.questions)
         proposal = Proposal(
             id=str(uuid.uuid4()),
             made=self.catalogue.now(),

@@ -13,8 +13,33 @@ from pathlib import Path, PurePosixPath
 from archivist.hooks import Found, FoundFile, ReaderDescription, Trouble, hookimpl
 
 PICTURES = frozenset(
-    ".jpg .jpeg .jpe .jfif .png .tif .tiff .gif .webp .bmp .heic .heif .avif .jp2 .psd .dng .cr2 "
-    ".cr3 .nef .arw .orf .raf .rw2 .pef .srw".split()
+    [
+        ".jpg",
+        ".jpeg",
+        ".jpe",
+        ".jfif",
+        ".png",
+        ".tif",
+        ".tiff",
+        ".gif",
+        ".webp",
+        ".bmp",
+        ".heic",
+        ".heif",
+        ".avif",
+        ".jp2",
+        ".psd",
+        ".dng",
+        ".cr2",
+        ".cr3",
+        ".nef",
+        ".arw",
+        ".orf",
+        ".raf",
+        ".rw2",
+        ".pef",
+        ".srw",
+    ]
 )
 """Endings of file names of pictures. What a file really is, its bytes say."""
 
@@ -210,7 +235,9 @@ def _found(file: _Entry, captions: tuple[str, ...]) -> FoundFile:
     raw = "" if shown == file.relative else base64.b64encode(os.fsencode(file.relative)).decode()
     path = PurePosixPath(shown)
     stem_number = _NUMBER.search(path.stem)
-    folder_number = next((m for part in reversed(path.parts[:-1]) if (m := _NUMBER.search(part))), None)  # noqa: E501
+    folder_number = next(
+        (m for part in reversed(path.parts[:-1]) if (m := _NUMBER.search(part))), None
+    )
     number = stem_number or folder_number
     group = str(path.parent) if path.parent.parts else ""
     if stem_number and not folder_number:

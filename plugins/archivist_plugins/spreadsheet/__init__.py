@@ -3,24 +3,56 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from archivist.hooks import ExporterDescription, ReaderDescription, Standard, hookimpl
+from archivist.model import Value
+
+_WORKBOOK = Standard(
+    "Office Open XML spreadsheet",
+    "ISO/IEC 29500-1:2016",
+    "https://www.iso.org/standard/71691.html",
+)
 
 
 @hookimpl
 def archivist_readers() -> Sequence[ReaderDescription]:
     """The reader `spreadsheet`."""
-    from archivist_plugins.spreadsheet.reader import SpreadsheetReader
+
+    def reader(_: Value) -> Any:
+        from archivist_plugins.spreadsheet.reader import SpreadsheetReader
+
+        return SpreadsheetReader()
 
     return [
         ReaderDescription(
             name="spreadsheet",
             title="Spreadsheets: xlsx, xls, ods, csv, tsv",
-            make=lambda options: SpreadsheetReader(),
-            standard=Standard(
-                "Office Open XML; OpenDocument; comma-separated values",
-                "ISO/IEC 29500; ISO/IEC 26300; RFC 4180",
-                "https://www.rfc-editor.org/rfc/rfc4180",
+            make=reader,
+            standard=_WORKBOOK,
+        )
+    ]
+
+
+@hookimpl
+def archivist_exporters() -> Sequence[ExporterDescription]:
+    """The exporter `spreadsheet`."""
+
+    def exporter(_: Value) -> Any:
+        from archivist_plugins.spreadsheet.exporter import SpreadsheetExporter
+
+        return SpreadsheetExporter()
+
+    return [
+        ExporterDescription(
+            name="spreadsheet",
+            title="A spreadsheet to edit and survey again (xlsx, csv)",
+            make=exporter,
+            standard=_WORKBOOK,
+            losses=(
+                "regions of photographs and the photographs themselves",
+                "parts of sets, relations to other records, rights",
+                "certainty, ground and evidence of statements, except in their own words",
             ),
         )
     ]

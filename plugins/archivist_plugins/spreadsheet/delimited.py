@@ -6,10 +6,11 @@ import csv
 import io
 from collections import Counter
 from pathlib import Path
+from typing import Literal
 
 from archivist.errors import SourceError
 from archivist.hooks import Trouble
-
+from archivist.intake.sheet import RECORD
 from archivist_plugins.encodings import decode
 from archivist_plugins.spreadsheet.grid import Grid
 from archivist_plugins.spreadsheet.guard import unguarded
@@ -45,10 +46,10 @@ def grid(path: Path) -> Grid:
             )
         )
     delimiter = _delimiter(decoded.text[:SAMPLE])
-    rows = _parsed(decoded.text, delimiter, csv.QUOTE_MINIMAL)
+    rows = _parsed(decoded.text, delimiter, quoted=True)
     open_quote = _unclosed(rows, delimiter)
     if open_quote:
-        rows = _parsed(decoded.text, delimiter, csv.QUOTE_NONE)
+        rows = _parsed(decoded.text, delimiter, quoted=False)
         troubles.append(
             Trouble(
                 place=f"row {open_quote}",
@@ -56,7 +57,9 @@ def grid(path: Path) -> Grid:
                 remedy="All quotation marks of the file were taken as they stand.",
             )
         )
-    return Grid("", [[unguarded(cell) for cell in row] for row in rows], (), tuple(troubles))
+    if rows and rows[0][:1] == [RECORD]:
+        rows = [[unguarded(cell) for cell in row] for row in rows]
+    return Grid("", rows, (), tuple(troubles))
 
 
 def looks_delimited(sample: str) -> bool:
@@ -73,7 +76,7 @@ def _best(sample: str) -> tuple[str, float]:
     """The delimiter by which most rows have the same number of cells, and how many have."""
     best = (",", 0.0, 0)
     for delimiter in DELIMITERS:
-        rows = [row for row in _parsed(sample, delimiter, csv.QUOTE_MINIMAL) if any(row)]
+        rows = [row for row in _parsed(sample, delimiter, quoted=True) if any(row)]
         if not rows:
             continue
         width, often = Counter(len(row) for row in rows).most_common(1)[0]
@@ -83,10 +86,11 @@ def _best(sample: str) -> tuple[str, float]:
     return best[0], best[1]
 
 
-def _parsed(text: str, delimiter: str, quoting: int) -> list[list[str]]:
+def _parsed(text: str, delimiter: str, *, quoted: bool) -> list[list[str]]:
     """The rows of `text`; an empty line is a row without cells, so that numbers keep counting."""
     csv.field_size_limit(LONGEST_CELL)
     source = io.StringIO(text, newline="")
+    quoting: Literal[0, 3] = csv.QUOTE_MINIMAL if quoted else csv.QUOTE_NONE
     return list(csv.reader(source, delimiter=delimiter, quoting=quoting))
 
 

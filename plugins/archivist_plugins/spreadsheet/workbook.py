@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 from archivist.errors import SourceError
 from archivist.hooks import Trouble
-
 from archivist_plugins.spreadsheet.grid import Grid, letters
 
 if TYPE_CHECKING:
@@ -74,9 +73,9 @@ def _texts(sheet: CalamineSheet, errors: dict[tuple[int, int], str]) -> Iterator
     by_row: dict[int, list[tuple[int, str]]] = {}
     for (row, column), words in errors.items():
         by_row.setdefault(row, []).append((column, words))
-    for number, row in enumerate(sheet.to_python(skip_empty_area=False)):
+    for place, row in enumerate(sheet.to_python(skip_empty_area=False)):
         texts = [cell if isinstance(cell, str) else text(cell) for cell in row]
-        for column, words in by_row.get(number, ()):
+        for column, words in by_row.get(place, ()):
             texts += [""] * (column + 1 - len(texts))
             texts[column] = texts[column] or words
         yield texts

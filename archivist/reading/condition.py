@@ -120,6 +120,7 @@ class _Scope:
     part_at: int = -1
     extent_at: int = -1
     extent_end: int = -1
+    extent_stop: int = -1
     ambiguous: bool = False
 
     def clear(self) -> None:
@@ -190,7 +191,7 @@ def _walk(words: Words, found: dict[int, Found[_Entry]], taken: bytearray | None
                 pass
             elif size := _size_at(folded, index):
                 scope.extent_at = index if scope.extent_end != index else scope.extent_at
-                scope.extent_end = size
+                scope.extent_end = scope.extent_stop = size
                 index = size - 1
             else:
                 scope.loose += 1
@@ -259,10 +260,12 @@ def _govern(
             scope.parts = []
             scope.part_at = match.first
         scope.parts.append(match.entry.label)
+        if scope.extent_end == match.first:
+            scope.extent_end = match.end
     elif role == "extent":
         if scope.extent_end != match.first:
             scope.extent_at = match.first
-        scope.extent_end = match.end
+        scope.extent_end = scope.extent_stop = match.end
     elif (
         role == "conjunction"
         and match.entry.label == "and"
@@ -333,7 +336,7 @@ def _observe(match: Found[_Entry], scope: _Scope, words: Words, clause: int) -> 
     """The observation that a term makes under what is in force."""
     one = _Seen(match.entry, match.first, match.end, clause=clause)
     if scope.extent_at >= 0 and scope.extent_end == match.first:
-        one.extent = words.between(scope.extent_at, scope.extent_end).strip()
+        one.extent = words.between(scope.extent_at, scope.extent_stop).strip()
         one.first = scope.extent_at
     if scope.parts:
         one.parts = list(scope.parts)
@@ -371,7 +374,16 @@ def _after_term(one: _Seen, found: dict[int, Found[_Entry]], words: Words) -> in
             measured = words.between(index, size)
             one.extent = f"{one.extent} {measured}".strip()
             one.end = index = size
-        elif match and role == "part" and (preposed or parts or match.entry.label == "throughout"):
+        elif (
+            match
+            and role == "part"
+            and (
+                preposed
+                or parts
+                or match.entry.label == "throughout"
+                or (index == one.end and _says_what_was_done(folded, index))
+            )
+        ):
             parts.append(match.entry.label)
             one.end = index = match.end
         elif match and role in ("preposition", "article") and not _term_next(found, match.end):
@@ -390,6 +402,11 @@ def _after_term(one: _Seen, found: dict[int, Found[_Entry]], words: Words) -> in
         one.certainty = Certainty.POSSIBLE
         one.end = after = after + 3
     return after
+
+
+def _says_what_was_done(folded: list[str], index: int) -> bool:
+    """'Restored neck', 'worn foot': the part may follow such a word with nothing between."""
+    return folded[index - 1].endswith(("ed", "en", "worn", "stuck"))
 
 
 def _term_next(found: dict[int, Found[_Entry]], index: int) -> bool:

@@ -104,7 +104,7 @@ def _label_start(items: Sequence[Item], colon: int, lowest: int) -> int:
     """Where the words before a colon begin, as far as they are no measuring words of the last."""
     index = colon
     while index > lowest and items[index - 1].style != "after":
-        if items[index - 1].role == "mark" and items[index - 1].value in ")].":
+        if items[index - 1].role == "mark" and items[index - 1].value in (")", "]", "."):
             break
         index -= 1
     return index

@@ -122,7 +122,7 @@ def measurement_words(tables: Tables) -> MeasurementWords:
     hint = re.compile(
         rf"(?:[\d{_hint_fractions()}]|\b(?:{'|'.join(words)}))[^\w\n]{{0,4}}"
         r"(?:and\s+a\s+half\s+|[^\W\d]{1,8}[^\w\n]{1,4})?"
-        rf"(?:{'|'.join(longest)}|[\"'”″’′])",
+        rf"(?:(?:{'|'.join(longest)})(?![^\W\d_])|[\"'”″’′])",
         re.IGNORECASE,
     )
     return MeasurementWords(phrases, hint)
@@ -132,9 +132,9 @@ def _hint_fractions() -> str:
     return "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 
 
-def items_of(text: str, words: MeasurementWords) -> list[Item]:
-    """`text` as items in order; everything in it is in one of them, white space apart."""
-    raw = [(m.lastgroup or "", m.group(), m.start(), m.end()) for m in _TOKEN.finditer(text)]
+def items_of(text: str, words: MeasurementWords, start: int = 0) -> list[Item]:
+    """`text` from `start` on as items; everything in it is in one of them, white space apart."""
+    raw = [(m.lastgroup or "", m.group(), *m.span()) for m in _TOKEN.finditer(text, start)]
     folded = [fold(word) for _, word, _, _ in raw]
     items: list[Item] = []
     quotes = 0

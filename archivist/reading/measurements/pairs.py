@@ -69,6 +69,8 @@ def _may_pair(
 
 def _pair(first: Quantity, second: Quantity) -> None:
     second.pair = first
+    if first.dimension is Dimension.UNSTATED and not first.either:
+        first.dimension = second.dimension
     second.dimension, second.either = first.dimension, first.either
     second.part = second.part or first.part
     first.part = first.part or second.part

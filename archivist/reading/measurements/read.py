@@ -30,6 +30,10 @@ _LENGTHS = frozenset(
 )
 
 
+_REACH = 48
+"""How far, in characters, words may stand from the size they belong to."""
+
+
 class MeasurementReading(NamedTuple):
     """The measurements and questions of a text, without the account of what was not read."""
 
@@ -80,9 +84,13 @@ def measurements_in(
 ) -> MeasurementReading:
     """As `read_measurements`, for readers that keep account of the words themselves."""
     known = measurement_words(tables)
-    if default_unit is None and known.hint.search(text) is None:
-        return MeasurementReading()
-    items = items_of(text, known)
+    start, stop = 0, len(text)
+    if default_unit is None:
+        hints = [m.span() for m in known.hint.finditer(text)]
+        if not hints:
+            return MeasurementReading()
+        start, stop = _window(text, hints[0][0], hints[-1][1])
+    items = items_of(text[:stop] if stop < len(text) else text, known, start)
     quantities = quantities_of(items)
     if not quantities:
         return MeasurementReading()
@@ -97,6 +105,21 @@ def measurements_in(
     statements = tuple(_measurement(q, text) for q in quantities)
     questions = _questions(quantities, statements)
     return MeasurementReading(statements, questions)
+
+
+def _window(text: str, first: int, last: int) -> tuple[int, int]:
+    """The part of a long text that can bear on sizes between `first` and `last`.
+
+    It is cut at a line, semicolon or comma, and never nearer to a size than `_REACH` characters.
+    """
+    start, stop = 0, len(text)
+    if first > _REACH:
+        head = text[: first - _REACH]
+        start = max(head.rfind("\n"), head.rfind(";"), head.rfind(",")) + 1
+    if stop - last > _REACH:
+        ends = [text.find(mark, last + _REACH) for mark in "\n;,"]
+        stop = min((end for end in ends if end >= 0), default=stop)
+    return start, stop
 
 
 def _number_groups(items: Sequence[Item], quantities: Sequence[Quantity]) -> None:

@@ -63,18 +63,26 @@ def read_provenance(text: str, tables: Tables) -> Understood:
     it, and stays unread as words. Words that whoever kept the file left for themselves ('Under
     review') are no event and stay unread too.
     """
+    events, parties = provenance_in(text, tables)
+    spans = [(e.reading.start, e.reading.end) for e in events if e.reading is not None]
+    return Understood(
+        text=text,
+        statements=events,
+        unread=unread_spans(Words(text), spans, fillers(tables)),
+        parties=parties,
+    )
+
+
+def provenance_in(
+    text: str, tables: Tables
+) -> tuple[tuple[ProvenanceEvent, ...], tuple[Party, ...]]:
+    """As `read_provenance`, for readers that keep account of the words themselves."""
     taken = split(text, tables)
     parties = Parties(tables)
     events = tuple(
         _event(segment, text, taken.notes, parties, tables) for segment in taken.segments
     )
-    spans = [(segment.start, segment.end) for segment in taken.segments]
-    return Understood(
-        text=text,
-        statements=events,
-        unread=unread_spans(Words(text), spans, fillers(tables)),
-        parties=parties.all(),
-    )
+    return events, parties.all()
 
 
 def _event(

@@ -1,0 +1,386 @@
+"""A caption taken apart, in whatever order it comes: title, features, date, sizes, marks, rest.
+
+Each reader is handed what those before it left. Marks come first (a reign in a mark is no date of
+the piece), condition before sizes ('a 2 cm hairline' is no size of the piece), dates and features
+last.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+from typing import TypeVar
+
+import msgspec
+
+from archivist.model.base import Reading
+from archivist.model.marks import Mark, MarkRelation
+from archivist.model.measurements import Dimension, Unit
+from archivist.model.parties import Party
+from archivist.model.records import (
+    Attribution,
+    Composition,
+    CompositionKind,
+    Feature,
+    FeatureAspect,
+    Part,
+    Presentness,
+    Title,
+)
+from archivist.reading.condition import condition_in
+from archivist.reading.dates import read_dates
+from archivist.reading.features import features_in
+from archivist.reading.marks import marks_in
+from archivist.reading.measurements.read import measurements_in
+from archivist.reading.provenance.read import provenance_in
+from archivist.reading.result import Question, ReadStatement, Span, Understood
+from archivist.reading.tables import Tables
+from archivist.reading.words import Found, Lexicon, Words, fillers, fold, unread_spans
+
+_CLAUSE_ENDS = frozenset(",;:.\n")
+_TRAILING = _CLAUSE_ENDS | {"(", "-", "–"}
+_SENTENCE_ENDS = frozenset(";\n")
+_PARTS = ("", ",", ";", ":", "\n")
+_LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
+_NUMBERS = {
+    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12,
+}  # fmt: skip
+_STATES = {
+    "composition part present": Presentness.PRESENT,
+    "composition part missing": Presentness.MISSING,
+    "composition part replaced": Presentness.REPLACED,
+}
+_HEADINGS = frozenset(("provenance", "prov"))
+AnyStatement = TypeVar("AnyStatement", bound=ReadStatement)
+
+
+class _Lexicons(msgspec.Struct, frozen=True, eq=False):
+    cues: Lexicon[str]
+    composition: Lexicon[tuple[str, str]]
+    composition_starts: frozenset[str]
+
+
+@functools.lru_cache(maxsize=8)
+def _lexicons(tables: Tables) -> _Lexicons:
+    cues = [(name, row.label) for row in tables.terms("provenance cue") for name in row.variants]
+    parts = [
+        (name, (row.kind, row.label))
+        for row in tables.terms("composition", *_STATES)
+        for name in row.variants
+    ]
+    starts = frozenset(Words(name).folded[0] for name, _ in parts)
+    return _Lexicons(Lexicon(cues), Lexicon(parts), starts)
+
+
+class _Caption:
+    """A caption being taken apart: what was found, and which tokens are taken."""
+
+    def __init__(self, text: str, tables: Tables) -> None:
+        self.text = text
+        self.tables = tables
+        self.words = Words(text)
+        self.taken = bytearray(len(self.words))
+        self.spans: list[tuple[int, int]] = []
+        self.statements: list[ReadStatement] = []
+        self.questions: list[Question] = []
+        self.parties: tuple[Party, ...] = ()
+
+    def take(self, statements: tuple[ReadStatement, ...]) -> None:
+        """Keep statements, and mark their words as taken."""
+        for statement in statements:
+            self.statements.append(statement)
+            if statement.reading is not None:
+                self.mark(statement.reading.start, statement.reading.end)
+
+    def mark(self, start: int, end: int) -> None:
+        """Mark the words from `start` to `end` as taken."""
+        self.spans.append((start, end))
+        first, stop = self.words.at(start), self.words.at(end)
+        self.taken[first:stop] = b"\x01" * (stop - first)
+
+    def left(self, also: Sequence[tuple[int, int]] = ()) -> str:
+        """The text, of the same length, with what is taken blanked, and the spans `also`."""
+        if not self.spans and not also:
+            return self.text
+        pieces: list[str] = []
+        at = 0
+        for start, end in sorted((*self.spans, *also)):
+            if end <= at:
+                continue
+            start = max(start, at)
+            pieces.append(self.text[at:start])
+            parted = self.text[:start].rstrip()[-1:] in _PARTS
+            pieces.append(("" if parted else ";").ljust(end - start))
+            at = end
+        pieces.append(self.text[at:])
+        return "".join(pieces)
+
+
+def read_title(
+    text: str,
+    tables: Tables,
+    *,
+    order: str = "",
+    default_unit: Unit | None = None,
+    default_dimension: Dimension | None = None,
+) -> Understood:
+    """Everything that a caption says of a piece, in one pass.
+
+    `order`, `default_unit` and `default_dimension` are as in `read_measurements`. A caption that
+    speaks of a pair or a set, or of a cover that is there or missing, has a `composition`.
+    """
+    caption = _Caption(text, tables)
+    words = caption.words
+    _take_headed_provenance(caption)
+    marks = marks_in(words, tables, caption.taken)
+    caption.take(marks)
+    condition = condition_in(words, tables, caption.taken)
+    caption.take(condition.statements)
+    caption.questions.extend(condition.questions)
+    sizes = measurements_in(
+        caption.left(),
+        tables,
+        order=order,
+        default_unit=default_unit,
+        default_dimension=default_dimension,
+    )
+    caption.take(sizes.statements)
+    caption.questions.extend(sizes.questions)
+    _take_provenance(caption)
+    features = features_in(words, tables, caption.taken)
+    dates = _dates(caption, marks, features)
+    features = tuple(f for f in features if not _overlaps(f, dates))
+    title = _title(caption, features)
+    composition = _composition(caption)
+    caption.take(features)
+    if title is not None:
+        caption.take((title,))
+    spans = caption.spans
+    if composition is not None:
+        spans = spans + [(p.reading.start, p.reading.end) for p in composition.parts if p.reading]
+    return Understood(
+        text=text,
+        statements=tuple(sorted(caption.statements, key=_place)),
+        unread=unread_spans(words, spans, fillers(tables)),
+        questions=tuple(caption.questions),
+        parties=caption.parties,
+        composition=composition,
+    )
+
+
+def _place(statement: ReadStatement) -> tuple[int, int]:
+    reading = statement.reading
+    if reading is None:
+        return (0, 0)
+    return (reading.start, 0 if isinstance(statement, Title) else 1)
+
+
+def _moved(statement: AnyStatement, offset: int) -> AnyStatement:
+    """`statement` with its span moved by `offset` characters."""
+    reading = statement.reading
+    if reading is None or not offset:
+        return statement
+    moved = Reading(
+        rule=reading.rule,
+        confidence=reading.confidence,
+        start=reading.start + offset,
+        end=reading.end + offset,
+    )
+    return msgspec.structs.replace(statement, reading=moved)
+
+
+def _take_headed_provenance(caption: _Caption) -> None:
+    """'Provenance: ...' goes to the end of its line, whatever is in it."""
+    folded = caption.words.folded
+    for index, token in enumerate(folded):
+        if token in _HEADINGS and folded[index + 1 : index + 2] == [":"]:
+            end = index + 2
+            while end < len(folded) and folded[end] != "\n":
+                end += 1
+            if end > index + 2:
+                _read_events(caption, index, index + 2, end)
+            return
+
+
+def _take_provenance(caption: _Caption) -> None:
+    """Clauses that begin with words of provenance, as far as nobody else has read them."""
+    lexicons = _lexicons(caption.tables)
+    words, taken = caption.words, caption.taken
+    folded = words.folded
+    begins = True
+    index = 0
+    while index < len(folded):
+        token = folded[index]
+        if begins and not taken[index] and lexicons.cues.match(folded, index) is not None:
+            end = _clause_end(caption, index)
+            if end - index > 1:
+                _read_events(caption, index, index, end)
+                index = end
+                continue
+        begins = token in _CLAUSE_ENDS or bool(taken[index]) or (begins and token == "(")
+        index += 1
+
+
+def _clause_end(caption: _Caption, index: int) -> int:
+    """Where a clause of provenance ends: at a sentence's end or where others have read on."""
+    folded, taken, words = caption.words.folded, caption.taken, caption.words
+    end = index
+    while end < len(folded) and not taken[end] and folded[end] not in _SENTENCE_ENDS:
+        if folded[end] == "." and end + 1 < len(folded) and _new_sentence(words, end):
+            break
+        end += 1
+    while end > index and folded[end - 1] in _TRAILING:
+        end -= 1
+    return end
+
+
+def _new_sentence(words: Words, stop: int) -> bool:
+    before = words.folded[stop - 1] if stop else ""
+    following = words.text[words.starts[stop + 1]]
+    return len(before) > 3 and following.isupper() and words.starts[stop + 1] > words.ends[stop]
+
+
+def _read_events(caption: _Caption, heading: int, first: int, end: int) -> None:
+    """Read tokens `first` to before `end` as provenance; the heading goes with the first event."""
+    words = caption.words
+    start, stop = words.starts[first], words.ends[end - 1]
+    events, parties = provenance_in(caption.text[start:stop], caption.tables)
+    known = {party.name.casefold(): party.id for party in caption.parties}
+    ids: dict[str, str] = {"": ""}
+    added: list[Party] = []
+    for party in parties:
+        same = known.get(party.name.casefold())
+        ids[party.id] = same or f"party-{len(caption.parties) + len(added) + 1}"
+        if same is None:
+            added.append(msgspec.structs.replace(party, id=ids[party.id]))
+    caption.parties += tuple(added)
+    for event in events:
+        moved = msgspec.structs.replace(
+            _moved(event, start),
+            giver=ids[event.giver],
+            receiver=ids[event.receiver],
+            agent=ids[event.agent],
+        )
+        caption.take((moved,))
+    if heading < first:
+        caption.mark(words.starts[heading], words.ends[first - 1])
+
+
+def _dates(
+    caption: _Caption,
+    marks: tuple[ReadStatement, ...],
+    features: tuple[Feature | Attribution, ...],
+) -> list[tuple[int, int]]:
+    """Take the dates of the piece, and give their spans.
+
+    What a mark claims is no date of the piece, unless the mark is said to be of its period.
+    Words that name a feature are kept from the reader of dates, but for places and cultures,
+    which it may need, and for 'the year of the dragon'.
+    """
+    named = [
+        (f.reading.start, f.reading.end)
+        for f in features
+        if isinstance(f, Feature) and f.reading is not None
+    ]
+    text = caption.left([] if "year" in caption.words.folded else named)
+    for mark in marks:
+        reading = mark.reading
+        if (
+            isinstance(mark, Mark)
+            and mark.relation is MarkRelation.OF_THE_PERIOD
+            and reading is not None
+        ):
+            words = caption.text[reading.start : reading.end]
+            if "period" in fold(words):
+                text = text[: reading.start] + words + text[reading.end :]
+    understood = read_dates(text, caption.tables)
+    if not understood.statements and not understood.questions:
+        return []
+    caption.take(understood.statements)
+    caption.questions.extend(understood.questions)
+    spans = [(q.span.start, q.span.end) for q in understood.questions]
+    for start, end in spans:
+        caption.mark(start, end)
+    spans.extend((s.reading.start, s.reading.end) for s in understood.statements if s.reading)
+    return spans
+
+
+def _overlaps(statement: ReadStatement, spans: list[tuple[int, int]]) -> bool:
+    reading = statement.reading
+    return reading is not None and any(s < reading.end and reading.start < e for s, e in spans)
+
+
+def _title(caption: _Caption, features: tuple[ReadStatement, ...]) -> Title | None:
+    """The clause that names the piece: that of its form, else the first that says what it is."""
+    forms = [f for f in features if isinstance(f, Feature) and f.aspect is FeatureAspect.FORM] or [
+        f for f in features if isinstance(f, Feature)
+    ]
+    if not forms or forms[0].reading is None:
+        return None
+    words, taken = caption.words, caption.taken
+    at = words.at(forms[0].reading.start)
+    first = at
+    while first > 0 and not taken[first - 1] and words.folded[first - 1] not in _CLAUSE_ENDS:
+        first -= 1
+    end = words.at(forms[0].reading.end)
+    while end < len(words) and not taken[end] and words.folded[end] not in _CLAUSE_ENDS:
+        end += 1
+    while end > at + 1 and words.folded[end - 1] in _LOOSE_ENDS:
+        end -= 1
+    while first < at and words.folded[first] in ("and", "&", ")", "-", "–"):
+        first += 1
+    start, stop = words.starts[first], words.ends[end - 1]
+    stated = caption.text[start:stop]
+    return Title(
+        as_stated=stated,
+        reading=Reading(rule="clause of the form", confidence="0.8", start=start, end=stop),
+        value=stated,
+    )
+
+
+def _composition(caption: _Caption) -> Composition | None:
+    """Pair or set, of how many, and the parts that are there or missing."""
+    lexicons = _lexicons(caption.tables)
+    words = caption.words
+    if lexicons.composition_starts.isdisjoint(words.folded):
+        return None
+    kind, count = CompositionKind.UNSTATED, 0
+    parts: list[Part] = []
+    for match in lexicons.composition.find(words.folded):
+        role, label = match.entry
+        if role == "composition":
+            if kind is CompositionKind.UNSTATED:
+                kind, count = _kind(match, words, label)
+        else:
+            parts.append(_part(match, words, label, _STATES[role]))
+    if kind is CompositionKind.UNSTATED and not parts:
+        return None
+    return Composition(kind=kind, count=count, parts=tuple(parts))
+
+
+def _kind(match: Found[tuple[str, str]], words: Words, label: str) -> tuple[CompositionKind, int]:
+    kind = CompositionKind(label)
+    if kind is CompositionKind.PAIR:
+        return kind, 2
+    following = words.folded[match.end : match.end + 1]
+    number = following[0] if following else ""
+    if number.isdigit() and len(number) < 4:
+        return kind, int(number)
+    if number in _NUMBERS:
+        return kind, _NUMBERS[number]
+    named = words.between(match.first, match.end).lower()
+    return (CompositionKind.UNSTATED, 0) if "group" in named or named == "set" else (kind, 0)
+
+
+def _part(match: Found[tuple[str, str]], words: Words, name: str, state: Presentness) -> Part:
+    start, end = words.starts[match.first], words.ends[match.end - 1]
+    return Part(
+        as_stated=words.text[start:end],
+        reading=Reading(rule="part", confidence="0.9", start=start, end=end),
+        name=name,
+        state=state,
+    )
+
+
+__all__ = ["Span", "read_title"]

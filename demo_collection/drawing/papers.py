@@ -1,10 +1,10 @@
 """Writes the two sheets: the stock book (XLSX) and an older list (CSV, Windows-1252)."""
 
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import xlsxwriter
-from stock import COLUMNS, OLD_COLUMNS, OLD_ROWS, ROWS, Day, Serial
+from stock import COLUMNS, OLD_COLUMNS, OLD_ROWS, ROWS, Day, Row, Serial
 
 TITLE = "H. Wenderholt, Works of Art, 3 Pump Lane, Ostringham. Stock book (continued from the red)"
 COST, ASKED = COLUMNS.index("Cost £"), COLUMNS.index("Asked £")
@@ -20,7 +20,7 @@ def serial_number(day: date) -> int:
 def write_stock_book(path: Path) -> None:
     """Write the stock book: a merged title, an empty row, the header, then the pieces."""
     book = xlsxwriter.Workbook(path)
-    made = datetime(2018, 1, 6, 10, 0)
+    made = datetime(2018, 1, 6, 10, 0, tzinfo=UTC)
     book.set_properties({"title": "Stock book", "author": "H. Wenderholt", "created": made})
     sheet = book.add_worksheet("Stock")
     title = book.add_format({"bold": True, "font_size": 14})
@@ -38,8 +38,7 @@ def write_stock_book(path: Path) -> None:
                 case None:
                     continue
                 case Day(when):
-                    sheet.write_datetime(line, column, datetime(when.year, when.month, when.day),
-                                         day_format)
+                    sheet.write_number(line, column, serial_number(when), day_format)
                 case Serial(when):
                     sheet.write_number(line, column, serial_number(when), plain)
                 case int() | float():
@@ -51,12 +50,12 @@ def write_stock_book(path: Path) -> None:
     book.close()
 
 
-def _write_margin(sheet: "xlsxwriter.worksheet.Worksheet", line: int, row: tuple) -> None:
+def _write_margin(sheet: "xlsxwriter.worksheet.Worksheet", line: int, row: Row) -> None:
     """Price asked less cost; where one of them is words the cell holds the error a sheet shows."""
     cost, asked = row[COST], row[ASKED]
     if asked is None:
         return
-    value = asked - cost if isinstance(cost, int) else "#VALUE!"
+    value = asked - cost if isinstance(cost, int) and isinstance(asked, int) else "#VALUE!"
     formula = f"=L{line + 1}-K{line + 1}"
     sheet.write_formula(line, len(COLUMNS), formula, None, value)
 

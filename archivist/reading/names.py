@@ -14,11 +14,11 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Generic, NamedTuple, TypeVar
 
-from archivist.reading.dates.words import fold
+from archivist.reading.spelling import fold
 
 Entry = TypeVar("Entry")
 
-_APOSTROPHES = str.maketrans({c: "'" for c in "’ʻʼ‘`´"})
+_APOSTROPHES = str.maketrans(dict.fromkeys("’ʻʼ‘`´", "'"))
 _BETWEEN = re.compile(r"[\s\-‐‑–.]+")
 
 

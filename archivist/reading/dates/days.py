@@ -37,6 +37,25 @@ def _year_at(scan: Scan, index: int) -> tuple[int, int] | None:
     return number.number, index + 1
 
 
+def _short_year(scan: Scan, index: int) -> int | None:
+    """'46' in '17-Jan-46', which only a column of dates may hold, as a spreadsheet writes it."""
+    number = scan.sense(index, NUMBER)
+    if not scan.permissive or number is None or len(number.value) != 2:
+        return None
+    return 1900 + number.number
+
+
+def _with_short_year(item: Item) -> Item:
+    item.confidence = "0.7"
+    item.rule += ", century of the year supplied"
+    item.alternatives = tuple(
+        (f"{item.first + shift:04d}{item.edtf[4:]}", item.first + shift, item.first + shift)
+        for shift in (-100, 0)
+    )
+    item.asks = f"Is the year {item.first - 100} or {item.first}?"
+    return item
+
+
 def _day(scan: Scan, index: int) -> int:
     """The day of the month at `index`, 0 where there is none."""
     sense = scan.sense(index, NUMBER) or scan.sense(index, ORDINAL)
@@ -83,7 +102,11 @@ def _from_month(scan: Scan, index: int) -> Item | None:
             second_month, end = sense.number, scan.skip(after + 2, DOT, most=1)
     found = _year_at(scan, end)
     if found is None:
-        return None
+        after = scan.skip(end, DASH, most=1)
+        if second_month or (short := _short_year(scan, after)) is None or after == end:
+            return None
+        text = f"{edtf_year(short)}-{month:02d}"
+        return _with_short_year(_made(Unit.MONTH, index, after + 1, short, text))
     year, end = found
     last = f"{edtf_year(year)}-{second_month:02d}" if second_month > month else ""
     return _made(Unit.MONTH, index, end, year, f"{edtf_year(year)}-{month:02d}", last)
@@ -99,16 +122,32 @@ def _from_day(scan: Scan, index: int) -> Item | None:
         return None
     second, after = _second_day(scan, index + 1)
     after = scan.skip(after, DOT, FILLER, most=1)
+    after = scan.skip(after, DASH, most=1)
     month = scan.sense(after, MONTH)
     if month is None or day > _DAYS[month.number - 1]:
-        return None
-    found = _year_at(scan, scan.skip(after + 1, DOT, most=1))
+        return _month_and_year(scan, index)
+    after = scan.skip(after + 1, DOT, DASH, most=1)
+    found = _year_at(scan, after)
     if found is None:
-        return None
+        if (short := _short_year(scan, after)) is None:
+            return None
+        text = f"{edtf_year(short)}-{month.number:02d}-{day:02d}"
+        return _with_short_year(_made(Unit.DAY, index, after + 1, short, text))
     year, end = found
     stem = f"{edtf_year(year)}-{month.number:02d}-"
     last = f"{stem}{second:02d}" if day < second <= _DAYS[month.number - 1] else ""
     return _made(Unit.DAY, index, end, year, f"{stem}{day:02d}", last)
+
+
+def _month_and_year(scan: Scan, index: int) -> Item | None:
+    """'8/1959'."""
+    month, year = scan.sense(index, NUMBER), scan.sense(index + 2, NUMBER)
+    if month is None or year is None or SLASH not in scan.senses(index + 1):
+        return None
+    if not 1 <= month.number <= 12 or len(year.value) != 4 or not 1000 <= year.number <= 2100:
+        return None
+    text = f"{edtf_year(year.number)}-{month.number:02d}"
+    return _made(Unit.MONTH, index, index + 3, year.number, text)
 
 
 def _from_year(scan: Scan, index: int, year: int) -> Item | None:

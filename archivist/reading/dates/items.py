@@ -4,7 +4,12 @@ from __future__ import annotations
 
 from archivist.model.base import Certainty
 from archivist.reading.dates.days import day_month_or_season
-from archivist.reading.dates.named import dynasty_number, ordinal_dynasty, period
+from archivist.reading.dates.named import (
+    dynasty_number,
+    name_of_several_words,
+    ordinal_dynasty,
+    period,
+)
 from archivist.reading.dates.parts import part
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.regnal import cyclical, hijri, of_reign, regnal, year_of
@@ -46,16 +51,16 @@ def item(scan: Scan, start: int) -> Item | None:
     """The item that begins at token `start` with the words that qualify it, or None."""
     index, circa, certainty = qualifiers(scan, start)
     after, part_key, part_sense = part(scan, index)
+    if scan.at(index).senses and (whole := name_of_several_words(scan, index)) is not None:
+        whole.start, whole.circa, whole.certainty = start, circa, certainty
+        return whole
     if part_sense is not None:
         after, more_circa, more_certainty = qualifiers(scan, after)
         circa = circa or more_circa
         certainty = more_certainty if certainty is Certainty.CERTAIN else certainty
     found = _head(scan, after, bool(part_key))
-    if found is None and part_sense is not None:
-        if any(kind in scan.senses(after) for kind in _CONNECTORS) or (
-            DASH in scan.senses(after - 1) and after > index + 1
-        ):
-            found = Item(Unit.PART, after, after, languages=part_sense.languages)
+    if found is None and part_sense is not None and _is_joined(scan, index, after):
+        found = Item(Unit.PART, after, after, languages=part_sense.languages)
     if found is None:
         return None
     if part_sense is not None:
@@ -69,6 +74,13 @@ def item(scan: Scan, start: int) -> Item | None:
     return found
 
 
+def _is_joined(scan: Scan, index: int, after: int) -> bool:
+    """Whether a part without its century is joined to another ('mid- to late-19th century')."""
+    if any(kind in scan.senses(after) for kind in _CONNECTORS):
+        return True
+    return DASH in scan.senses(after - 1) and after > index + 1
+
+
 def _same_language(sense: Sense, found: Item) -> bool:
     """'fine XVIII secolo' is Italian; 'a fine 18th century bowl' is not."""
     if "en" in sense.languages:
@@ -80,6 +92,8 @@ def _head(scan: Scan, index: int, has_part: bool) -> Item | None:
     token = scan.at(index)
     senses = token.senses
     if senses:
+        if (year := _plain_year(scan, index)) is not None:
+            return year
         found = (
             _turn(scan, index)
             or hijri(scan, index)
@@ -96,6 +110,19 @@ def _head(scan: Scan, index: int, has_part: bool) -> Item | None:
     if token.folded:
         return _named(scan, index)
     return None
+
+
+def _plain_year(scan: Scan, index: int) -> Item | None:
+    """A year of four figures with nothing behind it that could make it anything else."""
+    number = scan.senses(index).get(NUMBER)
+    if number is None or len(number.value) != 4:
+        return None
+    if not FIRST_YEAR <= number.number <= LAST_YEAR:
+        return None
+    following = scan.senses(index + 1)
+    if following and DASH not in following:
+        return None
+    return Item(Unit.YEAR, index, index + 1, number=number.number, digits=4, languages=ANY_LANGUAGE)
 
 
 def _named(scan: Scan, index: int) -> Item | None:
@@ -249,9 +276,7 @@ def _ordinal(scan: Scan, index: int, has_part: bool) -> Item | None:
         return found
     if ROMAN in senses and ORDINAL not in senses and ordinal.number < 9 and not has_part:
         return None
-    return Item(
-        Unit.ORDINAL, index, end, number=ordinal.number, languages=ANY_LANGUAGE - {"en"}
-    )
+    return Item(Unit.ORDINAL, index, end, number=ordinal.number, languages=ANY_LANGUAGE - {"en"})
 
 
 def _number(scan: Scan, index: int) -> Item | None:
@@ -273,13 +298,14 @@ def _decade(scan: Scan, index: int, has_part: bool) -> Item | None:
     senses = scan.senses(index)
     if (decade := senses.get(DECADE)) is not None:
         era, end = _era_at(scan, index + 1)
-        return Item(
-            Unit.DECADE, index, end, number=decade.number, era=era, languages=ANY_LANGUAGE
-        )
+        return Item(Unit.DECADE, index, end, number=decade.number, era=era, languages=ANY_LANGUAGE)
     if (decade := senses.get(SHORT_DECADE)) is not None:
         circa_before = CIRCA in scan.senses(index - 1) or CIRCA in scan.senses(index - 2)
         marked = not scan.text[scan.at(index).start].isdigit()
-        if has_part or circa_before or marked or scan.permissive:
+        ends_range = scan.senses(index - 1).keys() & {DASH, SLASH} and scan.senses(
+            index - 2
+        ).keys() & {NUMBER, DECADE}
+        if not ends_range and (has_part or circa_before or marked or scan.permissive):
             return Item(
                 Unit.DECADE,
                 index,

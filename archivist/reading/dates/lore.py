@@ -12,7 +12,6 @@ from archivist.reading.dates.words import Lexicon, build_lexicon
 from archivist.reading.names import NameIndex
 from archivist.reading.tables import PeriodRow, Tables
 
-
 _MISHEARD = frozenset({"China", "Japan", "Korea", "Vietnam"})
 
 
@@ -20,8 +19,9 @@ class Lore(NamedTuple):
     """Words, names and conventions in the form in which the grammar asks for them.
 
     `misheard` are the names that are looked for by sound: those of East Asia without the many
-    short-lived Japanese eras, which would be near to too much. `characters` gives periods by their characters, `cycle` the place in the cycle of 60 by its
-    two characters, `numerals` numbers by character.
+    short-lived Japanese eras, which would be near to too much. `characters` gives periods by
+    their characters, `cycle` the place in the cycle of 60 by its two characters, `numerals`
+    numbers by character.
     """
 
     conventions: Conventions

@@ -21,8 +21,8 @@ from archivist.reading.dates.words import (
     OF_PERIOD,
     ORDINAL,
     Senses,
-    fold,
 )
+from archivist.reading.spelling import fold
 from archivist.reading.tables import PeriodRow
 
 MOST_WORDS = 6
@@ -43,6 +43,30 @@ def period(scan: Scan, index: int) -> Item | None:
     if item is None:
         return None
     return _with_kind(scan, item)
+
+
+def name_of_several_words(scan: Scan, index: int) -> Item | None:
+    """A name whose first word also means something else: 'Late Period', 'Second Empire'.
+
+    One made of date words alone ('late period') is a name only in capitals, or where the whole
+    text is meant to be a date.
+    """
+    token = scan.at(index)
+    if not token.folded or not scan.lore.periods.begins(token.folded.split(" ", 1)[0]):
+        return None
+    end, rows = _longest_name(scan, index)
+    if not rows or end < index + 2:
+        return None
+    ordinary = all(scan.senses(i) for i in range(index, end))
+    if ordinary and not scan.permissive and not _in_capitals(scan, index, end):
+        return None
+    return _with_kind(scan, Item(Unit.PERIOD, index, end, rows=rows))
+
+
+def _in_capitals(scan: Scan, start: int, end: int) -> bool:
+    return all(
+        scan.text[scan.at(i).start].isupper() for i in range(start, end) if KIND in scan.senses(i)
+    )
 
 
 def _longest_name(scan: Scan, index: int) -> tuple[int, tuple[PeriodRow, ...]]:
@@ -214,20 +238,19 @@ def _in_characters(scan: Scan, index: int) -> Item | None:
     return in_characters(scan, index)
 
 
-def choose(scan: Scan, rows: tuple[PeriodRow, ...], labels: frozenset[str]) -> tuple[
-    tuple[PeriodRow, ...], bool
-]:
+def choose(
+    scan: Scan, rows: tuple[PeriodRow, ...], labels: frozenset[str]
+) -> tuple[tuple[PeriodRow, ...], bool]:
     """Of periods of one name those that other words allow, and whether the choice is sure.
 
     `labels` are the periods, dynasties and cultures named in the text and its context.
     """
     if len(rows) == 1:
         return rows, True
-    allowed = tuple(
-        row for row in rows if fold(row.within) in labels or fold(row.culture) in labels
-    )
-    if len(allowed) == 1:
-        return allowed, True
+    for of in ("within", "culture"):
+        allowed = tuple(row for row in rows if fold(getattr(row, of)) in labels)
+        if len(allowed) == 1:
+            return allowed, True
     usual = tuple(row for row in rows if row.usual)
     return (usual, False) if len(usual) == 1 else (rows, False)
 

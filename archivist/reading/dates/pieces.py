@@ -37,9 +37,10 @@ class Item:
 
     `number` is a year, an ordinal or a decade's first year, as written; `first` and `last` are
     astronomical years, set once the item is settled, and `edtf`/`edtf_last` their notation
-    (`edtf_last` only where the item is itself an interval). `alternatives` are readings
-    that the words allow as well, each as (edtf, first, last), with the question that `asks`;
-    `open_rows` are periods of the same name, and `unread` says that nothing decides between them. `start` and `end` are token indices.
+    (`edtf_last` only where the item is itself an interval). `alternatives` are readings that the
+    words allow as well, each as (edtf, first, last), with the question that `asks`; `open_rows`
+    are periods of the same name, and `unread` says that nothing decides between them. `start`
+    and `end` are token indices.
     """
 
     unit: Unit

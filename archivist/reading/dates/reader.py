@@ -12,12 +12,67 @@ from archivist.reading.dates.lore import Lore, lore_of
 from archivist.reading.dates.pieces import Found
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.statements import statement
-from archivist.reading.dates.tokens import Token, tokenise
-from archivist.reading.dates.words import FILLER, NO_DATE, fold
+from archivist.reading.dates.tokens import (
+    DECADE,
+    HAN,
+    NUMBER,
+    NUMERIC_DATE,
+    OPEN,
+    QUERY,
+    ROMAN,
+    SHORT_DECADE,
+    TILDE,
+    Token,
+    tokenise,
+)
+from archivist.reading.dates.words import (
+    AFTER,
+    BEFORE,
+    BETWEEN,
+    CENTURY,
+    CERTAINTY,
+    CIRCA,
+    CYCLICAL_WORD,
+    DATED,
+    ERA,
+    FILLER,
+    FROM,
+    HIJRI,
+    HUNDREDS,
+    KIND,
+    LIKE,
+    MARK,
+    MONTH,
+    NO_DATE,
+    ORDINAL,
+    PART,
+    SEASON,
+    STAGE,
+    TURN,
+    YEAR_WORD,
+)
 from archivist.reading.result import Question, ReadStatement, Span, Understood
+from archivist.reading.spelling import fold
 from archivist.reading.tables import PeriodRow, Tables
 
 LONGEST_CONTEXT = 64
+_BEGIN = frozenset(
+    {
+        *(CIRCA, BEFORE, AFTER, CERTAINTY, PART, ORDINAL, CENTURY, HUNDREDS, TURN, MONTH),
+        *(SEASON, ERA, BETWEEN, FROM, KIND, LIKE, DATED, STAGE, YEAR_WORD, HIJRI, CYCLICAL_WORD),
+        *(NUMBER, ROMAN, DECADE, SHORT_DECADE, NUMERIC_DATE, OPEN, QUERY, TILDE, HAN),
+    }
+)
+"""Senses of tokens at which a statement may begin, names of periods apart."""
+_KINDS = ("period", "dynasty", "reign", "era", "style")
+_FROM_TABLE = frozenset(
+    f"{circa}{part}{kind}{joined}"
+    for circa in ("", "circa ")
+    for part in ("", "part of ")
+    for kind in _KINDS
+    for joined in ("", " range", " alternatives", ", or later", ", or earlier")
+) | {"mark and period"}
+"""Rules whose years come from the table of periods and were not said."""
 
 
 def read_dates(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Understood:
@@ -66,12 +121,10 @@ def _all(
     tokens = tokenise(text, lore.lexicon)
     words = frozenset(fold(word) for words in context[:LONGEST_CONTEXT] for word in words.split())
     scan = Scan(text, tokens, lore, permissive, words)
-    begins = lore.periods.begins
     found: list[Found] = []
     index = 0
     while index < scan.count:
-        token = tokens[index]
-        if not token.senses and not (token.folded and (begins(token.folded) or token.folded)):
+        if not _may_begin(scan, index):
             index += 1
             continue
         made = statement(scan, index)
@@ -81,8 +134,28 @@ def _all(
         one, end = made
         if one is not None:
             found.append(one)
+            scan.before_our_era = scan.before_our_era or (one.last is not None and one.last < 1)
         index = max(end, index + 1)
     return tokens, found
+
+
+def _may_begin(scan: Scan, index: int) -> bool:
+    """Whether a date may begin at a token at all; most words of a caption are passed by this."""
+    token = scan.tokens[index]
+    if token.senses:
+        if not _BEGIN.isdisjoint(token.senses):
+            return True
+        if not token.folded:
+            return False
+    elif not token.folded:
+        return False
+    head = token.folded.split(" ", 1)[0] if " " in token.folded else token.folded
+    if scan.lore.periods.begins(head) or scan.lore.cycle_names.begins(head):
+        return True
+    return not token.senses and any(
+        KIND in senses or MARK in senses
+        for senses in (scan.senses(index + ahead) for ahead in range(1, 6))
+    )
 
 
 def _rest(text: str, tokens: list[Token], found: list[Found]) -> list[Span]:
@@ -115,9 +188,7 @@ def _date(one: Found) -> Date | None:
     return Date(edtf=one.edtf, earliest=one.first, latest=one.last, convention=one.convention)
 
 
-def _understood(
-    text: str, tokens: list[Token], found: list[Found], lore: Lore
-) -> Understood:
+def _understood(text: str, tokens: list[Token], found: list[Found], lore: Lore) -> Understood:
     statements: list[ReadStatement] = []
     questions: list[Question] = []
     taken: list[Found] = []
@@ -199,15 +270,36 @@ def _question(text: str, one: Found, start: int, end: int) -> Question:
 def narrowest(dates: Sequence[Date]) -> Date | None:
     """Where one date lies within another, the narrower; where they do not, from first to last.
 
-    'Ming dynasty, 16th century' is the 16th century; 'designed 1984, made 2000' is 1984 to 2000.
+    'Ming dynasty, 16th century' is the 16th century; 'designed 1984, made 2000' is 1984 to 2000;
+    '18th century, after 1713' is 1713 to 1799, since 'after' only bounds.
     """
     kept: Date | None = None
     for date in dates:
-        if kept is None or overlapping_years(kept, date) == (date.earliest, date.latest):
+        common = overlapping_years(kept, date) if kept is not None else None
+        if kept is not None and _bounds(date) is not _bounds(kept):
+            common = overlapping_years(_open(kept), _open(date)) or common
+            if common is not None:
+                kept = _between(*common, "where a date and a bound of it agree")
+                continue
+        if kept is None or common == (date.earliest, date.latest):
             kept = date
-        elif overlapping_years(kept, date) != (kept.earliest, kept.latest):
+        elif common != (kept.earliest, kept.latest):
             kept = _span(kept, date)
     return kept
+
+
+def _bounds(date: Date) -> bool:
+    return ".." in date.edtf
+
+
+def _open(date: Date) -> Date:
+    """A bound without the reach that conventions give it: 'after 1713' has no end."""
+    if not _bounds(date):
+        return date
+    first, last = date.earliest, date.latest
+    if date.edtf.startswith(".."):
+        return Date(edtf=date.edtf, latest=last)
+    return Date(edtf=date.edtf, earliest=first)
 
 
 def overlapping_years(one: Date, other: Date) -> tuple[int | None, int | None] | None:
@@ -221,30 +313,49 @@ def overlapping_years(one: Date, other: Date) -> tuple[int | None, int | None] |
 
 
 def _span(one: Date, other: Date) -> Date:
-    first = (
-        min(one.earliest, other.earliest)
-        if one.earliest is not None and other.earliest is not None
-        else None
+    open_first = one.earliest is None or other.earliest is None
+    open_last = one.latest is None or other.latest is None
+    return _between(
+        None if open_first else min(one.earliest or 0, other.earliest or 0),
+        None if open_last else max(one.latest or 0, other.latest or 0),
+        "the whole of several dates",
     )
-    last = (
-        max(one.latest, other.latest)
-        if one.latest is not None and other.latest is not None
-        else None
-    )
+
+
+def _between(first: int | None, last: int | None, convention: str) -> Date:
     notation = edtf.interval(
         edtf.year(first) if first is not None else "", edtf.year(last) if last is not None else ""
     )
-    return Date(edtf=notation, earliest=first, latest=last, convention="the whole of several dates")
+    return Date(edtf=notation, earliest=first, latest=last, convention=convention)
 
 
 def overall(understood: Understood) -> Date | None:
-    """The date of the whole text, None where it has none."""
-    return narrowest(
-        [
-            s.date
-            for s in understood.statements
-            if isinstance(s, Attribution)
-            and s.date is not None
-            and s.certainty is not Certainty.REJECTED
-        ]
-    )
+    """The date of the whole text, None where it has none.
+
+    Years that were said go before those that a table gives a named period, where the two agree at
+    all; within each, see `narrowest`.
+    """
+    attributions = [
+        s
+        for s in understood.statements
+        if isinstance(s, Attribution)
+        and s.reading is not None
+        and s.certainty is not Certainty.REJECTED
+    ]
+    of_periods = {
+        (s.reading.start, s.reading.end)
+        for s in attributions
+        if s.term is not None and s.reading is not None and s.reading.rule in _FROM_TABLE
+    }
+    said: list[Date] = []
+    from_table: list[Date] = []
+    for one in attributions:
+        if one.date is not None and one.reading is not None:
+            place = (one.reading.start, one.reading.end)
+            (from_table if place in of_periods else said).append(one.date)
+    stated, held = narrowest(said), narrowest(from_table)
+    if stated is None or held is None:
+        return stated or held
+    if overlapping_years(stated, held) is not None and not _bounds(stated):
+        return stated
+    return narrowest((held, stated))

@@ -9,7 +9,7 @@ from archivist.reading.dates.edtf import interval
 from archivist.reading.dates.edtf import year as edtf_year
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
-from archivist.reading.dates.tokens import COMMA, DASH, DOT, HAN, NUMBER
+from archivist.reading.dates.tokens import COMMA, DASH, DOT, NUMBER
 from archivist.reading.dates.words import (
     CYCLICAL_WORD,
     DATED,
@@ -60,9 +60,9 @@ def regnal(scan: Scan, period: Item) -> Item | None:
 def year_of(scan: Scan, index: int) -> tuple[int, int] | None:
     """'10th year of the', 'third year of', 'year 12 of': the year's number and where it ends."""
     number = scan.sense(index, ORDINAL)
-    if number is not None and YEAR_WORD in scan.senses(index + 1):
-        after = index + 2
-    elif YEAR_WORD in scan.senses(index) and (number := scan.sense(index + 1, NUMBER)):
+    if number is None or YEAR_WORD not in scan.senses(index + 1):
+        number = scan.sense(index + 1, NUMBER) if YEAR_WORD in scan.senses(index) else None
+    if number is not None:
         after = index + 2
     else:
         return None
@@ -233,7 +233,6 @@ def in_characters(scan: Scan, index: int) -> Item | None:
             return None
         return _of_reign(row, number_of(scan, counted[1]), index, index + 1)
     number = scan.sense(index + 1, NUMBER)
-    if not rest and number is not None and HAN in scan.senses(index + 2):
-        if scan.at(index + 2).folded.startswith("年"):
-            return _of_reign(row, number.number, index, index + 3)
+    if not rest and number is not None and scan.at(index + 2).folded.startswith("年"):
+        return _of_reign(row, number.number, index, index + 3)
     return Item(Unit.PERIOD, index, index + 1, rows=rows, kind_said=True)

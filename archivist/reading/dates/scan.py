@@ -14,10 +14,13 @@ from archivist.reading.dates.words import (
     NO_SENSES,
     Sense,
     Senses,
-    fold,
 )
+from archivist.reading.spelling import fold
 
 _END = Token(NO_SENSES, "", 0, 0, True)
+_BEYOND = [_END] * 32
+"""Tokens without senses behind the last one, so that looking ahead (by far less) needs no check;
+looking back before the first token finds them too."""
 MOST_QUALIFIERS = 6
 """How many words that only qualify a date are looked through before one must stand."""
 
@@ -27,7 +30,8 @@ class Scan:
     """One text as tokens. `permissive`: the whole text is meant to be a date.
 
     `context` are folded words that stand elsewhere on the record. `dated` is set while
-    a date is read that follows 'dated' or 'before', where a short number is a year.
+    a date is read that follows 'dated' or 'before', where a short number is a year;
+    `before_our_era` once a period of that time was read.
     """
 
     text: str
@@ -36,23 +40,25 @@ class Scan:
     permissive: bool = False
     context: frozenset[str] = frozenset()
     dated: bool = False
+    before_our_era: bool = False
     count: int = field(init=False)
     _labels: frozenset[str] | None = None
 
     def __post_init__(self) -> None:
         self.count = len(self.tokens)
+        self.tokens = self.tokens + _BEYOND
 
     def at(self, index: int) -> Token:
         """The token at `index`, or one without senses beyond either end."""
-        return self.tokens[index] if 0 <= index < self.count else _END
+        return self.tokens[index]
 
     def senses(self, index: int) -> Senses:
         """What the token at `index` may mean."""
-        return self.tokens[index].senses if 0 <= index < self.count else NO_SENSES
+        return self.tokens[index].senses
 
     def sense(self, index: int, kind: str) -> Sense | None:
         """The sense of `kind` of the token at `index`, if it has one."""
-        return self.tokens[index].senses.get(kind) if 0 <= index < self.count else None
+        return self.tokens[index].senses.get(kind)
 
     def labels(self) -> frozenset[str]:
         """Folded names of the unambiguous periods and the cultures of the text and its context."""
@@ -77,7 +83,12 @@ class Scan:
         """The index after up to `most` tokens of any of `kinds`."""
         for _ in range(most):
             senses = self.senses(index)
-            if not any(kind in senses for kind in kinds):
+            if not senses:
+                break
+            for kind in kinds:
+                if kind in senses:
+                    break
+            else:
                 break
             index += 1
         return index

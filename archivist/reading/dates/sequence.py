@@ -7,6 +7,7 @@ both.
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass, field
 
 from archivist.reading.dates.items import item
@@ -16,11 +17,15 @@ from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.settle import settle
 from archivist.reading.dates.tokens import CLOSE, COMMA, DASH, OPEN, SLASH, TILDE
 from archivist.reading.dates.words import AND, OR, TO
+from archivist.reading.tables import PeriodRow
 
 RANGE, EITHER = "range", "either"
-MOST_ITEMS = 8
+MOST_ITEMS = 5
+MOST_DISAGREEMENT = 25
+"""Years by which houses differ over the ends of one dynasty. Common practice, no source."""
 
 _BORROWS_UNIT = frozenset({Unit.CENTURY, Unit.MILLENNIUM, Unit.DYNASTY})
+_YEARS_OF_A_PERIOD = frozenset({Unit.YEAR, Unit.NUMBER, Unit.CENTURY, Unit.DECADE})
 _COUNTED = frozenset({Unit.YEAR, Unit.NUMBER, Unit.CENTURY, Unit.MILLENNIUM, Unit.DECADE})
 
 
@@ -34,9 +39,9 @@ class Sequence:
     said_or: bool = False
 
 
-def sequence(scan: Scan, start: int, *, between: bool = False, stated: bool = False) -> (
-    Sequence | None
-):
+def sequence(
+    scan: Scan, start: int, *, between: bool = False, stated: bool = False
+) -> Sequence | None:
     """The items from token `start` on that belong together, settled, or None.
 
     `between`: 'between' went before, so that 'and' joins. `stated`: these are years in brackets
@@ -45,8 +50,9 @@ def sequence(scan: Scan, start: int, *, between: bool = False, stated: bool = Fa
     first = item(scan, start)
     if first is None:
         return None
-    _years_in_brackets(scan, first)
     found = Sequence([first], end=first.end)
+    if not stated:
+        _take_brackets(scan, found)
     while len(found.items) < MOST_ITEMS:
         link, after = _link(scan, found, between)
         if not link:
@@ -54,36 +60,72 @@ def sequence(scan: Scan, start: int, *, between: bool = False, stated: bool = Fa
         following = item(scan, after)
         if following is None or not _follows(found.items[-1], following, link):
             break
-        _years_in_brackets(scan, following)
         found.links.append(link)
         found.items.append(following)
         found.end = following.end
+        if not stated:
+            _take_brackets(scan, found)
     return _settled(scan, found, loose=stated or scan.permissive)
 
 
-def _years_in_brackets(scan: Scan, found: Item) -> None:
-    """'Qing dynasty (1644-1911)': the speaker's own years for the period hold, not the table's."""
-    if found.unit not in (Unit.PERIOD, Unit.DYNASTY) or OPEN not in scan.senses(found.end):
+def _take_brackets(scan: Scan, found: Sequence) -> None:
+    """'Qing dynasty (1644-1911)': the speaker's own years for the period hold, not the table's.
+
+    Behind several periods they are the last one's where the table about agrees, else those of all.
+    """
+    last = found.items[-1]
+    if last.unit not in (Unit.PERIOD, Unit.DYNASTY) or OPEN not in scan.senses(found.end):
         return
     inner = sequence(scan, found.end + 1, stated=True)
     if inner is None or CLOSE not in scan.senses(inner.end):
         return
-    units = {i.unit for i in inner.items}
-    if not units <= {Unit.YEAR, Unit.NUMBER, Unit.CENTURY, Unit.DECADE}:
+    if not {i.unit for i in inner.items} <= _YEARS_OF_A_PERIOD:
         return
-    firsts = [i.first for i in inner.items]
-    lasts = [i.last for i in inner.items if i.last is not None]
-    if min(firsts) > max(lasts):
-        return
-    found.end = inner.end + 1
-    found.first, found.last = min(firsts), max(lasts)
-    found.years_stated = True
-    found.stated_circa = inner.items[0].circa
-    found.kind_said = True
-    found.edtf = inner.items[0].edtf
-    found.edtf_last = "" if len(inner.items) == 1 else inner.items[-1].edtf
-    if len(inner.items) == 1:
-        found.edtf_last = inner.items[0].edtf_last
+    first_year = min(i.first for i in inner.items)
+    last_year = max(i.last for i in inner.items if i.last is not None)
+    if _hold_for_all(scan, found, first_year, last_year):
+        last.start = found.items[0].start
+        last.rows = tuple(r for one in found.items for r in _rows(scan, one)[:1])
+        last.unit, last.part = Unit.PERIOD, ""
+        last.certainty = found.items[0].certainty
+        found.items[:], found.links[:] = [last], []
+    last.end = found.end = inner.end + 1
+    last.first, last.last = first_year, last_year
+    last.years_stated = last.kind_said = True
+    last.stated_circa = inner.items[0].circa
+    last.edtf = inner.items[0].edtf
+    last.edtf_last = (
+        inner.items[0].edtf_last
+        if len(inner.items) == 1
+        else inner.items[-1].edtf_last or inner.items[-1].edtf
+    )
+
+
+def _rows(scan: Scan, one: Item) -> tuple[PeriodRow, ...]:
+    if one.unit in (Unit.DYNASTY, Unit.ORDINAL):
+        row = scan.lore.dynasties.get(one.number)
+        return (row,) if row is not None else ()
+    return one.rows
+
+
+def _hold_for_all(scan: Scan, found: Sequence, first: int, last: int) -> bool:
+    if len(found.items) < 2 or any(one.years_stated for one in found.items):
+        return False
+    if not all(_rows(scan, one) for one in found.items):
+        return False
+    own = _nearest(_rows(scan, found.items[-1]), first, last)
+    end = own.last if own.last is not None else own.first
+    return max(abs(first - own.first), abs(last - end)) > MOST_DISAGREEMENT
+
+
+def _nearest(rows: tuple[PeriodRow, ...], first: int, last: int) -> PeriodRow:
+    """Of periods of one name that whose years are nearest to those stated."""
+    return min(
+        rows,
+        key=lambda row: (
+            abs(row.first - first) + abs((row.last if row.last is not None else first) - last)
+        ),
+    )
 
 
 def _link(scan: Scan, found: Sequence, between: bool) -> tuple[str, int]:
@@ -130,11 +172,13 @@ def _follows(last: Item, following: Item, link: str) -> bool:
 
 def _settled(scan: Scan, found: Sequence, *, loose: bool) -> Sequence | None:
     items = found.items
-    _borrow_backwards(items)
-    _borrow_forwards(items)
-    _eras(items)
-    _short_numbers(items)
-    _kinds(items)
+    if len(items) > 1:
+        _borrow_backwards(items)
+        _borrow_forwards(items)
+        _eras(items)
+        _backwards_in_antiquity(scan, items)
+        _short_numbers(items)
+        _kinds(items)
     good = 0
     for index, one in enumerate(items):
         if not _stands(scan, one, loose=loose, alone=len(items) == 1, index=index, items=items):
@@ -180,7 +224,7 @@ def _borrow_backwards(items: list[Item]) -> None:
 
 
 def _borrow_forwards(items: list[Item]) -> None:
-    for one, following in zip(items, items[1:], strict=False):
+    for one, following in itertools.pairwise(items):
         if following.unit is Unit.ORDINAL and one.unit in _BORROWS_UNIT:
             following.unit = one.unit
             following.era = following.era or one.era
@@ -193,13 +237,13 @@ def _eras(items: list[Item]) -> None:
     """An era said once holds for its neighbours, unless the numbers run the other way."""
     for one, following in zip(reversed(items[:-1]), reversed(items[1:]), strict=True):
         if not one.era and following.era and one.unit in _COUNTED:
-            if following.era == "bce":
-                one.era = "bce"
-            elif one.number > following.number and following.unit is one.unit:
+            if following.era == "bce" or (
+                one.number > following.number and following.unit is one.unit
+            ):
                 one.era = "bce"
             else:
                 one.era = following.era
-    for one, following in zip(items, items[1:], strict=False):
+    for one, following in itertools.pairwise(items):
         if one.era and not following.era and following.unit in _COUNTED:
             if one.era != "bce":
                 following.era = one.era
@@ -210,9 +254,19 @@ def _eras(items: list[Item]) -> None:
                 following.era = "ce"
 
 
+def _backwards_in_antiquity(scan: Scan, items: list[Item]) -> None:
+    """'18th Dynasty, c. 1570-1200': years that run backwards are BCE beside a period that is."""
+    if len(items) != 2 or any(i.unit is not Unit.YEAR or i.era for i in items):
+        return
+    if items[0].number > items[1].number and scan.before_our_era:
+        for one in items:
+            one.era = "bce"
+            one.confidence = "0.9"
+
+
 def _short_numbers(items: list[Item]) -> None:
     """'95' in '1736-95', '5' in '1830-5', '60' in '907-60', '8' in 'AH 1297/8'."""
-    for one, following in zip(items, items[1:], strict=False):
+    for one, following in itertools.pairwise(items):
         if following.unit is not Unit.NUMBER or following.era or following.digits > 2:
             continue
         if one.unit not in (Unit.YEAR, Unit.NUMBER) or one.digits < 3:
@@ -240,12 +294,12 @@ def _stands(
         if one.digits == 4:
             return False
         if loose and not alone:
-            return True
+            return all(other.unit is not Unit.YEAR or one.digits == 3 for other in items)
         if one.digits == 3 and not alone and all(i.digits >= 3 for i in items):
             return index > 0 and items[0].unit is Unit.YEAR
         return one.digits == 3 and one.number >= 100 and (one.circa or scan.dated)
     if one.unit is Unit.PERIOD:
-        return one.kind_said or all(row.bare for row in one.rows)
+        return one.kind_said or scan.permissive or all(row.bare for row in one.rows)
     return one.unit not in (Unit.ORDINAL, Unit.PART, Unit.SHORT_DECADE)
 
 
@@ -253,7 +307,7 @@ def _choose(scan: Scan, one: Item) -> None:
     if len(one.rows) == 1 or one.rows == ():
         return
     if one.years_stated:
-        one.rows = (min(one.rows, key=lambda row: abs(row.first - one.first)),)
+        one.rows = (_nearest(one.rows, one.first, one.last or one.first),)
         return
     rows, sure = choose(scan, one.rows, scan.labels())
     if sure:

@@ -121,7 +121,7 @@ def _settle_decade(item: Item, conventions: Conventions) -> bool:
         item.rule = "part of decade"
         return True
     _set(item, first, last)
-    if item.era != "bce" and 10 <= number:
+    if item.era != "bce" and number >= 10:
         item.edtf, item.edtf_last = f"{number // 10:03d}X", ""
     return True
 

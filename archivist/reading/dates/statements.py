@@ -112,9 +112,7 @@ def _lead(scan: Scan, start: int) -> _Lead:
             lead.certainty = Certainty.PROBABLE
         elif CIRCA in senses and lead.end > start and scan.at(lead.end).folded != "c":
             lead.circa = True
-        elif FROM in senses:
-            pass
-        elif FILLER in senses and lead.end > start:
+        elif FROM in senses or (FILLER in senses and lead.end > start):
             pass
         else:
             break
@@ -149,12 +147,12 @@ def _is_a_year(scan: Scan, found: Sequence, lead: _Lead, start: int) -> bool:
         and bool(follows.folded)
         and CIRCA not in follows.senses
     )
-    if glued_before and not first.circa or glued_after:
+    if (glued_before and not first.circa) or glued_after:
         return False
     last = found.items[-1]
     if last.unit is Unit.YEAR and last.number > LAST_YEAR:
         return False
-    return first.digits == 4 and first.number >= FIRST_YEAR or first.circa
+    return (first.digits == 4 and first.number >= FIRST_YEAR) or first.circa
 
 
 def _opens(scan: Scan, index: int) -> bool:
@@ -163,12 +161,27 @@ def _opens(scan: Scan, index: int) -> bool:
     sign = scan.text[token.start : token.end]
     if DASH in token.senses:
         return token.spaced
-    return sign in {"(", "[", ",", ";", ":", '"', "“", "‘", "'", "*", "（", "、", "，", "。", "?", "~"}
+    return sign in {
+        "(",
+        "[",
+        ",",
+        ";",
+        ":",
+        '"',
+        "“",
+        "‘",
+        "'",
+        "*",
+        "（",
+        "、",
+        "，",
+        "。",
+        "?",
+        "~",
+    }
 
 
-def _ended(
-    scan: Scan, start: int, lead: _Lead, found: Sequence
-) -> tuple[Found | None, int]:
+def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found | None, int]:
     """What follows a date ('or later', '?', 'ca.') and the statement that comes of it."""
     end = found.end
     circa_after = False
@@ -241,27 +254,25 @@ def _is_style(scan: Scan, index: int) -> bool:
 
 def _combined(scan: Scan, found: Sequence, bound: str, *, by: bool) -> Found:
     """One statement of all the items of a sequence, with the reach of 'circa' and of bounds."""
-    items, conventions = found.items, scan.lore.conventions
+    items = found.items
     if items[0].circa and len(items) > 1:
         for one in items[1:]:
             one.circa = True
-    many = len(items) > 1 or bool(items[0].edtf_last) and items[0].unit is not Unit.PERIOD
-    first = min(one.first - reach(one, conventions, in_range=many)[0] for one in items)
-    lasts = [
-        one.last + reach(one, conventions, in_range=many)[1] for one in items if one.last is not None
-    ]
-    last = max(lasts) if len(lasts) == len(items) else None
+    many = len(items) > 1 or (bool(items[0].edtf_last) and items[0].unit is not Unit.PERIOD)
+    first, last = _bounds(scan, items, many)
+    one = items[0]
+    alone = len(items) == 1
     made = Found(
-        start=items[0].start,
+        start=one.start,
         end=found.end,
         edtf=_notation(found),
         first=first,
         last=last,
         rule=_rule(found),
         convention=_convention(scan, items, many),
-        confidence=min((one.confidence for one in items), key=float),
-        rows=tuple(dict.fromkeys(row for one in items for row in one.rows)),
-        asks=next((one.asks for one in items if one.asks), ""),
+        confidence=one.confidence if alone else min((i.confidence for i in items), key=float),
+        rows=one.rows if alone else tuple(dict.fromkeys(row for i in items for row in i.rows)),
+        asks=next((i.asks for i in items if i.asks), ""),
     )
     for one in items:
         made.certainty = weaker(made.certainty, one.certainty)
@@ -287,6 +298,22 @@ def _combined(scan: Scan, found: Sequence, bound: str, *, by: bool) -> Found:
     return made
 
 
+def _bounds(scan: Scan, items: list[Item], many: bool) -> tuple[int, int | None]:
+    """The first and last year of all items with the reach of 'circa'; None where it is open."""
+    conventions = scan.lore.conventions
+    first, last = items[0].first, items[0].last
+    if len(items) == 1 and not items[0].circa:
+        return first, last
+    firsts, lasts = [], []
+    for one in items:
+        earlier, later = reach(one, conventions, in_range=many)
+        firsts.append(one.first - earlier)
+        if one.last is None:
+            return min(firsts), None
+        lasts.append(one.last + later)
+    return min(firsts), max(lasts)
+
+
 def _backwards(made: Found, items: list[Item]) -> None:
     """'1918-1912': years that run backwards may be BCE, or typed in the wrong order."""
     if any(one.unit is not Unit.YEAR or one.era for one in items):
@@ -308,7 +335,8 @@ def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
     ends = made.edtf.split("/")
     if bound in ("before", "or earlier"):
         made.edtf = f"../{ends[-1] if bound == 'or earlier' else ends[0]}"
-        limit = made.last if bound == "or earlier" or len(ends) == 1 else made.first
+        about_a_year = "/" not in made.edtf and "X" not in made.edtf
+        limit = made.last if bound == "or earlier" or about_a_year else made.first
         if by and conventions.by is not None and limit is not None:
             made.first, made.last = limit - conventions.by[0], limit + conventions.by[1]
         else:
@@ -319,7 +347,10 @@ def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
     else:
         made.edtf = f"{ends[0] if bound == 'or later' else ends[-1]}/.."
         distance = conventions.after if bound == "after" else conventions.or_later
+        about_a_year = "/" not in made.edtf and "X" not in made.edtf
         limit = made.first if bound == "or later" or made.last is None else made.last
+        if about_a_year:
+            limit = made.first
         far = made.last if bound == "or later" else limit
         made.first = limit
         made.last = far + distance if distance is not None and far is not None else None
@@ -379,6 +410,8 @@ def _rule(found: Sequence) -> str:
 
 
 def _convention(scan: Scan, items: list[Item], many: bool) -> str:
+    if len(items) == 1 and not items[0].circa and not items[0].convention:
+        return ""
     parts = list(dict.fromkeys(one.convention for one in items if one.convention))
     for one in items:
         earlier, later = reach(one, scan.lore.conventions, in_range=many)

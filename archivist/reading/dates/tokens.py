@@ -12,7 +12,8 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from archivist.reading.dates.words import NO_SENSES, Lexicon, Sense, Senses, fold
+from archivist.reading.dates.words import NO_SENSES, Lexicon, Sense, Senses
+from archivist.reading.spelling import fold
 
 NUMBER = "number"
 ROMAN = "roman"
@@ -57,7 +58,7 @@ _TOKEN = re.compile(
     | (?P<decade>(?P<decadeyear>[12]?\d?\d0)\s?['’´`]?[sS](?![^\W\d_]))
     | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)['’]?s(?![^\W\d_]))
     | (?P<ordinal>(?P<ordinalnumber>\d{1,2})\s?
-        (?:st|nd|rd|th|er|re|e|ère|eme|ème|ste|de|[º°ª])(?=[cC]?(?![^\W\d_])))
+        (?i:st|nd|rd|th|er|re|e|ère|eme|ème|ste|de|[º°ª])(?=[cC]?(?![^\W\d_])))
     | (?P<number>\d+)
     | (?P<dotted>(?<![^\W_])[A-Za-z](?:\.[A-Za-z]){1,3}(?:\.|(?![^\W_])))
     | (?P<word>[^\W\d_]+(?:['’ʻʼ‘`´]+[^\W\d_]+)*)

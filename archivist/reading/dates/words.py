@@ -6,10 +6,10 @@ kind, with a value and the languages in which it has it. Which sense holds is fo
 
 from __future__ import annotations
 
-import functools
-import unicodedata
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
+
+from archivist.reading.spelling import fold
 
 # Kinds of sense. Those of whole tokens that are no words stand in `tokens`.
 CIRCA = "circa"
@@ -115,13 +115,6 @@ class Lexicon(NamedTuple):
 
     words: Mapping[str, Senses]
     phrases: Mapping[str, tuple[tuple[tuple[str, ...], Senses], ...]]
-
-
-@functools.lru_cache(maxsize=65536)
-def fold(word: str) -> str:
-    """Lower case without diacritics, apostrophes and hyphens: how words are looked up."""
-    folded = unicodedata.normalize("NFKD", word).casefold()
-    return "".join(c for c in folded if c.isalnum())
 
 
 def _entries(table: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:

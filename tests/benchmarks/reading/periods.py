@@ -13,7 +13,7 @@ from collections import defaultdict
 
 from archivist.model.dates import historical_year
 from archivist.model.records import Attribution
-from archivist.reading.dates import overall, read_dates
+from archivist.reading.dates import overall, read_date_cell
 from archivist.reading.dates.reader import narrowest
 from archivist.reading.tables import Tables, load_tables
 from tests.benchmarks.reading.data import CONVENTIONS, present, rows
@@ -24,7 +24,7 @@ Years = tuple[int, int]
 
 def period_years(text: str, tables: Tables) -> set[Years]:
     """The years of every statement that names a period, and of the narrowest of them."""
-    understood = read_dates(text, tables)
+    understood = read_date_cell(text, tables)
     named = {
         (s.reading.start, s.reading.end)
         for s in understood.statements
@@ -48,7 +48,7 @@ def period_years(text: str, tables: Tables) -> set[Years]:
 
 def whole_years(text: str, tables: Tables) -> set[Years]:
     """The years of the whole text."""
-    date = overall(read_dates(text, tables))
+    date = overall(read_date_cell(text, tables))
     if date is None or date.earliest is None or date.latest is None:
         return set()
     return {(historical_year(date.earliest), historical_year(date.latest))}

@@ -1,0 +1,268 @@
+"""`archivist read`: what words are understood to say, for people and for scripts."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from archivist.reading.result import ReadStatement, Understood
+    from archivist.reading.tables import Tables
+
+    Reader = Callable[[str, Tables], Understood]
+
+READERS = {
+    "date": "archivist.reading.dates:read_date_cell",
+    "measurement": "archivist.reading.measurements.read:read_measurements",
+    "mark": "archivist.reading.marks:read_marks",
+    "condition": "archivist.reading.condition:read_condition",
+    "feature": "archivist.reading.features:read_features",
+    "provenance": "archivist.reading.provenance.read:read_provenance",
+    "title": "archivist.reading.titles:read_title",
+}
+"""What words can be read as, and what reads them."""
+
+COLOURS = {
+    "date": "cyan",
+    "period": "blue",
+    "measurement": "green",
+    "mark": "magenta",
+    "condition": "red",
+    "provenance": "yellow",
+    "title": "bold",
+}
+"""A colour of the terminal for each kind of statement; all others are 'bright_blue'."""
+
+
+@click.command()
+@click.argument("words", nargs=-1, required=True)
+@click.option(
+    "--as",
+    "kind",
+    type=click.Choice(tuple(READERS)),
+    default="title",
+    help="What the words are: a date column, a caption ('title', all readers at once) ...",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON object a line, for scripts.")
+@click.option(
+    "--conventions",
+    type=click.Path(exists=True, dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="A TOML file that sets anew what circa, early, late and the like are worth.",
+)
+def read(words: tuple[str, ...], kind: str, as_json: bool, conventions: Path | None) -> None:
+    """Show what WORDS are understood to say, span by span, and what is not understood.
+
+    With '-' for WORDS one text a line is read from standard input, in UTF-8; a line that is a
+    JSON string (it starts with a quotation mark) may hold line breaks.
+
+    \b
+    archivist read "A celadon bowl, Korea, 12th century, H. 8.2 cm, hairline to rim"
+    archivist read --as date "late 18th or early 19th century"
+    archivist read --as date --json - < dates.txt
+
+    With --json each text gives one line with these fields:
+
+    \b
+    text        the text as it came in
+    statements  a list, in the order of the text; each has
+                kind        date, period, measurement, mark, condition, provenance, title,
+                            form, ware, material, technique, glaze, colour, decoration,
+                            subject, culture, place, kiln, maker
+                span        [start, end) in characters of the text
+                rule        what rule read it
+                confidence  the program's trust in the rule, '0' to '1'
+                certainty   the speaker's: certain, probable, possible, doubtful, rejected
+                as_stated   the words themselves
+                ground      'dated', 'designed' ... where a date says so
+    unread      a list of what no rule took: span, words
+    questions   where words have two readings: span, words, asks, readings
+    overall     with several dates: edtf, earliest and latest of the whole
+    composition a pair or set, and its parts, where the caption speaks of them
+
+    \b
+    a date         edtf, earliest, latest (historical years: 206 BCE is -206; null: open),
+                   convention
+    a period       term, vocabulary, code
+    a measurement  dimension, part, low, high (exact decimal strings), unit, approximate,
+                   basis, which, includes
+    a mark         mark_kind, script, legibility, relation, characters, romanised,
+                   translation, technique, colour, place, columns, count, claim, claims
+    a condition    term, class (making, wear, damage ...), part, presence, extent
+    a provenance   event, passage, giver, receiver, agent, place, date, until, lot, number
+
+    Fields that say nothing are left out; fields may be added, none is renamed.
+
+    A conventions file holds any entries of tables/conventions.toml, for example:
+
+    \b
+    circa = [{ earlier = 10, later = 10 }]
+    before = 50
+    [parts]
+    early = [0, 33]
+    """
+    from importlib import import_module
+
+    from archivist.reading.tables import load_tables
+
+    tables = load_tables(conventions=conventions)
+    module, name = READERS[kind].split(":")
+    reader: Reader = getattr(import_module(module), name)
+    texts = _lines() if words == ("-",) else iter((" ".join(words),))
+    if as_json:
+        _write_json(texts, reader, tables)
+    else:
+        _show(texts, reader, tables)
+
+
+def _lines() -> Iterator[str]:
+    """One text a line of standard input; a line that is a JSON string is what it holds."""
+    from contextlib import suppress
+
+    import msgspec
+
+    for line in sys.stdin.buffer:
+        text = line.decode("utf-8", errors="replace").rstrip("\r\n")
+        if text.startswith('"'):
+            # A caption may begin with a quotation mark and be no JSON at all.
+            with suppress(msgspec.DecodeError, UnicodeError):
+                text = msgspec.json.decode(text, type=str)
+        yield text
+
+
+def _write_json(texts: Iterator[str], reader: Reader, tables: Tables) -> None:
+    import msgspec
+
+    from archivist.reading.plain import plain
+
+    output = sys.stdout.buffer
+    for text in texts:
+        output.write(msgspec.json.encode(plain(reader(text, tables))) + b"\n")
+    output.flush()
+
+
+def _show(texts: Iterator[str], reader: Reader, tables: Tables) -> None:
+    from rich.console import Console
+
+    console = Console(highlight=False, markup=False, emoji=False)
+    for number, text in enumerate(texts):
+        if number:
+            console.print()
+        _show_one(console, reader(text, tables))
+
+
+def _show_one(console: Console, understood: Understood) -> None:
+    """The text in colours, a line for each statement, then what is asked and what is unread."""
+    from rich.table import Table
+    from rich.text import Text
+
+    from archivist.reading.dates import overall
+    from archivist.reading.plain import plain, plain_date
+
+    shown = Text(understood.text)
+    for statement in understood.statements:
+        if statement.reading is not None:
+            style = f"{_colour(statement)} underline"
+            shown.stylize(style, statement.reading.start, statement.reading.end)
+    for span in understood.unread:
+        shown.stylize("dim italic", span.start, span.end)
+    console.print(shown)
+    table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
+    for heading in ("kind", "understood as", "words", "certainty", "rule"):
+        table.add_column(heading, overflow="fold")
+    told = plain(understood)
+    for statement, fields in zip(understood.statements, told["statements"], strict=True):
+        sure = fields["certainty"]
+        if fields["confidence"] != "1":
+            sure += f" (reading {fields['confidence']})"
+        table.add_row(
+            Text(fields["kind"], style=_colour(statement)),
+            _said(fields),
+            Text(fields["as_stated"]),
+            sure,
+            Text(fields["rule"], style="dim"),
+        )
+    if understood.statements:
+        console.print(table)
+    if "overall" in told and (whole := overall(understood)) is not None:
+        console.print(f"All dates together: {_years(plain_date(whole))}")
+    for question in told.get("questions", ()):
+        console.print(Text(f"To ask: {question['asks']}", style="yellow"))
+    for span in told["unread"]:
+        console.print(Text.assemble(("Not understood: ", "dim"), (span["words"], "italic")))
+    if not understood.statements and not told["unread"] and not told.get("questions"):
+        console.print(Text("Nothing to read.", style="dim"))
+
+
+def _colour(statement: ReadStatement) -> str:
+    from archivist.reading.plain import plain_statement
+
+    return COLOURS.get(plain_statement(statement, {})["kind"], "bright_blue")
+
+
+def _years(date: dict[str, object]) -> str:
+    """'1736 to 1795', '206 BCE to 220', 'up to 1912'."""
+    first, last = (_year(date[end]) for end in ("earliest", "latest"))
+    if first == last:
+        return first
+    if not first:
+        return f"up to {last}"
+    return f"from {first}" if not last else f"{first} to {last}"
+
+
+def _year(year: object) -> str:
+    if not isinstance(year, int):
+        return ""
+    return f"{-year} BCE" if year < 0 else str(year)
+
+
+_SHARED = frozenset(
+    {"kind", "span", "rule", "confidence", "certainty", "as_stated", "vocabulary", "code", "uri"}
+)
+_SAYS_NOTHING = ("unstated", "unknown", "undetermined", "present", "")
+
+
+def _said(fields: dict[str, object]) -> str:
+    """The statement's own fields in words."""
+    if fields["kind"] == "date":
+        parts = [_years(fields), f"[{fields['edtf']}]"]
+        if fields.get("convention"):
+            parts.append(f"({fields['convention']})")
+        return " ".join(part for part in parts if part)
+    if fields["kind"] == "measurement":
+        return _size(fields)
+    if set(fields) - _SHARED == {"term"}:
+        return str(fields["term"])
+    return "; ".join(
+        f"{name.replace('_', ' ')} {_value(value)}"
+        for name, value in fields.items()
+        if name not in _SHARED and value not in _SAYS_NOTHING and value not in (False, None)
+    )
+
+
+def _size(fields: dict[str, object]) -> str:
+    low, high = fields["low"], fields["high"]
+    number = low if low == high else f"{low} to {high}"
+    words = [
+        "" if fields["dimension"] in _SAYS_NOTHING else str(fields["dimension"]),
+        f"of {fields['part']}" if fields["part"] else "",
+        "about" if fields["approximate"] else "",
+        f"{number} {fields['unit']}",
+        str(fields.get("which", "")),
+        "" if fields["basis"] in _SAYS_NOTHING else f"({fields['basis']})",
+    ]
+    return " ".join(word for word in words if word)
+
+
+def _value(value: object) -> str:
+    if isinstance(value, dict) and "edtf" in value:
+        return _years(value)
+    if isinstance(value, list):
+        return ", ".join(str(one) for one in value)
+    return str(value)

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from archivist.imaging import formats
 from archivist.imaging.formats import Format
-from archivist.imaging.header import Header
+from archivist.imaging.header import Header, exif_of
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -30,9 +30,15 @@ def prepare() -> frozenset[str]:
     """The names of Pillow's decoders that are there; HEIC comes with the package `pillow-heif`.
 
     Pillow's own guard is set to our limit (it warns from there on and refuses at twice as much),
-    so that plugins that use Pillow by themselves are guarded as well.
+    so that plugins that use Pillow by themselves are guarded as well. Its warnings of odd metadata
+    are for programmers, and silenced once for all: doing so at each call is not safe in threads.
     """
+    import warnings
+
     from PIL import Image
+
+    warnings.filterwarnings("ignore", category=UserWarning, module=r"PIL\.")
+    warnings.filterwarnings("ignore", category=Image.DecompressionBombWarning)
 
     Image.MAX_IMAGE_PIXELS = LIMIT_PIXELS
     Image.init()
@@ -56,16 +62,12 @@ def open_picture(path: Path, kind: Format, limit_pixels: int = LIMIT_PIXELS) -> 
     Raises:
         Undecodable: there is no decoder, the header is broken, or it is larger than the limit.
     """
-    import warnings
-
     from PIL import Image
 
     if not can_decode(kind):
         raise Undecodable("no decoder for it is installed here")
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            image = Image.open(path, formats=[name for name in kind.pillow if name in prepare()])
+        image = Image.open(path, formats=[name for name in kind.pillow if name in prepare()])
     except Image.DecompressionBombError:
         raise Undecodable(f"it claims more than {2 * LIMIT_PIXELS // 10**6} megapixels") from None
     except Exception as error:
@@ -94,12 +96,9 @@ def decodes(image: Image) -> bool:
 def orientation_of(image: Image, header: Header) -> int:
     """How the picture must be turned to stand upright, 1 to 8 (Exif 2.3, 4.6.4 A, Orientation).
 
-    HEIF and AVIF turn by their own boxes, which go before EXIF; the decoder knows them.
+    HEIF and AVIF turn by their own boxes, which go before EXIF; their decoders put what remains
+    to be done into the EXIF block they hand over.
     """
-    if header.format not in (formats.HEIC, formats.AVIF):
-        return header.exif.orientation
-    try:
-        value = image.getexif().get(0x0112, 1)
-    except Exception:  # noqa: BLE001 - a broken EXIF block in any of the ways it can be broken
-        return 1
-    return value if value in range(1, 9) else 1
+    if header.format in (formats.HEIC, formats.AVIF):
+        return exif_of(image.info.get("exif") or b"").orientation
+    return header.exif.orientation

@@ -17,7 +17,8 @@ HALVED_COLOUR: Literal[2] = 2
 """Chroma subsampling as Pillow numbers it: 4:4:4 and 4:2:0."""
 
 PNG_LEVEL = 4
-"""Of 9: on 24 megapixels level 6 took three times as long (6.2 s to 2.1 s) to save a sixteenth."""
+"""Of 9. On 24 grainy megapixels level 1 took 1.7 s for 44.0 MB, 4 took 4.0 s for 39.2 MB, 5 took
+5.1 s for the same; on soft ones 6 took three times as long as 4 to save a sixteenth."""
 
 
 def fit(image: Image, longest_side: int) -> Image:

@@ -70,7 +70,7 @@ def _other(kind: Format, stream: BinaryIO) -> Header:
     return Header(format=kind, exif=exif)
 
 
-def _exif_of(block: bytes) -> Exif:
+def exif_of(block: bytes) -> Exif:
     """EXIF from a block that may begin with its label; empty where it is none."""
     start = 6 if block.startswith(b"Exif\0") else 0
     try:
@@ -95,7 +95,7 @@ def _jpeg(stream: BinaryIO, size: int) -> Header:
     for segment in row:
         payload = segment.payload
         if segment.marker == jpeg.APP1 and payload.startswith(b"Exif\0") and exif is _NO_EXIF:
-            exif = _exif_of(payload)
+            exif = exif_of(payload)
         elif segment.marker == jpeg.APP1 and payload.startswith(b"http://ns.adobe.com/xap/1.0/\0"):
             xmp = xmp or payload[29:]
         elif segment.marker == jpeg.APP13 and payload.startswith(b"Photoshop 3.0\0"):
@@ -139,7 +139,7 @@ def _png(stream: BinaryIO, size: int) -> Header:
     try:
         for chunk in png.chunks(stream, size, passing_over=b"IDAT"):
             if chunk.kind == b"eXIf":
-                exif = _exif_of(chunk.data)
+                exif = exif_of(chunk.data)
             elif chunk.kind == b"fcTL" or (chunk.kind == b"IDAT" and not frames):
                 frames += 1  # a first picture that stands outside the animation counts as well
             elif chunk.kind in (b"tEXt", b"zTXt", b"iTXt"):
@@ -193,7 +193,7 @@ def _webp(stream: BinaryIO, size: int) -> Header:
         stream.seek(position)
         kind, length = stream.read(4), int.from_bytes(stream.read(4), "little")
         if kind == b"EXIF":
-            exif = _exif_of(stream.read(length))
+            exif = exif_of(stream.read(length))
         elif kind == b"XMP ":
             xmp = stream.read(length)
         frames += kind == b"ANMF"
@@ -267,7 +267,7 @@ def _heif(kind: Format) -> Callable[[BinaryIO, int], Header]:
         for label in (b"Exif\0\0II*\0", b"Exif\0\0MM\0*"):
             start = data.find(label)
             if start >= 0:
-                exif = _exif_of(data[start : start + (1 << 20)])
+                exif = exif_of(data[start : start + (1 << 20)])
         return Header(format=kind, exif=exif, flaw=flaw if movie or flaw else CUT_SHORT)
 
     return read

@@ -7,7 +7,7 @@ from typing import Any
 
 import piexif
 import pytest
-from PIL import Image, ImageOps
+from PIL import Image, ImageOps, features
 
 from archivist.imaging.clean_copy import clean_copy
 from archivist.imaging.pixels import open_upright
@@ -90,6 +90,39 @@ def test_two_independent_readers_agree_on_the_copys_orientation(
         by_pillow = image.getexif().get(0x0112, 1)
     by_piexif = piexif.load(str(tmp_path / "b.jpg"))["0th"].get(piexif.ImageIFD.Orientation, 1)
     assert by_pillow == by_piexif == orientation
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_avif_turns_by_its_own_boxes(
+    tmp_path: Path, upright: Image.Image, orientation: int
+) -> None:
+    # ISO/IEC 23008-12, 6.5.10 and 6.5.12: irot and imir; Pillow writes them for an Orientation.
+    if not features.check("avif"):
+        pytest.skip("this Pillow has no AVIF")
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    image = stored(upright, orientation)
+    image.save(tmp_path / "a.avif", exif=exif, quality=100, subsampling="4:4:4")
+    said, seen = probe(tmp_path / "a.avif"), open_upright(tmp_path / "a.avif")
+    assert (said.width, said.height) == seen.size == (48, 32)
+    for place in ((5, 5), (40, 5), (5, 27), (40, 27)):
+        found: Any = seen.getpixel(place)
+        expected: Any = upright.getpixel(place)
+        assert all(abs(a - b) <= 8 for a, b in zip(found, expected, strict=True)), place
+
+
+def test_heic_stands_upright_with_its_decoder(tmp_path: Path, upright: Image.Image) -> None:
+    pillow_heif = pytest.importorskip("pillow_heif", reason="pillow-heif is not installed")
+    pillow_heif.register_heif_opener()
+    exif = Image.Exif()
+    exif[0x0112] = 6
+    stored(upright, 6).resize((320, 480)).save(tmp_path / "a.heic", exif=exif.tobytes())
+    said, seen = probe(tmp_path / "a.heic"), open_upright(tmp_path / "a.heic")
+    assert (said.width, said.height, said.extension) == (480, 320, ".heic")
+    assert seen.size == (480, 320)
+    found: Any = seen.getpixel((50, 50))
+    assert found[0] > 235
+    assert max(found[1:]) < 30
 
 
 @pytest.mark.parametrize("value", [0, 9, 255, 65535])

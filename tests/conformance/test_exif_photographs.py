@@ -16,8 +16,11 @@ from archivist.imaging.probe import Probe, probe
 
 PHOTOS = Path(__file__).resolve().parents[3] / "shared" / "photos"
 
+pytestmark = pytest.mark.filterwarnings("ignore::Warning:PIL")
+
 XMP_OR_TEXT_ORIENTATION = {
     "exif_imagemagick_orientation.png",
+    "xmp_tags_orientation.avif",
     "xmp_tags_orientation.png",
     "xmp_tags_orientation_exiftool.png",
 }

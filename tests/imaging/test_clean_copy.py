@@ -28,8 +28,8 @@ from archivist.model.photographs import Region
 
 _NUMBERS = itertools.count(1)
 
-# Pillow notes that the multi-picture index of the test's own file is no index.
-pytestmark = pytest.mark.filterwarnings("ignore:Image appears to be a malformed MPO")
+# Pillow notes what is odd about the odd files made here.
+pytestmark = pytest.mark.filterwarnings("ignore::Warning:PIL")
 SECRET = re.compile(rb"Secret\d+", re.IGNORECASE)
 
 

@@ -20,7 +20,7 @@ from archivist.imaging.probe import probe
 SECRET = b"WhereTheCollectorLives"
 KINDS = ("JPEG", "PNG", "TIFF", "GIF", "WEBP", "BMP", "AVIF", "JPEG2000")
 
-pytestmark = pytest.mark.filterwarnings("ignore::UserWarning")
+pytestmark = pytest.mark.filterwarnings("ignore::Warning:PIL")
 
 
 @pytest.fixture(scope="module")

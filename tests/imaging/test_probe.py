@@ -16,6 +16,8 @@ from archivist.imaging import decoder
 from archivist.imaging.jpeg import segment_bytes
 from archivist.imaging.probe import probe
 
+pytestmark = pytest.mark.filterwarnings("ignore::Warning:PIL")
+
 XMP = """<?xpacket begin=""?><x:xmpmeta xmlns:x="adobe:ns:meta/">
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
 <rdf:Description xmlns:dc="http://purl.org/dc/elements/1.1/"

@@ -179,7 +179,8 @@ class Package(Protocol):
         """Opens `path` for writing; the file counts once the block ends without an error."""
 
     def companions(self) -> Iterable[WrittenFile]:
-        """What the exporters before this one wrote, for the same piece or selection.
+        """What was written so far: of this piece by the exporters before this one, or, for a
+        selection, of all pieces also by this one.
 
         Paths begin with the name of the exporter that wrote them.
         """

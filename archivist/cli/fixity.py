@@ -34,7 +34,7 @@ def fixity(
     """
     from archivist.catalogue.settings import FILE_NAME
     from archivist.plugins import load_plugins
-    from archivist.release.fixity import check_originals, check_package
+    from archivist.release.fixity import check_originals, check_package, packages_in
 
     reports = []
     in_archive = (Path(invocation.folder) / FILE_NAME).is_file()
@@ -42,7 +42,7 @@ def fixity(
         plugins = load_plugins()
         archive = invocation.open() if in_archive else None
         try:
-            for path in package:
+            for path in (found for named in package for found in packages_in(plugins, named)):
                 with progress(f"Checking {path.name}", _size(path)) as advance:
                     report = check_package(
                         plugins, path, advance, second_opinion=second_opinion, archive=archive

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from pathlib import Path
 
 from archivist.catalogue.archive import Archive
@@ -49,8 +50,7 @@ def check_originals(archive: Archive, progress: Callable[[int], None]) -> Fixity
     report = FixityReport(
         "originals", len(known), sum(item.size for item in known), tuple(problems)
     )
-    _record(archive, "the originals", report)
-    return report
+    return _recorded(archive, "the originals", report)
 
 
 def _compare(
@@ -88,6 +88,22 @@ def format_of(plugins: Plugins, path: Path) -> PackageFormat:
     )
 
 
+def packages_in(plugins: Plugins, path: Path) -> tuple[Path, ...]:
+    """`path` itself where it is a package, else the packages that lie in that folder.
+
+    Raises:
+        SelectionError: where there is none.
+    """
+    exporters = plugins.of("exporter", ExporterDescription)
+    formats = [d.opens for d in exporters if d.opens is not None]
+    if path.is_dir() and not any(opens.recognises(path) for opens in formats):
+        inside = (p for p in sorted(path.iterdir()) if any(f.recognises(p) for f in formats))
+        if found := tuple(inside):
+            return found
+    format_of(plugins, path)
+    return (path,)
+
+
 def check_package(
     plugins: Plugins,
     path: Path,
@@ -103,13 +119,16 @@ def check_package(
     """
     opens = format_of(plugins, path)
     report = opens.verify(path, progress=progress, second_opinion=second_opinion)
-    if archive is not None:
-        _record(archive, str(path.resolve()), report)
-    return report
+    return report if archive is None else _recorded(archive, str(path.resolve()), report)
 
 
-def _record(archive: Archive, what: str, report: FixityReport) -> None:
+def _recorded(archive: Archive, what: str, report: FixityReport) -> FixityReport:
+    """Enters the check among the events; where that cannot be, the report says so."""
+    if not archive.catalogue.writable:
+        remark = "The archive cannot be written, so this check is not recorded in it."
+        return replace(report, remarks=(*report.remarks, remark))
     outcome = Outcome.FAIL if report.problems else Outcome.SUCCESS
     lines = "\n".join(f"{p.state.value}: {p.path} ({p.detail})" for p in report.problems)
     detail = f"{what}: {report.files} files, {report.size} bytes, SHA-256 and SHA-512"
     record_event(archive.catalogue, EventType.FIXITY_CHECK, detail, outcome, lines)
+    return report

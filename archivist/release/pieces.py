@@ -11,6 +11,7 @@ import msgspec
 
 from archivist import __version__
 from archivist.catalogue.archive import Archive
+from archivist.catalogue.entities import party_ids
 from archivist.errors import ArchivistError
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece
 from archivist.model import (
@@ -30,12 +31,6 @@ from archivist.release.pictures import Picture, clean_picture, original_picture
 from archivist.release.scrubbing import Scrubber
 
 ValueType = TypeVar("ValueType", bound=Value)
-
-_PARTY_FIELDS = frozenset(
-    {"who", "giver", "receiver", "agent", "party", "written_by", "photographer"}
-)
-"""Fields of the model that hold the UUID of a party."""
-
 
 @dataclass
 class Withheld:
@@ -87,15 +82,20 @@ class Discloser:
                 disclosed, rights=Rights(uri=self.archive.settings.rights.uri)
             )
         photographs = tuple(self._photographs(record))
-        named = _party_ids((disclosed, *(p.photograph for p in photographs)))
+        named = party_ids(disclosed).union(*(party_ids(p.photograph) for p in photographs))
         parties = (self.archive.catalogue.get(party_id, Party) for party_id in sorted(named))
         return Piece(
             record=disclosed,
             photographs=photographs,
-            parties=tuple(self.disclosure.party(p) for p in parties if p is not None),
+            parties=tuple(self._party(p) for p in parties if p is not None),
             slug=piece_slug(record),
             uri=piece_uri(self._base, record),
         )
+
+    def _party(self, party: Party) -> Party:
+        """The party as it may be known; its own name, where that is public, stays whole."""
+        disclosed = self.disclosure.party(party)
+        return msgspec.structs.replace(self._scrubbed(disclosed), name=disclosed.name)
 
     def _photographs(self, record: ObjectRecord) -> Iterator[DisclosedPhotograph]:
         """The pictures of a piece that the audience may see, in the order in which to show them."""
@@ -135,9 +135,16 @@ class Discloser:
     def _disclosed(
         self, photograph: Photograph, depiction: Depiction, picture: Picture, stem: str
     ) -> DisclosedPhotograph:
-        others_left_out = msgspec.structs.replace(photograph, depictions=(depiction,))
-        shown = self._scrubbed(self.disclosure.filtered(others_left_out))
-        seen = shown.depictions[0] if shown.depictions else Depiction(object=depiction.object)
+        shown, seen = photograph, depiction
+        if not self.disclosure.everything:
+            mine = tuple(
+                msgspec.structs.replace(d, region=None)  # the file is the crop already
+                for d in photograph.depictions_of(depiction.object)
+                if self._may_show(photograph, d)
+            )
+            of_this_piece = msgspec.structs.replace(photograph, depictions=mine)
+            shown = self._scrubbed(self.disclosure.filtered(of_this_piece))
+            seen = self._scrubbed(self.disclosure.filtered(depiction))
         return DisclosedPhotograph(
             photograph=shown,
             depiction=seen,
@@ -168,17 +175,3 @@ def _order(depiction: Depiction) -> tuple[int, int]:
     """By the owner's own order where there is one, else the whole piece first."""
     return depiction.sequence or len(VIEW_ORDER), VIEW_ORDER.index(depiction.view)
 
-
-def _party_ids(values: Sequence[Value]) -> set[str]:
-    """The UUIDs of all parties that values name."""
-    found: set[str] = set()
-    for value in values:
-        for name in value.__struct_fields__:
-            current = getattr(value, name)
-            if name in _PARTY_FIELDS:
-                found |= {current} - {""}
-            elif isinstance(current, Value):
-                found |= _party_ids((current,))
-            elif isinstance(current, tuple) and current and isinstance(current[0], Value):
-                found |= _party_ids(current)
-    return found

@@ -21,6 +21,12 @@ from archivist_plugins.bagit.about import OWNER, about
 from archivist_plugins.bagit.builder import BagBuilder, CopyJob
 from archivist_plugins.bagit.profile import IDENTIFIER, profile_bytes
 
+NAME = "bagit"
+"""What the exporter is called, and the folder of what it wrote itself."""
+
+COLLECTION = "collection"
+"""The scope, and the folder, of a bag that holds no piece but what was written of all."""
+
 
 class Picture(Value, frozen=True, kw_only=True):
     """One picture of a piece as the bag holds it: which file shows what.
@@ -47,6 +53,7 @@ class BagExporter(Exporter):
 
     def __init__(self, *, one_each: bool = False) -> None:
         self._one_each = one_each
+        self._taken: set[str] = set()
 
     def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
         """With `one_each`: the bag of one piece, in a folder named after it.
@@ -63,7 +70,9 @@ class BagExporter(Exporter):
                 "Leave out one of the two.",
             )
         bag = BagBuilder(package, f"{piece.slug}/")
-        _add_companions(bag, package.companions())
+        companions = tuple(package.companions())
+        self._taken.update(file.path for file in companions)
+        _add_companions(bag, companions)
         _add_piece(bag, piece, selection.audience)
         title = _title(piece)
         tags = (
@@ -79,10 +88,20 @@ class BagExporter(Exporter):
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Without `one_each`: the bag of everything that was selected.
 
+        With it, what other exporters wrote of the selection as a whole goes into a bag beside
+        those of the pieces, so that it is not left out.
+
         Raises:
             PackageError: where a file is not what was recorded.
         """
         if self._one_each:
+            of_all = [
+                file
+                for file in package.companions()
+                if file.path not in self._taken and not file.path.startswith(f"{NAME}/")
+            ]
+            if of_all:
+                _seal_collection(BagBuilder(package, f"{COLLECTION}/"), of_all, selection)
             return
         bag = BagBuilder(package)
         _add_companions(bag, package.companions())
@@ -100,6 +119,18 @@ class BagExporter(Exporter):
             ("Archivist-Identifier", selection.archive.id),
         )
         _seal(bag, tags, about(bag, selection, selection.title))
+
+
+def _seal_collection(bag: BagBuilder, files: Sequence[WrittenFile], selection: Selection) -> None:
+    """The bag of what was written once for all pieces, such as a list of them."""
+    _add_companions(bag, files)
+    tags = (
+        *_common_tags(selection, f"{selection.title}. What was written of all pieces together."),
+        ("Bag-Group-Identifier", f"urn:uuid:{selection.archive.id}"),
+        ("Archivist-Scope", COLLECTION),
+        ("Archivist-Identifier", selection.archive.id),
+    )
+    _seal(bag, tags, about(bag, selection, selection.title))
 
 
 def _common_tags(selection: Selection, description: str) -> tuple[tuple[str, str], ...]:

@@ -139,6 +139,18 @@ def test_the_bag_of_one_piece_takes_in_what_was_written_for_that_piece(tmp_path:
     assert not (tmp_path / "bagit" / "bagit.txt").exists()
 
 
+def test_what_was_written_of_all_pieces_gets_a_bag_beside_those_of_the_pieces(
+    tmp_path: Path, check: Check
+) -> None:
+    write(sample_selection(tmp_path / "p"), tmp_path, one_each=True)
+    beside = tmp_path / "bagit" / "collection"
+    assert payload(beside) == {"data/card/index.txt"}
+    assert info(beside)["Archivist-Scope"] == "collection"
+    report = check(beside)
+    assert report.problems == ()
+    assert report.remarks == ()
+
+
 def test_bag_info_says_what_the_bag_is_and_who_it_is_for(tmp_path: Path) -> None:
     tags = info(write(sample_selection(tmp_path / "p", audience="buyer"), tmp_path, one_each=True))
     assert tags["Source-Organization"] == "Ines Tidewell"

@@ -22,11 +22,11 @@ from archivist.catalogue.holdings import (
 from archivist.catalogue.sources import ImportedCell, add_imported, add_source, imported
 from archivist.digests import Digests
 from archivist.errors import FixityError, SourceError
+from archivist.intake.drafts import completed
 from archivist.intake.files import location_of
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,
-    Cells,
     ChangeObject,
     CreateObject,
     KeepFile,
@@ -181,6 +181,7 @@ class _Work:
         self.held = held
         self.done = done
         self.renamed: dict[str, str] = {}
+        self.originals = {source.id: source.original for source in proposal.sources}
         self.known_sources = {
             row["id"]: row["location"]
             for row in self.catalogue.connection.execute("SELECT id, location FROM source")
@@ -246,18 +247,18 @@ class _Work:
 
     def _create(self, item: CreateObject) -> None:
         """A record; one that is there already stays as it is, one that was undone comes again."""
-        record = self._renamed(item.record, ObjectRecord)
+        record = self._completed(item, item.record)
         current = self.catalogue.get(record.id, ObjectRecord)
         if current is None or (current.withdrawn and self._was_undone(record.id)):
             self.done.records += self.action.save(record)
-        self._cells(item.source, item.cells, record.id)
+        self._cells(item, record.id)
 
     def _was_undone(self, entity: str) -> bool:
         return bool(self.catalogue.versions(entity)[-1].action.undoes)
 
     def _change(self, item: ChangeObject) -> None:
-        removes = self._renamed(item.removes, ObjectRecord)
-        adds = self._renamed(item.adds, ObjectRecord)
+        removes = self._completed(item, item.removes)
+        adds = self._completed(item, item.adds)
         current = self.catalogue.get(removes.id, ObjectRecord)
         if current is None:
             self.done.failures.append(f"The record {item.name} is not there; nothing was changed.")
@@ -270,17 +271,20 @@ class _Work:
             )
             return
         self.done.changed += self.action.save(changed)
-        self._cells(item.source, item.cells, current.id)
+        self._cells(item, current.id)
 
-    def _cells(self, source: str, cells: Cells | None, object_id: str) -> None:
+    def _completed(self, item: CreateObject | ChangeObject, record: ObjectRecord) -> ObjectRecord:
+        """The record with lasting parties and the full origin of its statements."""
+        renamed = self._renamed(record, ObjectRecord)
+        return completed(renamed, item.source, item.row, self.originals.get(item.source, ""))
+
+    def _cells(self, item: CreateObject | ChangeObject, object_id: str) -> None:
         """Remembers the words of cells as taken in."""
-        if cells is None:
-            return
-        known = self.imported.get(source, {})
-        for column, text in cells.words.items():
-            cell = ImportedCell(cells.row, column, text, object_id)
-            if known.get((cells.row, column)) != cell:
-                add_imported(self.action, source, cell)
+        known = self.imported.get(item.source, {})
+        for column, text in item.cells.items():
+            cell = ImportedCell(item.row, column, text, object_id)
+            if known.get((item.row, column)) != cell:
+                add_imported(self.action, item.source, cell)
 
     def _photograph(self, item: AddPhotograph) -> None:
         """A photograph; of one that is there only depictions are added."""
@@ -323,6 +327,8 @@ class _Work:
 
     def _renamed(self, value: Any, type_: type[Any]) -> Any:
         """The value with parties called by the identifiers that they came to have."""
+        if not self.renamed:
+            return value
         packed = msgspec.json.encode(value).decode("utf-8")
         changed = packed
         for old, new in self.renamed.items():

@@ -120,17 +120,13 @@ class Said:
 
 
 class CellReader:
-    """Reads cells for one source; keeps nothing of them but the parties they name."""
+    """Reads cells; keeps nothing of them but the parties they name."""
 
-    def __init__(self, tables: Tables, parties: Parties, source: str, original: str) -> None:
+    def __init__(self, tables: Tables, parties: Parties) -> None:
         self.tables = tables
         self.parties = parties
-        self.source = source
-        self.original = original
 
-    def read(
-        self, said: Said, column: Column, cell: Cell, row: str, context: tuple[str, ...] = ()
-    ) -> None:
+    def read(self, said: Said, column: Column, cell: Cell, context: tuple[str, ...] = ()) -> None:
         """Adds to `said` what `cell` says in the role of its column.
 
         `context` are other words of the row that may help to read a date.
@@ -148,16 +144,7 @@ class CellReader:
             said.credit = text
             return
         private = column.private or role in PRIVATE - {Role.KEEP, Role.PHOTOGRAPHS}
-        common = Common(
-            Source(
-                source=self.source,
-                row=row,
-                column=cell.column,
-                original=self.original,
-                place=cell.place,
-            ),
-            private,
-        )
+        common = Common(Source(column=cell.column, place=cell.place), private)
         if role in READ:
             self._read_words(said, column, cell, common, context)
         elif role in FEATURES:

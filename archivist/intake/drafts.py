@@ -11,7 +11,7 @@ import msgspec
 from archivist.hooks import Cell, FoundRow
 from archivist.intake.cells import DEALINGS, CellReader, Said
 from archivist.intake.mapping import Column
-from archivist.intake.proposal import Asked, Cells, ChangeObject, Choice
+from archivist.intake.proposal import Asked, ChangeObject, Choice
 from archivist.intake.roles import Role
 from archivist.intake.words import CONTEXT
 from archivist.model import (
@@ -20,6 +20,7 @@ from archivist.model import (
     Attribution,
     ObjectRecord,
     Rights,
+    Source,
     Title,
 )
 from archivist.reading.result import Span
@@ -46,15 +47,13 @@ def number_in(row: FoundRow, columns: Columns) -> str:
     return ""
 
 
-def read_cells(
-    cells: tuple[Cell, ...], table: str, columns: Columns, reader: CellReader, key: str
-) -> Said:
+def read_cells(cells: tuple[Cell, ...], table: str, columns: Columns, reader: CellReader) -> Said:
     """What cells of one row say, those that name whom it was bought from or sold to first."""
     said = Said()
     found = [(column_of(columns, table, cell.column), cell) for cell in cells]
     context = tuple(cell.text for column, cell in found if column.role in CONTEXT)
     for column, cell in sorted(found, key=lambda pair: pair[0].role not in DEALINGS):
-        reader.read(said, column, cell, key, context if column.role is Role.DATE else ())
+        reader.read(said, column, cell, context if column.role is Role.DATE else ())
     return said
 
 
@@ -157,6 +156,7 @@ def questions_of(
                         key=f"{key}\n{column}\n{about}\n{number}",
                         source=source,
                         name=record.name,
+                        row=key,
                         removes=partial(record.id, there),
                         adds=partial(record.id, keep_preference(there, come.fields)),
                     ),
@@ -205,6 +205,26 @@ def _told(statement: Any) -> str:
     return str(getattr(statement, "value", "") or statement.as_stated)
 
 
-def cells_of(row: FoundRow, key: str) -> Cells:
+def cells_of(row: FoundRow) -> dict[str, str]:
     """The words of a row's cells, to be compared with at the next intake."""
-    return Cells(row=key, words={cell.column: cell.text for cell in row.cells})
+    return {cell.column: cell.text for cell in row.cells}
+
+
+def completed(record: ObjectRecord, source: str, row: str, original: str) -> ObjectRecord:
+    """The record with the full origin of every statement that names only its column and place."""
+    changed: dict[str, Any] = {}
+    for name in STATEMENT_FIELDS:
+        statements = getattr(record, name)
+        if statements:
+            changed[name] = tuple(_completed(s, source, row, original) for s in statements)
+    return msgspec.structs.replace(record, **changed)
+
+
+def _completed(statement: Any, source: str, row: str, original: str) -> Any:
+    origin = statement.source
+    if origin is None or origin.source:
+        return statement
+    full = Source(
+        source=source, row=row, column=origin.column, original=original, place=origin.place
+    )
+    return msgspec.structs.replace(statement, source=full)

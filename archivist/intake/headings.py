@@ -145,7 +145,7 @@ def _guesses(sample: Sample, tables: Tables) -> list[_Guess]:
     for variant, role, content in words:
         if variant in (plain, bare):
             score, how = 1.0, f"its heading says '{sample.heading}'"
-        elif len(variant) > 3 and re.search(rf"(?<!\w){re.escape(variant)}(?!\w)", plain):
+        elif len(variant) > 3 and variant in plain and _as_word(variant).search(plain):
             share = len(variant) / max(len(plain), 1)
             score, how = 0.45 + 0.3 * share, f"its heading has the word '{variant}'"
         else:
@@ -223,6 +223,11 @@ def _headwords(tables: Tables) -> tuple[tuple[str, Role, str], ...]:
         for row in tables.terms("column")
         for name in row.names
     )
+
+
+@functools.lru_cache(maxsize=1024)
+def _as_word(variant: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(variant)}(?!\w)")
 
 
 def _folded(heading: str) -> str:

@@ -278,7 +278,8 @@ class FileIntake:
             reasons.extend(r for r in (shown.because, f"view: '{seen.word}'" if seen else "") if r)
         if not by_object:
             certainty = Certainty.POSSIBLE
-            reasons.append("no stock number of a record in its names or captions")
+            if not any(self._shown(file.found).open for file in files):
+                reasons.append("no stock number of a record in its names or captions")
         return tuple(by_object.values()), certainty, tuple(dict.fromkeys(reasons))
 
     def _shown(self, found: FoundFile) -> _Shown:
@@ -378,11 +379,7 @@ class FileIntake:
                 Asked(
                     key=f"which of\n{','.join(objects)}\n{','.join(sorted(f.facts.sha256 for f in files))}",  # noqa: E501
                     source=self.source,
-                    asks=(
-                        f"Which piece do {len(files)} photographs show? Their names fit "
-                        + " and ".join(f"{r.name} ({r.title})" for r in names)
-                        + "."
-                    ),
+                    asks=_which_piece(len(files), names),
                     about=paths + more,
                     choices=tuple(choices),
                 )
@@ -417,6 +414,14 @@ _NAMED_AS_PICTURES = frozenset(
     f".{name}"
     for name in ("jpg", "jpeg", "jpe", "png", "tif", "tiff", "gif", "webp", "bmp", "heic", "jp2")
 )
+
+
+def _which_piece(count: int, records: Sequence[ObjectRecord]) -> str:
+    """The question which of several records photographs show."""
+    named = " and ".join(f"{record.name} ({record.title})" for record in records)
+    if count == 1:
+        return f"Which piece does this photograph show? Its name fits {named}."
+    return f"Which piece do these {count} photographs show? Their names fit {named}."
 
 
 def _taken_back(catalogue: Catalogue, photograph: Photograph) -> bool:

@@ -36,18 +36,16 @@ class Item(Value, frozen=True, kw_only=True, tag_field="what"):
     reasons: tuple[str, ...] = ()
 
 
-class Cells(Value, frozen=True, kw_only=True):
-    """The words of the cells that an item takes in, by column, and the key of their row."""
-
-    row: str
-    words: dict[str, str]
-
-
 class CreateObject(Item, frozen=True, kw_only=True, tag="create object"):
-    """A new record, whole."""
+    """A new record, whole, and the words of the cells it is made of, by column.
+
+    `row` is the key of its row. Its statements name column and place only; of which source, row
+    and file they are, the item and its source say once for all.
+    """
 
     record: ObjectRecord
-    cells: Cells | None = None
+    row: str = ""
+    cells: dict[str, str] = msgspec.field(default_factory=dict)
 
 
 class ChangeObject(Item, frozen=True, kw_only=True, tag="change object"):
@@ -60,7 +58,8 @@ class ChangeObject(Item, frozen=True, kw_only=True, tag="change object"):
     name: str
     removes: ObjectRecord
     adds: ObjectRecord
-    cells: Cells | None = None
+    row: str = ""
+    cells: dict[str, str] = msgspec.field(default_factory=dict)
 
 
 class SaveParty(Item, frozen=True, kw_only=True, tag="save party"):
@@ -140,12 +139,17 @@ class Asked(Value, frozen=True, kw_only=True):
 
 
 class ProposedSource(Value, frozen=True, kw_only=True):
-    """A source that was surveyed: its UUID, the reader, where it lies, how columns were read."""
+    """A source that was surveyed: its UUID, the reader, where it lies.
+
+    `columns` is the file that says how its columns were read, `original` the SHA-256 of the file
+    that it was then.
+    """
 
     id: str
     reader: str
     location: str
     columns: str = ""
+    original: str = ""
 
 
 class SourceTrouble(Value, frozen=True, kw_only=True):
@@ -205,7 +209,7 @@ def write_proposal(folder: Path, proposal: Proposal, name: str) -> Path:
 def rewrite_proposal(path: Path, proposal: Proposal) -> None:
     """Writes a proposal to `path`, indented for reading."""
     packed = msgspec.json.encode(proposal)
-    write_whole(path, msgspec.json.format(packed, indent=2).decode("utf-8") + "\n")
+    write_whole(path, msgspec.json.format(packed, indent=1).decode("utf-8") + "\n")
 
 
 def read_proposal(path: Path) -> Proposal:

@@ -29,7 +29,6 @@ from archivist.intake.drafts import (
 from archivist.intake.proposal import (
     AnyItem,
     Asked,
-    Cells,
     ChangeObject,
     Choice,
     CreateObject,
@@ -179,7 +178,7 @@ class RowIntake:
     def _new(self, row: FoundRow, key: str, number: str) -> None:
         """A row that was never taken in."""
         object_id = lasting_id(self.source, "object", key)
-        said = read_cells(row.cells, row.table, self.columns, self.reader, key)
+        said = read_cells(row.cells, row.table, self.columns, self.reader)
         record = record_of(said, object_id)
         twins = [r for r in self.by_number.get(number_key(number), ()) if r.id != object_id]
         place = _place(row)
@@ -189,12 +188,11 @@ class RowIntake:
             source=self.source,
             reasons=(f"{place} is new",),
             record=record,
-            cells=cells_of(row, key),
+            row=key,
+            cells=cells_of(row),
         )
         self.result.questions.extend(
-            questions_of(
-                said, record, self.source, key, lambda c: from_cell(record, self.source, key, c)
-            )
+            questions_of(said, record, self.source, key, lambda c: from_cell(record, "", "", c))
         )
         if "#" in key and number:
             reason = f"{place}: the number {number} is used more than once in this source"
@@ -222,6 +220,7 @@ class RowIntake:
                             name=twin.name,
                             removes=ObjectRecord(id=twin.id),
                             adds=partial(twin.id, _unpreferred(fields)),
+                            row=create.row,
                             cells=create.cells,
                         ),
                     ),
@@ -273,7 +272,7 @@ class RowIntake:
         before: ImportedCell | None,
     ) -> None:
         """A cell with other words than last time: its statements are replaced, unless edited."""
-        said = read_cells((cell,), row.table, self.columns, self.reader, key)
+        said = read_cells((cell,), row.table, self.columns, self.reader)
         gone = from_cell(record, self.source, key, cell.column)
         come = keep_preference(gone, said.fields)
         single_gone, single_come = _singles(record, said, before, row, self.columns, cell.column)
@@ -288,7 +287,8 @@ class RowIntake:
             name=record.name,
             removes=partial(record.id, gone, **single_gone),
             adds=partial(record.id, come, **single_come),
-            cells=Cells(row=key, words={cell.column: cell.text}),
+            row=key,
+            cells={cell.column: cell.text},
         )
         edit = self._edited_since(record.id, key, cell.column)
         if edit is None:
@@ -304,6 +304,7 @@ class RowIntake:
             name=record.name,
             removes=ObjectRecord(id=record.id),
             adds=ObjectRecord(id=record.id),
+            row=key,
             cells=change.cells,
         )
         self.result.questions.append(

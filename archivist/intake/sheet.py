@@ -18,7 +18,7 @@ from archivist.intake.cells import ATTRIBUTIONS, FEATURES, CellReader, Said
 from archivist.intake.days import read_day
 from archivist.intake.drafts import column_of, keep_preference, partial, questions_of
 from archivist.intake.mapping import Column
-from archivist.intake.proposal import AnyItem, Asked, Cells, ChangeObject, Choice
+from archivist.intake.proposal import AnyItem, Asked, ChangeObject, Choice
 from archivist.intake.roles import Role
 from archivist.intake.rows import RowIntake, by_row
 from archivist.model import (
@@ -338,7 +338,7 @@ class SheetIntake:
         for line in said:
             if line not in current:
                 part = Cell(column=cell.column, text=line, place=cell.place)
-                self.reader.read(come, described, part, id_)
+                self.reader.read(come, described, part)
         removed = " / ".join(line for line in current if line not in said)
         added = " / ".join(line for line in said if line not in current)
         fields = keep_preference(gone, come.fields)
@@ -350,7 +350,8 @@ class SheetIntake:
             name=record.name,
             removes=partial(record.id, gone),
             adds=partial(record.id, fields),
-            cells=Cells(row=id_, words={column.heading: cell.text}),
+            row=id_,
+            cells={column.heading: cell.text},
         )
         return change, questions_of(come, record, self.source, id_, lambda _: fields)
 

@@ -238,7 +238,8 @@ class Survey:
     ) -> None:
         """The rows of one spreadsheet, and the spreadsheet itself, which is an original too."""
         kept = self._keep_sheet(source, path)
-        reader = CellReader(self.tables, self.parties, source.id, kept)
+        reader = CellReader(self.tables, self.parties)
+        source = msgspec.structs.replace(source, original=kept)
         if is_own_sheet(rows):
             sheet = SheetIntake(self.catalogue, source.id, reader).take(rows)
             self._take(sheet.items, sheet.questions)

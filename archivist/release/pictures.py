@@ -79,7 +79,7 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
     """
     from archivist.imaging.clean_copy import clean_copy
 
-    crop = f"-{region.x}-{region.y}-{region.width}-{region.height}" if region else ""
+    crop = "" if region is None else _crop_name(region)
     folder = archive.derivatives / f"copies-{RULE}" / photograph.sha256[:2]
     facts_path = folder / f"{photograph.sha256}{crop}.json"
     known = _read_facts(facts_path)
@@ -114,6 +114,13 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
         known.sha512,
         known.how,
     )
+
+
+def _crop_name(region: Region) -> str:
+    """What tells one crop of a picture from another."""
+    box = (region.x, region.y, region.width, region.height)
+    numbers = (*box, region.reference_width, region.reference_height, region.page)
+    return "".join(f"-{number}" for number in numbers)
 
 
 def _read_facts(path: Path) -> _CopyFacts | None:

@@ -76,7 +76,7 @@ def test_a_flipped_bit_anywhere_in_a_bag_of_ours_is_found(
     at = data.draw(st.integers(0, len(before) - 1))
     bit = 1 << data.draw(st.integers(0, 7))
     after = before[:at] + bytes([before[at] ^ bit]) + before[at + 1 :]
-    # A digest in capitals is the same digest (RFC 8493, 2.1.3), and nothing seals the tag manifests.
+    # A digest in capitals is the same digest (RFC 8493, 2.1.3); nothing seals the tag manifests.
     only_case = path.name.startswith("tagmanifest-") and after.lower() == before.lower()
     try:
         path.write_bytes(after)

@@ -29,6 +29,7 @@ from archivist.intake.proposal import (
     AnyItem,
     ChangeObject,
     CreateObject,
+    DescribeView,
     KeepFile,
     LinkPhotograph,
     Proposal,
@@ -36,7 +37,7 @@ from archivist.intake.proposal import (
     SaveParty,
 )
 from archivist.intake.rows import INTAKE
-from archivist.model import STATEMENT_FIELDS, ObjectRecord, Party, Photograph, from_json
+from archivist.model import STATEMENT_FIELDS, Certainty, ObjectRecord, Party, Photograph, from_json
 
 Progress = Callable[[int], None]
 
@@ -124,6 +125,7 @@ _ORDER: dict[type[AnyItem], int] = {
     ChangeObject: 3,
     AddPhotograph: 4,
     LinkPhotograph: 5,
+    DescribeView: 6,
 }
 
 
@@ -212,6 +214,8 @@ class _Work:
                     self._photograph(item)
                 case LinkPhotograph():
                     self._link(item)
+                case DescribeView():
+                    self._describe(item)
         self._join_parties()
 
     def _party(self, item: SaveParty) -> None:
@@ -320,6 +324,25 @@ class _Work:
             depictions = (*known.depictions, *new)
             self.action.save(msgspec.structs.replace(known, depictions=depictions))
             self.done.changed += 1
+
+    def _describe(self, item: DescribeView) -> None:
+        """A view (and region) that a person named; a view reviewed since stays as it is."""
+        known = self.catalogue.get(item.photograph, Photograph)
+        if known is None:
+            return
+        described = tuple(
+            msgspec.structs.replace(
+                d,
+                view=item.view,
+                region=item.region or d.region,
+                certainty=Certainty.CERTAIN,
+                reviewed=True,
+            )
+            if d.object == item.object and not d.reviewed
+            else d
+            for d in known.depictions
+        )
+        self.done.changed += self.action.save(msgspec.structs.replace(known, depictions=described))
 
     def _is_record(self, object_id: str) -> bool:
         record = self.catalogue.get(object_id, ObjectRecord)

@@ -11,6 +11,7 @@ from pathlib import Path
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import Occurrence, occurrences, original
 from archivist.catalogue.originals import legal_extension
+from archivist.catalogue.sources import sources
 from archivist.digests import digest_file
 from archivist.errors import SourceError
 from archivist.hooks import FoundFile
@@ -34,13 +35,30 @@ def changed_at(path: Path) -> str:
 
 
 class KnownFiles:
-    """The files of one source that the archive has, so that they need not be read again."""
+    """The files of one source that the archive has, so that they need not be read again.
 
-    def __init__(self, catalogue: Catalogue, source: str) -> None:
+    A folder within one that was surveyed, or around it, has the same files under other paths;
+    these count as the same places.
+    """
+
+    def __init__(self, catalogue: Catalogue, source: str, location: Path) -> None:
         self._catalogue = catalogue
         self._places: dict[tuple[str, str], list[Occurrence]] = {}
-        for place in occurrences(catalogue, source=source):
-            self._places.setdefault((place.path, place.path_bytes), []).append(place)
+        here = location.resolve()
+        for known in sources(catalogue):
+            there = Path(known.location)
+            if known.id == source or here == there:
+                cut, add = "", ""
+            elif here.is_relative_to(there) and here.is_dir():
+                cut, add = f"{here.relative_to(there).as_posix()}/", ""
+            elif there.is_relative_to(here) and there.is_dir():
+                cut, add = "", f"{there.relative_to(here).as_posix()}/"
+            else:
+                continue
+            for place in occurrences(catalogue, source=known.id):
+                if place.path.startswith(cut) and not (place.path_bytes and cut + add):
+                    path = add + place.path.removeprefix(cut)
+                    self._places.setdefault((path, place.path_bytes), []).append(place)
 
     def holds(self, path: str, path_bytes: str, sha256: str) -> bool:
         """Whether that file was taken in from that place."""

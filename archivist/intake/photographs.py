@@ -23,6 +23,7 @@ from archivist.intake.proposal import (
     KeepFile,
     LinkPhotograph,
 )
+from archivist.intake.series import first_views
 from archivist.intake.stock_numbers import Claim, NumberIndex
 from archivist.intake.views import Seen, view_in
 from archivist.model import (
@@ -93,8 +94,10 @@ class FileIntake:
         self.index = NumberIndex(self.records.values(), tables)
         self.tables = tables
         self.progress = progress
-        self.known = KnownFiles(catalogue, source)
+        self.known = KnownFiles(catalogue, source, folder)
         self.result = Files()
+        self._ambiguous: dict[tuple[str, ...], list[_File]] = {}
+        self._embedded: dict[str, tuple[str, ...]] = {}
 
     def take(self, found: Sequence[FoundFile]) -> Files:
         """Goes through all files: each is read once, copies of one picture are told as one."""
@@ -113,6 +116,7 @@ class FileIntake:
         for files in by_digest.values():
             self._same_bytes(files)
         self._ask_of_ambiguous()
+        self.result.questions.extend(first_views(self.result.items, self.source))
         return self.result
 
     def _same_bytes(self, files: list[_File]) -> None:
@@ -134,6 +138,10 @@ class FileIntake:
             described = self._probe(first)
             if described is None:
                 return
+            embedded = described.captions
+        else:
+            embedded = known[0].captions if known else ()
+        self._embedded[first.facts.sha256] = tuple(caption.words for caption in embedded)
         for number, file in enumerate(new):
             self._keep(file, described, first if number else None)
         if known and not again:
@@ -254,10 +262,10 @@ class FileIntake:
         reasons: list[str] = []
         certainty = Certainty.CERTAIN
         for file in files:
-            shown = self._shown(file.found)
+            shown = self._shown(file)
             if shown.open:
                 self._ambiguous.setdefault(shown.open, []).append(file)
-            seen = self._seen(file.found)
+            seen = self._seen(file)
             view = View.GROUP if shown.group else seen.view if seen else View.UNKNOWN
             for object_id in shown.objects:
                 sure = max(
@@ -278,24 +286,28 @@ class FileIntake:
             reasons.extend(r for r in (shown.because, f"view: '{seen.word}'" if seen else "") if r)
         if not by_object:
             certainty = Certainty.POSSIBLE
-            if not any(self._shown(file.found).open for file in files):
+            if not any(self._shown(file).open for file in files):
                 reasons.append("no stock number of a record in its names or captions")
         return tuple(by_object.values()), certainty, tuple(dict.fromkeys(reasons))
 
-    def _shown(self, found: FoundFile) -> _Shown:
+    def _captions(self, file: _File) -> tuple[str, ...]:
+        """The words that came with a picture, beside it and in it."""
+        return (*file.found.captions, *self._embedded.get(file.facts.sha256, ()))
+
+    def _shown(self, file: _File) -> _Shown:
         """The records that names point to: of the file itself, its captions, then its folders."""
-        path = PurePosixPath(found.path)
-        places = [("name", path.stem), *(("caption", words) for words in found.captions)]
+        path = PurePosixPath(file.found.path)
+        places = [("name", path.stem), *(("caption", words) for words in self._captions(file))]
         places += [("folder", part) for part in reversed(path.parts[:-1])]
         if self.folder.is_dir():
             places.append(("folder", self.folder.name))
         for kind, words in places:
             claims = self.index.claims(words)
             if claims:
-                return self._settled(kind, words, claims, found)
+                return self._settled(kind, words, claims, file)
         return _Shown()
 
-    def _settled(self, kind: str, words: str, claims: list[Claim], found: FoundFile) -> _Shown:
+    def _settled(self, kind: str, words: str, claims: list[Claim], file: _File) -> _Shown:
         """What the claims of one name come to."""
         because = f"{kind} '{words[:60]}' has {', '.join(dict.fromkeys(c.words for c in claims))}"
         certainty = max((c.certainty for c in claims), key=ORDER.index)
@@ -304,7 +316,7 @@ class FileIntake:
             objects = distinct[0]
             if len(objects) == 1:
                 return _Shown(objects, certainty, because)
-            told = self._told_apart(objects, found)
+            told = self._told_apart(objects, file)
             if told:
                 title = self.records[told].title
                 return _Shown((told,), Certainty.PROBABLE, f"{because}, and words of '{title}'")
@@ -314,10 +326,10 @@ class FileIntake:
             return _Shown(because=because, open=single)
         return _Shown(single, Certainty.PROBABLE, because, group=True)
 
-    def _told_apart(self, objects: tuple[str, ...], found: FoundFile) -> str:
+    def _told_apart(self, objects: tuple[str, ...], file: _File) -> str:
         """Of records with one number, the one whose title alone has words of the file's names."""
-        words = set(found.view_words.casefold().split())
-        words |= {w for c in found.captions for w in c.casefold().split()}
+        words = set(file.found.view_words.casefold().split())
+        words |= {w for c in self._captions(file) for w in c.casefold().split()}
         scores = {
             object_id: len(
                 words
@@ -330,12 +342,12 @@ class FileIntake:
             return ranked[0]
         return ""
 
-    def _seen(self, found: FoundFile) -> Seen | None:
+    def _seen(self, file: _File) -> Seen | None:
         """The view by the words of the name, else of captions, else of a folder named as a view."""
-        path = PurePosixPath(found.path)
+        path = PurePosixPath(file.found.path)
         seen = view_in(path.stem, self.tables)
         if seen is None:
-            for words in found.captions:
+            for words in self._captions(file):
                 seen = view_in(words, self.tables)
                 if seen is not None:
                     return Seen(
@@ -348,12 +360,6 @@ class FileIntake:
         return seen
 
     # Questions
-
-    @property
-    def _ambiguous(self) -> dict[tuple[str, ...], list[_File]]:
-        if not hasattr(self, "_open"):
-            self._open: dict[tuple[str, ...], list[_File]] = {}
-        return self._open
 
     def _ask_of_ambiguous(self) -> None:
         """One question for all photographs that may show one of the same records."""
@@ -386,7 +392,7 @@ class FileIntake:
             )
 
     def _answered(self, file: _File, object_id: str) -> Depiction:
-        seen = self._seen(file.found)
+        seen = self._seen(file)
         return Depiction(
             object=object_id,
             view=seen.view if seen else View.UNKNOWN,

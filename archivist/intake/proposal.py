@@ -16,7 +16,16 @@ import msgspec
 from archivist.catalogue.originals import write_whole
 from archivist.errors import SelectionError
 from archivist.hooks import Trouble
-from archivist.model import Certainty, Depiction, ObjectRecord, Party, Photograph, Value
+from archivist.model import (
+    Certainty,
+    Depiction,
+    ObjectRecord,
+    Party,
+    Photograph,
+    Region,
+    Value,
+    View,
+)
 from archivist.names import slug
 
 SUFFIX = ".json"
@@ -105,7 +114,25 @@ class LinkPhotograph(Item, frozen=True, kw_only=True, tag="link photograph"):
     depictions: tuple[Depiction, ...]
 
 
-AnyItem = CreateObject | ChangeObject | SaveParty | KeepFile | AddPhotograph | LinkPhotograph
+class DescribeView(Item, frozen=True, kw_only=True, tag="describe view"):
+    """What a person says a photograph shows of a piece: which view, and where in the picture."""
+
+    path: str
+    photograph: str
+    object: str
+    view: View
+    region: Region | None = None
+
+
+AnyItem = (
+    CreateObject
+    | ChangeObject
+    | SaveParty
+    | KeepFile
+    | AddPhotograph
+    | LinkPhotograph
+    | DescribeView
+)
 
 
 class SameParty(Value, frozen=True, kw_only=True):

@@ -264,7 +264,7 @@ class Survey:
 
     def _keep_sheet(self, source: ProposedSource, path: Path) -> str:
         """Proposes to keep the file itself; gives its SHA-256, '' where it cannot be read."""
-        known = KnownFiles(self.catalogue, source.id)
+        known = KnownFiles(self.catalogue, source.id, path)
         try:
             facts = known.facts(path, FoundFile(path=path.name))
         except SourceError as problem:

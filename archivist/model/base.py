@@ -42,6 +42,9 @@ class Source(Value, frozen=True, kw_only=True):
     place: str = ""
 
 
+_CERTAIN = "1"
+
+
 class Reading(Value, frozen=True, kw_only=True):
     """How the program came from words to a value.
 
@@ -51,9 +54,15 @@ class Reading(Value, frozen=True, kw_only=True):
     """
 
     rule: str
-    confidence: str = "1"
+    confidence: str = _CERTAIN
     start: int = 0
     end: int = 0
+
+    def __post_init__(self) -> None:
+        # msgspec leaves out a default by identity, which is certain of '' but not of '1': without
+        # this, equal readings could have different canonical bytes.
+        if self.confidence == _CERTAIN:
+            msgspec.structs.force_setattr(self, "confidence", _CERTAIN)
 
 
 class Statement(Value, frozen=True, kw_only=True):

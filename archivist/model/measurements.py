@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
+import re
+from decimal import Decimal
 from enum import StrEnum
 
 from archivist.model.base import Statement
@@ -53,6 +54,9 @@ MILLIMETRES = {
 }
 """Exact by definition (international yard and pound agreement of 1959; NIST SP 811, B.6)."""
 
+_DECIMAL = re.compile(r"[0-9]+(\.[0-9]+)?")
+"""Stricter than `Decimal`, which also takes '1e3', '1_0', 'NaN' and digits of any script."""
+
 
 class Measurement(Statement, frozen=True, kw_only=True):
     """One dimension of a piece or of a part of it.
@@ -74,11 +78,10 @@ class Measurement(Statement, frozen=True, kw_only=True):
     includes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
-        try:
-            low, high = Decimal(self.low), Decimal(self.high)
-        except InvalidOperation:
-            raise ValueError(f"'{self.low}' to '{self.high}' is not a decimal number") from None
-        if not (low.is_finite() and high.is_finite()) or low < 0 or high < low:
+        for number in (self.low, self.high):
+            if not _DECIMAL.fullmatch(number):
+                raise ValueError(f"'{number}' is not a decimal number such as 18.4")
+        if Decimal(self.high) < Decimal(self.low):
             raise ValueError(f"a size cannot run from {self.low} to {self.high}")
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import codecs
 import hashlib
-import re
 import sqlite3
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,6 +18,7 @@ from archivist.catalogue.events import EventType, Outcome, record_event, release
 from archivist.catalogue.holdings import write_inventory
 from archivist.catalogue.index import index_everything
 from archivist.catalogue.originals import write_whole
+from archivist.catalogue.persons import NameFinder
 from archivist.errors import SelectionError
 from archivist.model import Party, canonical_json, from_json
 
@@ -62,29 +63,28 @@ def party_to_erase(archive: Archive, name: str) -> Party:
 
 def preview(archive: Archive, party: Party) -> ErasurePreview:
     """What erasing `party` would do. Changes nothing."""
-    names = _names(party)
-    pattern = _pattern(names)
+    finder = NameFinder((party,))
     versions = [
         row["entity"]
         for row in archive.catalogue.connection.execute("SELECT entity, json FROM version")
-        if pattern.search(_decoded(row["json"]))
+        if any(map(finder.finds, _strings(msgspec.json.decode(row["json"]))))
     ]
     cells = [
         row["source"]
         for row in archive.catalogue.connection.execute("SELECT source, text FROM imported")
-        if pattern.search(row["text"])
+        if finder.finds(row["text"])
     ]
     named_in = set(versions)
     return ErasurePreview(
-        names=names,
+        names=tuple(dict.fromkeys(n for n in (party.name, *party.also_known_as) if n.strip())),
         versions=len(versions),
         cells=len(cells),
         proposals=tuple(
             path
-            for path in sorted(archive.proposals.glob("*"))
-            if path.is_file() and pattern.search(_text(path))
+            for path in sorted(archive.proposals.rglob("*"))
+            if path.is_file() and _cleaned_file(path, finder) is not None
         ),
-        originals=_originals_with(archive, pattern, set(cells)),
+        originals=_originals_with(archive, finder, set(cells)),
         releases=tuple(
             f"{facts.at} for {facts.audience}: {facts.location}"
             for facts in releases(archive.catalogue)
@@ -96,16 +96,19 @@ def preview(archive: Archive, party: Party) -> ErasurePreview:
 def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
     """Replaces the name of `party` wherever the archive can, and logs that without the name.
 
-    This cannot be undone. Gives what was changed and what still holds the name.
+    This cannot be undone. Stopped at any moment, it can be asked for again: the catalogue, by
+    which the party is known, is changed last. Gives what was changed and what still holds the name.
     """
     found = preview(archive, party)
-    pattern = _pattern(found.names)
+    finder = NameFinder((party,))
     connection = archive.catalogue.connection
-    with archive.catalogue.action("erase", who, "a party was erased") as action:
+    for path in found.proposals:
+        write_whole(path, _cleaned_file(path, finder) or "")
+    with archive.catalogue.action("erase", finder.replaced(who, ERASED), WHY) as action:
         action.empty = False
         for row in connection.execute("SELECT entity, kind, number, json FROM version").fetchall():
             value = from_json(row["json"], KINDS[row["kind"]])
-            cleaned = _cleaned(value, party, pattern)
+            cleaned = _cleaned(value, party, finder)
             if cleaned != value:
                 content = canonical_json(cleaned)
                 action.run(
@@ -117,9 +120,16 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
                         row["number"],
                     ),
                 )
+        # The name of a file that is no Unicode stands twice: as words and as its bytes.
+        for row in connection.execute("SELECT rowid AS place, path FROM occurrence").fetchall():
+            if finder.finds(row["path"]):
+                action.run(
+                    "UPDATE OR REPLACE occurrence SET path_bytes = '' WHERE rowid = ?",
+                    (row["place"],),
+                )
         for table, columns in _TEXT_COLUMNS.items():
             for column in columns:
-                _clean_column(action.run, table, column, pattern)
+                _clean_column(action.run, table, column, finder)
         current = connection.execute(
             "SELECT json, current.kind, current.number FROM current "
             "JOIN version USING (entity, number)"
@@ -127,16 +137,15 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
         index_everything(
             connection, [(from_json(r["json"], KINDS[r["kind"]]), r["number"]) for r in current]
         )
-    for path in found.proposals:
-        write_whole(path, pattern.sub(ERASED, _text(path)))
-    write_inventory(archive.catalogue, archive.store)
+        detail = f"erased the party {party.id}"
+        record_event(archive.catalogue, EventType.DELETION, detail, Outcome.SUCCESS)
     connection.execute("INSERT INTO words (words) VALUES ('optimize')")
     connection.execute("VACUUM")
-    record_event(
-        archive.catalogue, EventType.DELETION, f"erased the party {party.id}", Outcome.SUCCESS
-    )
+    write_inventory(archive.catalogue, archive.store)
     return found
 
+
+WHY = "a party was erased"
 
 _TEXT_COLUMNS = {
     "imported": ("row", "column", "text"),
@@ -147,22 +156,6 @@ _TEXT_COLUMNS = {
     "occurrence": ("path",),
 }
 """Where words of people can stand outside the versions."""
-
-
-def _names(party: Party) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(n for n in (party.name, *party.also_known_as) if n.strip()))
-
-
-def _pattern(names: tuple[str, ...]) -> re.Pattern[str]:
-    """Finds any of the names, whatever their case and white space, as whole words."""
-    spelled = (r"\s+".join(re.escape(part) for part in name.split()) for name in names)
-    longest_first = sorted(spelled, key=len, reverse=True)
-    return re.compile(rf"(?<!\w)(?:{'|'.join(longest_first)})(?!\w)", re.IGNORECASE)
-
-
-def _decoded(content: str) -> str:
-    """The words in JSON with its escapes undone, so that a name is found however it was written."""
-    return "\n".join(_strings(msgspec.json.decode(content)))
 
 
 def _strings(value: object) -> Iterator[str]:
@@ -176,33 +169,43 @@ def _strings(value: object) -> Iterator[str]:
             yield from _strings(item)
 
 
-def _cleaned(value: Entity, party: Party, pattern: re.Pattern[str]) -> Entity:
+def _cleaned(value: Entity, party: Party, finder: NameFinder) -> Entity:
     """The value with the name gone, and nothing left of the party but its identifier."""
     if isinstance(value, Party) and value.id == party.id:
         return Party(id=party.id, name=ERASED, kind=value.kind)
-    words = _replaced(msgspec.to_builtins(value), pattern)
-    return msgspec.convert(words, type(value))
+    return msgspec.convert(_replaced(msgspec.to_builtins(value), finder), type(value))
 
 
-def _replaced(value: object, pattern: re.Pattern[str]) -> object:
+def _replaced(value: object, finder: NameFinder) -> object:
     if isinstance(value, str):
-        return pattern.sub(ERASED, value)
+        return finder.replaced(value, ERASED)
     if isinstance(value, list | tuple):
-        return [_replaced(item, pattern) for item in value]
+        return [_replaced(item, finder) for item in value]
     if isinstance(value, dict):
-        return {key: _replaced(item, pattern) for key, item in value.items()}
+        return {key: _replaced(item, finder) for key, item in value.items()}
     return value
 
 
-def _clean_column(
-    run: Run,
-    table: str,
-    column: str,
-    pattern: re.Pattern[str],
-) -> None:
+def _cleaned_file(path: Path, finder: NameFinder) -> str | None:
+    """The words of a proposal without the name; None where it does not hold it.
+
+    JSON is taken apart first, so that a name is found however its characters are escaped.
+    """
+    words = _text(path)
+    if path.suffix == ".json":
+        with suppress(msgspec.DecodeError):
+            content = msgspec.json.decode(words)
+            if not any(map(finder.finds, _strings(content))):
+                return None
+            cleaned = msgspec.json.encode(_replaced(content, finder))
+            return msgspec.json.format(cleaned, indent=2).decode("utf-8") + "\n"
+    return finder.replaced(words, ERASED) if finder.finds(words) else None
+
+
+def _clean_column(run: Run, table: str, column: str, finder: NameFinder) -> None:
     rows = run(f'SELECT rowid AS place, "{column}" AS words FROM "{table}"', ()).fetchall()
     for row in rows:
-        cleaned = pattern.sub(ERASED, row["words"])
+        cleaned = finder.replaced(row["words"], ERASED)
         if cleaned != row["words"]:
             run(
                 f'UPDATE OR REPLACE "{table}" SET "{column}" = ? WHERE rowid = ?',
@@ -210,9 +213,7 @@ def _clean_column(
             )
 
 
-def _originals_with(
-    archive: Archive, pattern: re.Pattern[str], sources: set[str]
-) -> tuple[str, ...]:
+def _originals_with(archive: Archive, finder: NameFinder, sources: set[str]) -> tuple[str, ...]:
     """The originals that hold the name: in their path, as the sheet of a cell, or in plain text."""
     rows = archive.catalogue.connection.execute(
         "SELECT original.sha256, extension, source, path FROM original "
@@ -221,9 +222,9 @@ def _originals_with(
     found: dict[str, str] = {}
     for row in rows:
         path = archive.store.path_of(row["sha256"], row["extension"])
-        in_text = row["extension"] in _SCANNED and path.is_file() and pattern.search(_text(path))
+        in_text = row["extension"] in _SCANNED and path.is_file() and finder.finds(_text(path))
         is_sheet = row["source"] in sources and row["extension"] in _SHEETS
-        if in_text or is_sheet or pattern.search(row["path"] or ""):
+        if in_text or is_sheet or finder.finds(row["path"] or ""):
             found.setdefault(row["sha256"], row["path"] or "")
     return tuple(f"{sha256}  {path}" for sha256, path in found.items())
 

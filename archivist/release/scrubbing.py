@@ -3,53 +3,83 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from typing import TypeVar
 
 import msgspec
 
-from archivist.model import Party, PartyKind, Value
+from archivist.catalogue.persons import NameFinder
+from archivist.model import Party, Value
 
 NAME_WITHHELD = "[name withheld]"
+CONTACT_WITHHELD = "[contact withheld]"
 PRICE_WITHHELD = "[price withheld]"
 
 ValueType = TypeVar("ValueType", bound=Value)
 
-_WORD = re.compile(r"\w+")
-_SIGN = (
-    r"(?:[£$€¥₩]|(?:US|AU|NZ|HK|CA?)\$|\b(?:GBP|USD|EUR|JPY|KRW|CHF|DM|DEM|FRF|NLG|fl\.?|hfl\.?))"
+_CODE = r"(?:GBP|USD|EUR|JPY|KRW|CHF|AUD|CAD|NZD|HKD|SGD|SEK|NOK|DKK|DM|DEM|FRF|NLG|BEF|ITL|ATS)"
+_SIGN = rf"(?:(?:US|AU|NZ|HK|CA?|A|S)?\$|[£€¥₩￡￥ƒ]|\b(?:{_CODE}|[Hh]fl\.?|[Ss]?Fr\.)(?=\s?\d))"
+_DIGITS = r"\d(?:[\d.,'’\u2009\u00a0\u202f/]*\d)?(?: \d{3}\b)*"
+_NUMBER = rf"{_DIGITS}(?:\s?(?:k|m|mn|million|thousand)\b)?(?:[.,][-–—])?"
+_RANGE = rf"{_NUMBER}(?:\s?(?:[-–—]|to)\s?{_SIGN}?\s?{_NUMBER})?"
+_COUNT = (
+    r"(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty"
+    r"|forty|fifty|sixty|seventy|eighty|ninety|hundred|thousand|million)"
 )
-_NUMBER = r"\d[\d.,'\u2009\u00a0]*(?:\s?(?:k|m|million|thousand)\b)?(?:[-–/]\d[\d.,]*)?"
-_PRICE = re.compile(
-    rf"{_SIGN}\s?{_NUMBER}(?:\s?[-–]\s?{_SIGN}?\s?{_NUMBER})?"
-    rf"|{_NUMBER}\s?(?:[£€¥₩]|\b(?:GBP|USD|EUR|JPY|KRW|CHF|pounds?\s+sterling|guineas?|gns|dollars?"
-    r"|euros?|yen|won|francs?|guilders?|marks?\s+\(?DM\)?)\b)",
+_COUNTED = rf"(?:a\s+)?{_COUNT}(?:(?:\s+and)?[\s-]+{_COUNT})*"
+_COIN = (
+    r"(?:pounds?\s+sterling|pence|shillings?|guineas?|gns\.?|dollars?|bucks|quid|euros?|yen|francs?"
+    r"|guilders?|gulden|florins?|deutsche?\s?marks?|d-?marks?|lire|pesetas|kron(?:er|or))"
+)
+_PRICES = re.compile(
+    "|".join(
+        (
+            rf"{_SIGN}\s?{_RANGE}(?:\s?\d+s\.?(?:\s?\d+d\.?)?)?",
+            rf"{_RANGE}\s?(?:[£€¥₩￡￥]|\$(?!\s?\d)|{_CODE}\b|円|元|(?i:{_COIN})\b)",
+            r"\d{1,3}(?:,\d{3})+\s?(?:won|원)\b",
+            rf"\b(?i:{_COUNTED}\s+{_COIN})\b",
+        )
+    )
+)
+"""An amount with a currency beside it, in figures or words."""
+
+_TOLD = re.compile(
+    r"\b(?P<verb>paid|cost|price[ds]?|sold\s+for|bought\s+for|asking|hammer|reserve|knocked\s+down)"
+    r"(?P<between>\W{0,3}(?:(?:of|was|is|at|me|us|him|her|them|price|about|only)\W{1,2}){0,3})"
+    rf"(?P<sum>{_RANGE})(?![\w%\"″']|\s?(?:[mck]m|m|in|inch(?:es)?|ft|k?g|lbs?|oz|x)\b"
+    r"|\s(?:years?|months?|weeks?|days?|hours?|times?|pieces?|items?|bowls?|others?)\b)",
     re.IGNORECASE,
 )
-"""An amount with a currency beside it. A number alone is never taken for a price."""
+"""An amount after a word that can only be of money. Any other number alone is no price."""
 
-_IDENTIFIERS = frozenset({"id", "who", "object", "giver", "receiver", "agent", "party"})
+_POUNDS = re.compile(
+    rf"(?:{_RANGE}|\b{_COUNTED})\s?pounds\b(?!\s?(?:\d|in\s+weight|weight|of\s))", re.IGNORECASE
+)
+_WEIGHING = re.compile(r"\b(?:weigh\w*|weight|heavy)\b[^.;]{0,20}$", re.IGNORECASE)
+
+_ELECTRONIC = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+
+_IDENTIFIERS = frozenset(
+    {"id", "who", "object", "giver", "receiver", "agent", "party", "written_by", "photographer"}
+    | {"sha256", "evidence", "uri", "edtf", "media_type", "extension"}
+)
 
 
 class Scrubber:
-    """Takes the names of private parties, and amounts of money, out of words.
+    """Takes the names of private parties, ways to reach people, and amounts of money, out of words.
 
-    A name is found whatever its case and white space, and only as whole words; names of a single
-    short word are too common in other senses and count only where they are written with a capital.
+    What is taken out is named in its place, so that nobody takes the rest for the whole.
     """
 
     def __init__(self, private: Iterable[Party]) -> None:
-        self._by_first_word: dict[str, list[tuple[str, ...]]] = {}
-        for party in private:
-            for words in _spellings(party):
-                if len("".join(words)) > 2:
-                    self._by_first_word.setdefault(words[0], []).append(words)
-        for names in self._by_first_word.values():
-            names.sort(key=len, reverse=True)
+        self._names = NameFinder(private)
 
     def words(self, text: str) -> str:
-        """`text` without names of private parties and without prices."""
-        return _PRICE.sub(PRICE_WITHHELD, self._without_names(text))
+        """`text` without names of private parties, electronic addresses and prices."""
+        text = self._names.replaced(_ELECTRONIC.sub(CONTACT_WITHHELD, text), NAME_WITHHELD)
+        text = _PRICES.sub(PRICE_WITHHELD, text)
+        text = _POUNDS.sub(_unless_weighed, text)
+        return _TOLD.sub(rf"\g<verb>\g<between>{PRICE_WITHHELD}", text)
 
     def value(self, value: ValueType) -> ValueType:
         """`value` with all its words scrubbed; identifiers, enumerations and numbers are left."""
@@ -75,45 +105,8 @@ class Scrubber:
             return value if all(a is b for a, b in zip(items, value, strict=True)) else items
         return value
 
-    def _without_names(self, text: str) -> str:
-        if not self._by_first_word or not text:
-            return text
-        found = list(_WORD.finditer(text))
-        folded = [match.group().casefold() for match in found]
-        spans: list[tuple[int, int]] = []
-        at = 0
-        while at < len(found):
-            length = self._name_at(text, found, folded, at)
-            if length:
-                spans.append((found[at].start(), found[at + length - 1].end()))
-            at += length or 1
-        for start, end in reversed(spans):
-            text = text[:start] + NAME_WITHHELD + text[end:]
-        return text
 
-    def _name_at(self, text: str, found: list[re.Match[str]], folded: list[str], at: int) -> int:
-        """How many words from `at` on are a private name; 0 if none."""
-        for name in self._by_first_word.get(folded[at], ()):
-            if tuple(folded[at : at + len(name)]) != name:
-                continue
-            if len(name) > 1 or not text[found[at].start()].islower():
-                return len(name)
-        return 0
-
-
-_TITLES = ("mr", "mrs", "ms", "miss", "dr", "prof", "professor", "sir", "lady", "lord", "dame")
-
-
-def _spellings(party: Party) -> Iterator[tuple[str, ...]]:
-    """The words by which a text may name a party: its names, and a person's title and surname."""
-    for name in (party.name, *party.also_known_as, party.address, party.contact):
-        words = tuple(word.casefold() for word in _WORD.findall(name))
-        if words:
-            yield words
-        if len(words) > 1 and name != party.address and party.kind in _PEOPLE:
-            yield from ((title, words[-1]) for title in _TITLES)
-            yield from ((word, words[-1]) for word in words[:-1])
-            yield (words[0][0], words[-1])
-
-
-_PEOPLE = frozenset({PartyKind.PERSON, PartyKind.UNKNOWN, PartyKind.HOUSEHOLD})
+def _unless_weighed(match: re.Match[str]) -> str:
+    """A pound is also a weight: what the words before say of weight stays."""
+    weighed = _WEIGHING.search(match.string[: match.start()])
+    return match.group() if weighed else PRICE_WITHHELD

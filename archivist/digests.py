@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, Protocol
 
 CHUNK = 1 << 20
 """Bytes read at a time: large enough that hashing, not Python, takes the time."""
@@ -57,8 +57,14 @@ def digest_file(path: Path, progress: Callable[[int], None] | None = None) -> Di
         return copy_stream(source, None, progress)
 
 
+class Readable(Protocol):
+    """What can be read from, some bytes at a time; b'' at the end."""
+
+    def read(self, size: int, /) -> bytes: ...
+
+
 def copy_stream(
-    source: BinaryIO, target: BinaryIO | None, progress: Callable[[int], None] | None = None
+    source: Readable, target: BinaryIO | None, progress: Callable[[int], None] | None = None
 ) -> Digests:
     """Copies `source` to `target` (None: only digests it) and gives the digests of what passed."""
     digester = Digester()

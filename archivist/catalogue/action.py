@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from archivist.catalogue.entities import Entity, kind_of
 from archivist.catalogue.index import index
 from archivist.errors import ConflictError
-from archivist.model import canonical_json
+from archivist.model import ObjectRecord, canonical_json
 
 
 @dataclass(frozen=True)
@@ -45,14 +45,17 @@ class Action:
 
     def run(self, sql: str, values: tuple[object, ...]) -> sqlite3.Cursor:
         """Runs SQL that changes something other than a version, as part of this action."""
-        self.empty = False
-        return self._execute(sql, values)
+        cursor = self._execute(sql, values)
+        if cursor.rowcount > 0:
+            self.empty = False
+        return cursor
 
     def save(self, entity: Entity) -> bool:
         """Writes a new version of `entity` if it differs from the current one; whether it did.
 
         Raises:
-            ConflictError: where its UUID belongs to a thing of another kind.
+            ConflictError: where its UUID belongs to a thing of another kind, or where it would be
+                merged into a record that was itself merged into this one.
         """
         kind = kind_of(entity)
         row = self._execute(
@@ -65,6 +68,8 @@ class Action:
                 f"The identifier {entity.id} belongs to a {row['kind']}, not to a {kind}.",
                 "Nothing was changed. Give the new one an identifier of its own.",
             )
+        if isinstance(entity, ObjectRecord) and entity.merged_into:
+            self._refuse_circle(entity)
         content = canonical_json(entity)
         if row is not None and row["json"].encode("utf-8") == content:
             return False
@@ -83,3 +88,17 @@ class Action:
         )
         index(self._connection, entity, number)
         return True
+
+    def _refuse_circle(self, record: ObjectRecord) -> None:
+        """Two records, each part of the other, would lead nowhere."""
+        circle = self._execute(
+            "WITH RECURSIVE onward (entity) AS (VALUES (?) UNION SELECT current.merged_into "
+            "FROM current JOIN onward USING (entity) WHERE current.merged_into IS NOT NULL) "
+            "SELECT 1 FROM onward WHERE entity = ?",
+            (record.merged_into, record.id),
+        ).fetchone()
+        if circle is not None:
+            raise ConflictError(
+                f"{record.name} cannot become part of a record that is itself part of it.",
+                "Nothing was changed. 'archivist history' shows which merge to undo first.",
+            )

@@ -17,13 +17,14 @@ from archivist.catalogue.settings import (
     read_settings,
     write_new_settings,
 )
-from archivist.errors import ArchiveError, FixityError
+from archivist.errors import ArchiveError, FixityError, SettingsError
 from archivist.model import Rights
 
 CATALOGUE = "catalogue.sqlite"
 PROPOSALS = "proposals"
 DERIVATIVES = "derivatives"
 
+ABOUT_NAME = "README.txt"
 ABOUT = """\
 This folder is an archive of objects and their photographs.
 
@@ -66,12 +67,16 @@ class Archive:
 
         Raises:
             ArchiveError: where the folder holds anything, or cannot be made.
+            SettingsError: for an owner or language without a letter.
         """
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):
             raise ArchiveError(
                 f"{folder} is there already and is not an empty folder.",
                 "Nothing was changed. Name a folder that does not exist yet.",
             )
+        for what, words in (("owner", owner), ("language", language)):
+            if not words.strip():
+                raise SettingsError(f"The {what} of an archive cannot be empty.", "Give a name.")
         settings = Settings(
             id=id_ or str(uuid.uuid4()),
             owner=owner,
@@ -83,7 +88,7 @@ class Archive:
             folder.mkdir(parents=True, exist_ok=True)
             for part in (FOLDER, PROPOSALS, DERIVATIVES):
                 (folder / part).mkdir()
-            (folder / "README.txt").write_text(ABOUT, encoding="utf-8", newline="\n")
+            (folder / ABOUT_NAME).write_text(ABOUT, encoding="utf-8", newline="\n")
             write_new_settings(folder / FILE_NAME, settings)
         except OSError as problem:
             raise ArchiveError(

@@ -13,9 +13,9 @@ from typing import TypeVar
 import msgspec
 
 from archivist.catalogue.action import Action, ActionFacts
-from archivist.catalogue.database import open_database
+from archivist.catalogue.database import can_be_written, open_database
 from archivist.catalogue.entities import KINDS, Entity, folded, kind_of
-from archivist.errors import SelectionError
+from archivist.errors import ArchiveError, SelectionError
 from archivist.model import (
     ObjectRecord,
     Party,
@@ -54,12 +54,23 @@ _ACTION_COLUMNS = """
 """
 
 
+STANDS = """
+    (WITH RECURSIVE undoing (id, depth) AS (
+        VALUES (action.id, 0)
+        UNION ALL
+        SELECT later.id, depth + 1 FROM action AS later JOIN undoing ON later.undoes = undoing.id)
+    SELECT max(depth) % 2 = 0 FROM undoing)
+"""
+"""SQL: whether `action` stands: it was not undone, or its undoing was undone in turn."""
+
+
 class Catalogue:
     """Everything known, in one database file. Reading needs nothing; changing needs an action."""
 
     def __init__(self, path: Path, now: Callable[[], str] = utc_now) -> None:
         self.path = path
         self.now = now
+        self.writable = can_be_written(path)
         self.connection = open_database(path)
 
     def close(self) -> None:
@@ -73,19 +84,42 @@ class Catalogue:
         """One change, whole or not at all: everything done within the block is one transaction.
 
         An action that changed nothing leaves no trace.
+
+        Raises:
+            ArchiveError: as `transaction` does.
         """
-        self.connection.execute("BEGIN IMMEDIATE")
-        try:
+        with self.transaction():
             action = Action(self.connection, self.now(), kind, who, why, undoes)
             yield action
             if action.empty:
                 self.connection.execute("ROLLBACK")
-            else:
+
+    @contextmanager
+    def transaction(self) -> Iterator[None]:
+        """Everything within the block, or nothing of it.
+
+        Raises:
+            ArchiveError: where the catalogue cannot be written: its disk is full or read-only, or
+                another program holds it.
+        """
+        try:
+            self.connection.execute("BEGIN IMMEDIATE")
+            yield
+            if self.connection.in_transaction:
                 self.connection.execute("COMMIT")
-        except BaseException:
+        except BaseException as problem:
             if self.connection.in_transaction:
                 self.connection.execute("ROLLBACK")
+            if isinstance(problem, sqlite3.OperationalError):
+                raise self._cannot_write(problem) from problem
             raise
+
+    def _cannot_write(self, problem: sqlite3.OperationalError) -> ArchiveError:
+        return ArchiveError(
+            f"The catalogue {self.path} cannot be written: {problem}.",
+            "Nothing was changed. Make room on its disk, make its folder writable, or close the "
+            "program that holds it; then run the same command again.",
+        )
 
     # Reading what is held now
 
@@ -138,6 +172,7 @@ class Catalogue:
         if by_id is not None:
             return by_id
         found = [r for r in self.keyed(ObjectRecord, name) if not r.withdrawn]
+        found = found or self._merged_from(name)
         if not found and len(name) >= 6:
             rows = self.connection.execute(
                 "SELECT entity FROM current WHERE kind = 'object' AND state = 'present' "
@@ -158,17 +193,28 @@ class Catalogue:
             "Name one of them by the beginning of the long identifier.",
         )
 
+    def _merged_from(self, number: str) -> list[ObjectRecord]:
+        """The records that took over those of a stock number."""
+        rows = self.connection.execute(
+            "SELECT entity FROM current WHERE kind = 'object' AND key = ? AND state = 'merged'",
+            (folded(number),),
+        ).fetchall()
+        records = (self.get(row["entity"], ObjectRecord) for row in rows)
+        return [*{r.id: r for r in records if r is not None and not r.withdrawn}.values()]
+
+    def merged_into(self, object_id: str) -> list[str]:
+        """The UUID itself, first, and those of all records that it took over."""
+        rows = self.connection.execute(
+            "WITH RECURSIVE taken (entity) AS (VALUES (?) UNION SELECT current.entity "
+            "FROM current JOIN taken ON current.merged_into = taken.entity) "
+            "SELECT entity FROM taken",
+            (object_id,),
+        )
+        return [row["entity"] for row in rows]
+
     def photographs_of(self, object_id: str) -> tuple[Photograph, ...]:
         """The photographs that show a piece, also those of records merged into it."""
-        merged = [
-            row["entity"]
-            for row in self.connection.execute(
-                "WITH RECURSIVE taken (entity) AS (VALUES (?) UNION SELECT current.entity "
-                "FROM current JOIN taken ON current.merged_into = taken.entity) "
-                "SELECT entity FROM taken",
-                (object_id,),
-            )
-        ]
+        merged = self.merged_into(object_id)
         marks = ", ".join("?" * len(merged))
         rows = self.connection.execute(
             "SELECT DISTINCT version.json, current.entity FROM depiction "
@@ -181,11 +227,13 @@ class Catalogue:
         return tuple(_redirected(from_json(r["json"], Photograph), merged, object_id) for r in rows)
 
     def unassigned_photographs(self) -> Iterator[Photograph]:
-        """The photographs that show no piece yet."""
+        """The photographs that show no piece, or only pieces that were withdrawn."""
         for row in self.connection.execute(
             "SELECT json FROM current JOIN version USING (entity, number) "
             "WHERE current.kind = 'photograph' AND state = 'present' "
-            "AND NOT EXISTS (SELECT 1 FROM depiction WHERE photograph = current.entity) "
+            "AND NOT EXISTS (SELECT 1 FROM depiction JOIN current AS shown "
+            "ON shown.entity = depiction.object WHERE depiction.photograph = current.entity "
+            "AND shown.state != 'withdrawn') "
             "ORDER BY current.row"
         ):
             yield from_json(row["json"], Photograph)
@@ -212,7 +260,8 @@ class Catalogue:
         """Every version that an action wrote."""
         rows = self.connection.execute(
             f"SELECT version.*, {_ACTION_COLUMNS} FROM version "
-            "JOIN action ON action.id = version.action WHERE action.id = ? ORDER BY version.entity",
+            "JOIN action ON action.id = version.action WHERE action.id = ? "
+            "ORDER BY version.entity, version.number",
             (action_id,),
         )
         return tuple(_version(row) for row in rows)

@@ -14,6 +14,10 @@ APPLICATION_ID = 0x41524356
 """Marks the file as ours in its header ('ARCV'), for programs that look."""
 
 
+SECONDS_TO_WAIT = 20
+"""How long a change waits for another program to finish its own."""
+
+
 def migrations() -> tuple[str, ...]:
     """The SQL that brings a catalogue from schema version n to n + 1, in order."""
     folder = files("archivist.catalogue").joinpath("migrations")
@@ -30,21 +34,59 @@ def open_database(path: Path) -> sqlite3.Connection:
     Raises:
         ArchiveError: where it is no catalogue, was written by a newer program, or is damaged.
     """
-    writable = os.access(path if path.exists() else path.parent, os.W_OK)
-    location = f"file:{quote(path.resolve().as_posix())}" + ("" if writable else "?immutable=1")
+    writable = can_be_written(path)
+    if not writable:
+        _refuse_unfinished(path)
     try:
-        connection = sqlite3.connect(location, uri=True, timeout=20, isolation_level=None)
+        connection = sqlite3.connect(
+            _location(path) + ("" if writable else "?immutable=1"),
+            uri=True,
+            timeout=SECONDS_TO_WAIT,
+            isolation_level=None,
+        )
+    except sqlite3.DatabaseError as problem:
+        raise _cannot_open(path, problem) from problem
+    try:
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA secure_delete = ON")
         connection.row_factory = sqlite3.Row
         _bring_up_to_date(connection, path, writable)
     except sqlite3.DatabaseError as problem:
-        raise ArchiveError(
-            f"The catalogue {path} cannot be opened: {problem}.",
-            "The originals beside it are safe. If another program holds the file, close that "
-            "program; else put back a copy, or rebuild it with 'archivist restore' from a bag.",
-        ) from problem
+        connection.close()
+        raise _cannot_open(path, problem) from problem
+    except BaseException:
+        connection.close()
+        raise
     return connection
+
+
+def can_be_written(path: Path) -> bool:
+    """Whether the catalogue may be changed: a change also makes a journal in its folder."""
+    return os.access(path.parent, os.W_OK) and (not path.exists() or os.access(path, os.W_OK))
+
+
+def _location(path: Path) -> str:
+    """The file as an SQLite URI, its authority always empty, also for a Windows network folder."""
+    posix = path.resolve().as_posix()
+    return f"file://{'' if posix.startswith('/') else '/'}{quote(os.fsencode(posix))}"
+
+
+def _refuse_unfinished(path: Path) -> None:
+    """A change that was cut off must be rolled back first, which needs writing."""
+    journal = path.with_name(f"{path.name}-journal")
+    if journal.exists() and journal.stat().st_size:
+        raise ArchiveError(
+            f"A change of the catalogue {path} was cut off, and its folder cannot be written.",
+            "Nothing is lost: copy the archive to a disk that can be written, and open it there.",
+        )
+
+
+def _cannot_open(path: Path, problem: sqlite3.Error) -> ArchiveError:
+    return ArchiveError(
+        f"The catalogue {path} cannot be opened: {problem}.",
+        "The originals beside it are safe. If another program holds the file, close that "
+        "program; else put back a copy, or rebuild it with 'archivist restore' from a bag.",
+    )
 
 
 def _bring_up_to_date(connection: sqlite3.Connection, path: Path, writable: bool) -> None:

@@ -7,8 +7,6 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import msgspec
-
 from archivist.model import ObjectRecord, Party, Photograph, Value
 
 Entity = ObjectRecord | Photograph | Party
@@ -48,8 +46,9 @@ def folded(words: str) -> str:
 
 
 def searchable(words: str) -> str:
-    """Words as they are indexed and asked for: each character of CJK a word of its own."""
-    return _IDEOGRAPH.sub(r" \1 ", words)
+    """Words as they are indexed and asked for: compatibility forms made one (full and half
+    width), and each character of CJK a word of its own."""
+    return _IDEOGRAPH.sub(r" \1 ", unicodedata.normalize("NFKC", words))
 
 
 def lookup(entity: Entity) -> Lookup:
@@ -93,6 +92,38 @@ def _words_of(value: object) -> Iterator[str]:
         for item in value:
             yield from _words_of(item)
     elif isinstance(value, Value):
-        for field in msgspec.structs.fields(value):
-            if field.name not in _WORDLESS:
-                yield from _words_of(getattr(value, field.name))
+        for name in value.__struct_fields__:
+            if name not in _WORDLESS:
+                yield from _words_of(getattr(value, name))
+
+
+_PARTY_FIELDS = frozenset(
+    {"who", "giver", "receiver", "agent", "party", "written_by", "photographer"}
+)
+"""Fields of the model that hold the UUID of a party."""
+
+
+def party_ids(value: Value) -> set[str]:
+    """The UUIDs of all parties that a value names."""
+    return set(_held_in(value, _PARTY_FIELDS)) - {""}
+
+
+def evidence_of(value: Value) -> set[str]:
+    """The SHA-256 of all originals that a value gives as evidence or as its source."""
+    return set(_held_in(value, frozenset({"evidence", "original"}))) - {""}
+
+
+def _held_in(value: object, fields: frozenset[str]) -> Iterator[str]:
+    """The strings in those fields, all the way down."""
+    if isinstance(value, tuple):
+        for item in value:
+            yield from _held_in(item, fields)
+    elif isinstance(value, Value):
+        for name in value.__struct_fields__:
+            held = getattr(value, name)
+            if name not in fields:
+                yield from _held_in(held, fields)
+            elif isinstance(held, str):
+                yield held
+            else:
+                yield from held

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 
 from archivist.catalogue.entities import Entity, lookup
-from archivist.model import Photograph
+from archivist.model import Certainty, Photograph
 
 
 def index(connection: sqlite3.Connection, entity: Entity, number: int) -> None:
@@ -37,7 +37,11 @@ def index(connection: sqlite3.Connection, entity: Entity, number: int) -> None:
         connection.execute("DELETE FROM depiction WHERE photograph = ?", (entity.id,))
         connection.executemany(
             "INSERT INTO depiction (photograph, object, view) VALUES (?, ?, ?)",
-            [(entity.id, d.object, d.view.value) for d in entity.depictions],
+            [
+                (entity.id, d.object, d.view.value)
+                for d in entity.depictions
+                if d.certainty is not Certainty.REJECTED
+            ],
         )
 
 

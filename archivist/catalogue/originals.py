@@ -5,10 +5,13 @@ from __future__ import annotations
 import errno
 import os
 import re
+import shutil
 import stat
 import uuid
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from archivist.digests import Digests, copy_stream
 from archivist.errors import ArchiveError, FixityError, SourceError
@@ -45,15 +48,14 @@ class OriginalStore:
     ) -> Digests:
         """Copies `source` in, digesting it in the same pass, and gives its digests.
 
-        A file that is there already is left as it is. Stopped at any moment, this leaves at most
-        a file whose name begins with 'incoming-', which the next `take_in` of the store removes.
+        A file that is there already is left as it is. Killed at any moment, this leaves at most
+        a file whose name begins with 'incoming-', which `sweep` removes.
 
         Raises:
             SourceError: where the source cannot be read.
             FixityError: where it changed since it was surveyed, or while it was read.
             ArchiveError: where the archive's disk is full or cannot be written.
         """
-        self.folder.mkdir(parents=True, exist_ok=True)
         incoming = self.folder / f"{_INCOMING}{uuid.uuid4().hex}"
         try:
             before = _stamp(source)
@@ -65,7 +67,7 @@ class OriginalStore:
                 )
             self._settle(incoming, self.path_of(digests.sha256, extension))
         finally:
-            incoming.unlink(missing_ok=True)
+            _remove(incoming)
         return digests
 
     def _copy(
@@ -73,20 +75,22 @@ class OriginalStore:
     ) -> Digests:
         """Copies to `incoming` and makes sure that it is on the disk."""
         try:
-            origin = source.open("rb")
+            with source.open("rb") as origin:
+                return self._write(_Source(origin, source), incoming, progress)
         except OSError as problem:
-            raise SourceError(
-                f"{source} cannot be read: {problem.strerror}.",
-                "The rest goes on. Mend its permissions or its disk, and survey again.",
-            ) from problem
-        with origin:
-            try:
-                with incoming.open("xb") as target:
-                    digests = copy_stream(origin, target, progress)
-                    target.flush()
-                    os.fsync(target.fileno())
-            except OSError as problem:
-                raise _disk_error(problem, self.folder) from problem
+            raise _unreadable(source, problem) from problem
+
+    def _write(
+        self, origin: _Source, incoming: Path, progress: Callable[[int], None] | None
+    ) -> Digests:
+        try:
+            self.folder.mkdir(parents=True, exist_ok=True)
+            with incoming.open("xb") as target:
+                digests = copy_stream(origin, target, progress)
+                target.flush()
+                os.fsync(target.fileno())
+        except OSError as problem:
+            raise _disk_error(problem, self.folder) from problem
         return digests
 
     def _settle(self, incoming: Path, place: Path) -> None:
@@ -103,24 +107,64 @@ class OriginalStore:
     def sweep(self) -> None:
         """Removes what an interrupted copy left; no original is ever removed."""
         for left in self.folder.glob(f"{_INCOMING}*"):
-            left.chmod(stat.S_IREAD | stat.S_IWRITE)
-            left.unlink()
+            _remove(left)
 
     def files(self) -> Iterator[Path]:
-        """Every file in the store that is named by a digest, in order."""
-        for path in sorted(self.folder.glob("[0-9a-f][0-9a-f]/*")):
-            if path.is_file():
+        """Every file in the store but the inventory and the manifest, in order."""
+        beside = {self.folder / INVENTORY, self.folder / MANIFEST}
+        for path in sorted(self.folder.rglob("*")):
+            if path not in beside and (path.is_symlink() or not path.is_dir()):
                 yield path
 
 
 def write_whole(path: Path, content: str) -> None:
     """Writes a text file so that at any moment either the old or the new one is there, whole."""
     beside = path.with_name(f"{path.name}.new")
-    with beside.open("w", encoding="utf-8", newline="") as target:
-        target.write(content)
-        target.flush()
-        os.fsync(target.fileno())
-    beside.replace(path)
+    try:
+        with beside.open("w", encoding="utf-8", newline="") as target:
+            target.write(content)
+            target.flush()
+            os.fsync(target.fileno())
+        beside.replace(path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
+def remove_tree(folder: Path) -> None:
+    """Removes a folder of ours with all that is in it, also originals, which are read-only."""
+    if os.name == "nt":  # elsewhere the folder alone decides
+        for path in folder.rglob("*"):
+            path.chmod(stat.S_IREAD | stat.S_IWRITE)
+    shutil.rmtree(folder, ignore_errors=True)
+
+
+def _remove(path: Path) -> None:
+    """Removes a file that may be read-only, which Windows would refuse."""
+    with suppress(FileNotFoundError):
+        path.chmod(stat.S_IREAD | stat.S_IWRITE)
+        path.unlink()
+
+
+class _Source:
+    """A file that is read: what fails in reading is the source's fault, not the archive's."""
+
+    def __init__(self, stream: BinaryIO, path: Path) -> None:
+        self._stream = stream
+        self._path = path
+
+    def read(self, size: int) -> bytes:
+        try:
+            return self._stream.read(size)
+        except OSError as problem:
+            raise _unreadable(self._path, problem) from problem
+
+
+def _unreadable(source: Path, problem: OSError) -> SourceError:
+    return SourceError(
+        f"{source} cannot be read: {problem.strerror}.",
+        "The rest goes on. Mend its permissions or its disk, and survey again.",
+    )
 
 
 def _stamp(path: Path) -> tuple[int, int]:

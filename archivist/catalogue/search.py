@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.entities import searchable
 from archivist.errors import SelectionError
+from archivist.model import View
 
 
 @dataclass(frozen=True)
@@ -25,7 +26,7 @@ class Query:
     view: str = ""
 
 
-_INTERVAL_END = re.compile(r"(-?\d{4})(?:-\d\d)?(?:-\d\d)?|\.\.|")
+_INTERVAL_END = re.compile(r"(-?[0-9]{4})(?:-\d\d)?(?:-\d\d)?|\.\.|")
 
 
 def years_of_interval(interval: str) -> tuple[int | None, int | None]:
@@ -34,7 +35,7 @@ def years_of_interval(interval: str) -> tuple[int | None, int | None]:
     Raises:
         SelectionError: where it is none.
     """
-    begin, slash, end = interval.partition("/")
+    begin, slash, end = interval.strip().partition("/")
     parts = (begin, end if slash else begin)
     matches = [_INTERVAL_END.fullmatch(part) for part in parts]
     if None in matches or not interval.strip("/."):
@@ -52,7 +53,8 @@ def select(catalogue: Catalogue, query: Query) -> tuple[str, ...]:
     """The UUIDs of the objects that `query` asks for, by stock number and then UUID.
 
     Raises:
-        SelectionError: for a stock number that is not there or is borne by several.
+        SelectionError: for a stock number that is not there or is borne by several; for a view
+            that is none, and for words without a letter or digit.
     """
     conditions = ["kind = 'object'", "state = 'present'"]
     values: list[object] = []
@@ -72,15 +74,45 @@ def select(catalogue: Catalogue, query: Query) -> tuple[str, ...]:
         conditions.append("row IN (SELECT rowid FROM words WHERE words MATCH ?)")
         values.append(_as_phrases(query.words))
     if query.view:
-        conditions.append("entity IN (SELECT object FROM depiction WHERE view = ?)")
-        values.append(query.view)
+        conditions.append(_SHOWN_IN_VIEW)
+        values.append(_view(query.view))
     rows = catalogue.connection.execute(
         f"SELECT entity FROM current WHERE {' AND '.join(conditions)} ORDER BY key, entity", values
     )
     return tuple(row["entity"] for row in rows)
 
 
+_SHOWN_IN_VIEW = """
+    entity IN (
+        WITH RECURSIVE shown (object) AS (
+            SELECT depiction.object FROM depiction
+            JOIN current AS picture ON picture.entity = depiction.photograph
+            WHERE depiction.view = ? AND picture.state = 'present'
+            UNION
+            SELECT taken.merged_into FROM current AS taken JOIN shown ON taken.entity = shown.object
+            WHERE taken.merged_into IS NOT NULL)
+        SELECT object FROM shown)
+"""
+"""Also what shows a record that was merged into another shows that other."""
+
+
+def _view(name: str) -> str:
+    """The view of that name, whatever its case."""
+    view = name.strip().lower()
+    if view not in set(View):
+        raise SelectionError(f"There is no view '{name}'.", f"There are: {', '.join(View)}.")
+    return view
+
+
 def _as_phrases(words: str) -> str:
     """Words as FTS5 asks for them: each a quoted prefix, so that none is taken for an operator."""
-    parts = ('"{}"*'.format(word.replace('"', '""')) for word in searchable(words).split())
+    parts = [
+        '"{}"*'.format(word.replace('"', '""').replace("\0", " "))
+        for word in searchable(words).split()
+        if any(character.isalnum() for character in word)
+    ]
+    if not parts:
+        raise SelectionError(
+            f"'{words}' has no letter or digit to look for.", "Name a word of the record."
+        )
     return " ".join(parts)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+import uuid
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +17,18 @@ FILE_NAME = "archive.toml"
 
 IN_COPYRIGHT = "http://rightsstatements.org/vocab/InC/1.0/"
 """RightsStatements.org, 'In Copyright': what holds where nothing else was said."""
+
+
+class AudienceSettings(Value, frozen=True, kw_only=True):
+    """An audience of the owner's own: `sees` more, or `never_sees` some, of what `like` sees.
+
+    Fields are named as in the disclosure table ('record.sales', 'views.label').
+    """
+
+    like: str = "public"
+    title: str = ""
+    sees: tuple[str, ...] = ()
+    never_sees: tuple[str, ...] = ()
 
 
 class Settings(Value, frozen=True, kw_only=True):
@@ -31,7 +45,7 @@ class Settings(Value, frozen=True, kw_only=True):
     name: str = ""
     base_uri: str = ""
     rights: Rights
-    audiences: dict[str, Any] = msgspec.field(default_factory=dict)
+    audiences: dict[str, AudienceSettings] = msgspec.field(default_factory=dict)
     conventions: dict[str, Any] = msgspec.field(default_factory=dict)
 
 
@@ -42,7 +56,22 @@ def read_settings(path: Path) -> Settings:
         SettingsError: naming the line or the field that is wrong and what it needs.
     """
     try:
-        data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        content = path.read_bytes()
+    except OSError as problem:
+        raise SettingsError(
+            f"{path} cannot be read: {problem.strerror}.", "Mend its permissions or its disk."
+        ) from problem
+    return settings_in(content, str(path))
+
+
+def settings_in(content: bytes, path: str) -> Settings:
+    """The settings in a file's content; `path` is how messages call it.
+
+    Raises:
+        SettingsError: as `read_settings` does.
+    """
+    try:
+        data = tomllib.loads(content.decode("utf-8-sig").replace("\r\n", "\n"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
         raise SettingsError(
             f"{path} cannot be read: {problem}.", "Mend that line in a text editor."
@@ -63,7 +92,27 @@ def read_settings(path: Path) -> Settings:
     for field, value in required.items():
         if not value.strip():
             raise SettingsError(f"{path}: '{field}' is empty.", "Give it a value.")
+    if not _is_uuid(settings.id):
+        raise SettingsError(
+            f"{path}: 'id' is no UUID: {settings.id}.",
+            "Put back the one that the archive began with; bags of it name it in bag-info.txt.",
+        )
+    if settings.base_uri and not _WEB_ADDRESS.fullmatch(settings.base_uri):
+        raise SettingsError(
+            f"{path}: 'base_uri' is no web address: {settings.base_uri}.",
+            "Write it whole, e.g. https://example.org/archive/, or leave it empty.",
+        )
     return settings
+
+
+_WEB_ADDRESS = re.compile(r"https?://[^\s/?#]+(/[^\s?#]*)?")
+
+
+def _is_uuid(words: str) -> bool:
+    try:
+        return str(uuid.UUID(words)) == words.lower()
+    except ValueError:
+        return False
 
 
 def write_new_settings(path: Path, settings: Settings) -> None:

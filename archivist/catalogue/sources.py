@@ -6,7 +6,7 @@ import uuid
 from dataclasses import dataclass
 
 from archivist.catalogue.action import Action
-from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.catalogue import STANDS, Catalogue
 
 
 @dataclass(frozen=True)
@@ -52,7 +52,8 @@ def add_source(action: Action, source_id: str, reader: str, location: str) -> No
     """Records a source, or that a known one lies elsewhere now."""
     action.run(
         "INSERT INTO source (id, reader, location, first_seen) VALUES (?, ?, ?, ?) "
-        "ON CONFLICT (id) DO UPDATE SET location = excluded.location",
+        "ON CONFLICT (id) DO UPDATE SET location = excluded.location "
+        "WHERE location != excluded.location",
         (source_id, reader, location, action.at),
     )
 
@@ -70,10 +71,8 @@ def imported(catalogue: Catalogue, source_id: str) -> dict[tuple[str, str], Impo
     """The cells of a source as last taken in, by row key and column; what was undone is not."""
     rows = catalogue.connection.execute(
         'SELECT row, "column", text, object FROM imported '
-        "JOIN action ON action.id = imported.action "
-        "WHERE source = ? AND NOT EXISTS "
-        "(SELECT 1 FROM action AS later WHERE later.undoes = imported.action) "
-        "ORDER BY action.number",
+        "JOIN action ON action.id = imported.action WHERE source = ? "
+        f"AND {STANDS} ORDER BY action.number",
         (source_id,),
     )
     return {(row["row"], row["column"]): ImportedCell(**dict(row)) for row in rows}

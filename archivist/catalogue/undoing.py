@@ -11,7 +11,7 @@ from archivist.catalogue.catalogue import Catalogue, Version
 from archivist.catalogue.changes import Touched, taken_back
 from archivist.catalogue.entities import Entity
 from archivist.errors import ConflictError, SelectionError
-from archivist.model import ObjectRecord, Photograph
+from archivist.model import ObjectRecord, Party
 
 NOT_UNDOABLE = frozenset({"erase", "restore"})
 
@@ -26,13 +26,17 @@ class Undone:
 
 
 def last_undoable(catalogue: Catalogue) -> ActionFacts:
-    """The latest action that was not taken back and does not itself take one back.
+    """The latest action that stands and is not itself an undoing; doing it again counts as one.
 
     Raises:
         SelectionError: where there is none.
     """
-    for action in catalogue.actions():
-        if action.undone_by is None and not action.undoes and action.kind not in NOT_UNDOABLE:
+    actions = catalogue.actions()
+    undoes = {action.id: action.undoes for action in actions}
+    for action in actions:
+        if action.undone_by is not None or action.kind in NOT_UNDOABLE:
+            continue
+        if not action.undoes or undoes[action.undoes]:
             return action
     raise SelectionError("There is nothing to undo.", "'archivist history' lists every action.")
 
@@ -53,37 +57,40 @@ def undo(catalogue: Catalogue, action: ActionFacts, who: str, why: str = "") -> 
         )
     if action.kind in NOT_UNDOABLE:
         raise ConflictError(f"An action of kind '{action.kind}' cannot be undone.")
-    compensating = [_without(catalogue, version) for version in catalogue.versions_by(action.id)]
-    withdrawn = 0
+    brought: dict[str, list[Version]] = {}
+    for version in catalogue.versions_by(action.id):
+        brought.setdefault(version.entity, []).append(version)
+    compensating = [_without(catalogue, versions) for versions in brought.values()]
+    changed = withdrawn = 0
     with catalogue.action("undo", who, why, undoes=action.id) as undoing:
         undoing.empty = False
         for entity, created in compensating:
-            withdrawn += created
-            undoing.save(entity)
-    return Undone(action, len(compensating) - withdrawn, withdrawn)
+            if undoing.save(entity):
+                withdrawn += created
+                changed += not created
+    return Undone(action, changed, withdrawn)
 
 
-def _without(catalogue: Catalogue, version: Version) -> tuple[Entity, bool]:
-    """The entity without what `version` brought, and whether that withdraws it."""
-    versions = catalogue.versions(version.entity)
-    came = version.value()
+def _without(catalogue: Catalogue, brought: list[Version]) -> tuple[Entity, bool]:
+    """The entity without the versions that an action brought, and whether that withdraws it.
+
+    A party that came stays as it is now: it shows nowhere by itself, and what names it is undone.
+    """
+    first, last = brought[0], brought[-1]
+    versions = catalogue.versions(first.entity)
+    came = last.value()
     now = versions[-1].value()
-    if version.number == 1:
-        if len(versions) > 1 and now != came:
-            raise _later(versions, version, "the whole of it")
-        return _withdrawn(came), True
-    before = versions[version.number - 2].value()
+    if first.number == 1:
+        if isinstance(now, Party):
+            return now, False
+        if now != came:
+            raise _later(versions, last, "the whole of it")
+        return msgspec.structs.replace(now, withdrawn=True), True
+    before = versions[first.number - 2].value()
     try:
         return taken_back(before, came, now), False
     except Touched as touched:
-        raise _later(versions, version, touched.field.replace("_", " ")) from None
-
-
-def _withdrawn(entity: Entity) -> Entity:
-    """The same, withdrawn; a party, which only other records can name, stays as it is."""
-    if isinstance(entity, ObjectRecord | Photograph):
-        return msgspec.structs.replace(entity, withdrawn=True)
-    return entity
+        raise _later(versions, last, touched.field.replace("_", " ")) from None
 
 
 def _later(versions: tuple[Version, ...], version: Version, what: str) -> ConflictError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import graphlib
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from importlib.metadata import EntryPoint, entry_points
@@ -20,6 +21,7 @@ from archivist.hooks import (
     Standard,
     VocabularyDescription,
 )
+from archivist.names import slug
 
 GROUP = "archivist"
 
@@ -174,9 +176,19 @@ def load_plugins(entries: Iterable[EntryPoint] | None = None) -> Plugins:
         )
         try:
             offers.extend(_offers(manager, entry, origin))
-        except Exception as problem:  # noqa: BLE001 - whatever a stranger's module raises
+        except (Exception, SystemExit) as problem:  # noqa: BLE001 - a stranger's module
             failures.append(Failure(origin, f"{type(problem).__name__}: {problem}"))
     return Plugins(tuple(offers), tuple(failures))
+
+
+def _check_name(name: object) -> None:
+    """A name is typed by people, and an exporter's is that of the folder it writes into."""
+    legal = isinstance(name, str) and _NAME.fullmatch(name) and slug(name) == name
+    if not legal:
+        raise TypeError(f"the name {name!r} is not of a-z, 0-9 and single hyphens, 40 at most")
+
+
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
 def _offers(manager: pluggy.PluginManager, entry: EntryPoint, origin: Origin) -> list[Offer]:
@@ -197,6 +209,7 @@ def _offers(manager: pluggy.PluginManager, entry: EntryPoint, origin: Origin) ->
         for description in getattr(module, hook)():
             if not isinstance(description, type_):
                 raise TypeError(f"{hook} returned {description!r}, which is no {type_.__name__}")
+            _check_name(description.name)
             offers.append(Offer(kind, description, origin))
     if not offers:
         raise TypeError("implements none of the hooks; is @hookimpl missing?")

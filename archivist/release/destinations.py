@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import shutil
 import uuid
+from collections.abc import Set
+from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
 
 import msgspec
 
 from archivist.catalogue.originals import write_whole
-from archivist.errors import SelectionError
+from archivist.errors import PackageError, SelectionError
 from archivist.hooks import WrittenFile
+from archivist.names import check_path
 from archivist.release.package import remove_empty
 from archivist.release.running import Unit
 
@@ -26,9 +29,10 @@ class NewPackage:
     """
 
     def __init__(self, place: Path, keeps: tuple[str, ...]) -> None:
-        self.place = _free(place)
+        self._wanted = place
         self._keeps = keeps
-        self._work = self.place.with_name(f"{_WORK}{uuid.uuid4().hex[:8]}")
+        self._work = place.with_name(f"{_WORK}{uuid.uuid4().hex[:8]}")
+        self._above = [above for above in place.parents if not above.exists()]
 
     def __enter__(self) -> NewPackage:
         self._work.mkdir(parents=True)
@@ -41,29 +45,43 @@ class NewPackage:
         trace: TracebackType | None,
     ) -> None:
         shutil.rmtree(self._work, ignore_errors=True)
+        for folder in self._above:  # made for this package, and left only where it is in them
+            with suppress(OSError):
+                folder.rmdir()
 
     def settled(self, unit: Unit) -> None:
         """Nothing is there before it is written."""
         return
 
     def workplace(self, unit: Unit) -> Path:
-        return self._work / unit.exporter
+        return self._work / _PARTS / unit.exporter
 
     def settle(self, unit: Unit, files: tuple[WrittenFile, ...]) -> tuple[WrittenFile, ...]:
         return files
 
-    def finish(self) -> Path | None:
+    def finish(self, complete: Set[str]) -> Path | None:
         """Gives the package its name; None where nothing was written that it could hold."""
-        kept = [self._work / name for name in self._keeps if (self._work / name).is_dir()]
+        parts = (self._work / _PARTS / name for name in self._keeps)
+        kept = [part for part in parts if _holds_files(part)]
         if not kept:
             return None
-        if len(self._keeps) == 1:
-            kept[0].rename(self.place)
-        else:
-            self.place.mkdir()
+        whole = kept[0]
+        if len(self._keeps) > 1:
+            whole = self._work / _WHOLE
+            whole.mkdir()
             for folder in kept:
-                folder.rename(self.place / folder.name)
-        return self.place
+                folder.rename(whole / folder.name)
+        place = _free(self._wanted)
+        whole.rename(place)
+        return place
+
+
+_PARTS = "parts"
+_WHOLE = "whole"
+
+
+def _holds_files(folder: Path) -> bool:
+    return any(path.is_file() for path in folder.rglob("*"))
 
 
 def _free(place: Path) -> Path:
@@ -93,20 +111,20 @@ class Publication:
     touched.
     """
 
-    def __init__(self, folder: Path, audience: str, exporters: tuple[str, ...]) -> None:
+    def __init__(self, folder: Path, audience: str) -> None:
         self._folder = folder
         self._audience = audience
-        self._exporters = exporters
         self._path = folder / JOURNAL
         self._units: dict[str, _Line] = {}
+        self._owners: dict[str, str] = {}
         self._seen: set[str] = set()
         self._work = folder / f"{_WORK}{uuid.uuid4().hex[:8]}"
 
     def __enter__(self) -> Publication:
         self._folder.mkdir(parents=True, exist_ok=True)
+        self._read()
         for left in self._folder.glob(f"{_WORK}*"):
             shutil.rmtree(left, ignore_errors=True)
-        self._read()
         self._log = self._path.open("a", encoding="utf-8", newline="\n")
         return self
 
@@ -118,6 +136,8 @@ class Publication:
     ) -> None:
         self._log.close()
         shutil.rmtree(self._work, ignore_errors=True)
+        if not self._units:
+            self._path.unlink(missing_ok=True)
 
     def _read(self) -> None:
         """Reads the journal; a unit whose last line is not `done` counts as changed."""
@@ -139,7 +159,11 @@ class Publication:
                     f"'{self._audience}'.",
                     "Nothing was changed. Name another folder, so that nothing private gets in.",
                 )
+            for path, *_ in line.files:
+                check_path(path)  # what is listed may be removed, so it must lie in this folder
             self._units[line.unit] = line
+        for line in self._units.values():
+            self._owners.update((path, line.unit) for path, *_ in line.files)
 
     def settled(self, unit: Unit) -> tuple[WrittenFile, ...] | None:
         self._seen.add(unit.key)
@@ -147,13 +171,18 @@ class Publication:
         if line is None or not line.done or line.fingerprint != unit.fingerprint:
             return None
         files = tuple(self._file(*facts) for facts in line.files)
-        whole = all(f.location.is_file() and f.location.stat().st_size == f.size for f in files)
-        return files if whole else None
+        return files if all(self._is_whole(unit, file) for file in files) else None
+
+    def _is_whole(self, unit: Unit, file: WrittenFile) -> bool:
+        if self._owners.get(file.path) != unit.key or not file.location.is_file():
+            return False
+        return file.location.stat().st_size == file.size
 
     def workplace(self, unit: Unit) -> Path:
         return self._work / unit.exporter
 
     def settle(self, unit: Unit, files: tuple[WrittenFile, ...]) -> tuple[WrittenFile, ...]:
+        self._claim(unit, files)
         before = self._units.get(unit.key)
         old = before.files if before else ()
         facts = tuple((f.path, f.size, f.sha256, f.sha512) for f in files)
@@ -165,16 +194,30 @@ class Publication:
         wanted = {file.path for file in files}
         for path, *_ in old:
             if path not in wanted:
-                self._remove(path)
+                self._remove(unit.key, path)
         self._note(_Line(unit.key, self._audience, unit.fingerprint, True, facts))
         return placed
 
-    def finish(self) -> Path:
-        """Removes units of these exporters that were not asked for again; shortens the journal."""
+    def _claim(self, unit: Unit, files: tuple[WrittenFile, ...]) -> None:
+        """Refuses a path that another unit of this run wrote; takes over one of an earlier run."""
+        for file in files:
+            owner = self._owners.get(file.path, unit.key)
+            if owner != unit.key and owner in self._seen:
+                raise PackageError(
+                    f"'{file.path}' was written by '{owner}' already.",
+                    "Give each file a name of its own; pieces can be told apart by their slug.",
+                )
+        self._owners.update((file.path, unit.key) for file in files)
+
+    def finish(self, complete: Set[str]) -> Path:
+        """Removes units that were not asked for again; shortens the journal.
+
+        Only of exporters that are `complete`: of one that could not begin nothing is removed.
+        """
         for key, line in list(self._units.items()):
-            if key.split("/")[0] in self._exporters and key not in self._seen:
+            if key.split("/")[0] in complete and key not in self._seen:
                 for path, *_ in line.files:
-                    self._remove(path)
+                    self._remove(key, path)
                 del self._units[key]
         self._log.close()
         lines = (msgspec.json.encode(line).decode("utf-8") for line in self._units.values())
@@ -196,7 +239,11 @@ class Publication:
         file.location.replace(placed.location)
         return placed
 
-    def _remove(self, path: str) -> None:
+    def _remove(self, key: str, path: str) -> None:
+        """Removes a file of a unit, unless another unit has taken its path over."""
+        if self._owners.get(path) != key:
+            return
+        del self._owners[path]
         location = self._folder.joinpath(*path.split("/"))
         location.unlink(missing_ok=True)
         remove_empty(location.parent, self._folder)

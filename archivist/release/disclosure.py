@@ -11,9 +11,11 @@ from typing import Any, TypeVar
 import msgspec
 from archivist_schemas import schema_file
 
+from archivist.catalogue.settings import AudienceSettings
 from archivist.errors import PluginError, SelectionError, SettingsError
 from archivist.hooks import AudienceDescription
 from archivist.model import (
+    Date,
     Depiction,
     ObjectRecord,
     Party,
@@ -22,6 +24,7 @@ from archivist.model import (
     Statement,
     TakenAt,
     Value,
+    View,
 )
 
 OWNER = "owner"
@@ -78,8 +81,9 @@ class Disclosure:
         for field in msgspec.structs.fields(value):
             current = getattr(value, field.name)
             if not self._field_shown(value, section, field.name):
-                if current != field.default and field.name not in _NEEDED:
-                    changes[field.name] = field.default
+                blank = _blank(field)
+                if current != blank and field.name not in _NEEDED:
+                    changes[field.name] = blank
             elif isinstance(current, Value):
                 changes[field.name] = self.filtered(current)
             elif isinstance(current, tuple) and current and isinstance(current[0], Value):
@@ -113,9 +117,20 @@ class Disclosure:
         A view that holds private things in its pixels, or that nobody reviewed, is shown to those
         alone to whom the owner released it.
         """
-        if self.everything or self.audience in depiction.released:
+        if self.everything:
+            return True
+        if depiction.private:
+            return False
+        if self.audience in depiction.released:
             return True
         return depiction.reviewed and depiction.view.value not in self.withheld_views
+
+
+def _blank(field: msgspec.structs.FieldInfo) -> object:
+    """What stands in a field that is not shown: its default, or nothing where it has none."""
+    if not field.required:
+        return field.default
+    return Date() if field.type is Date else ""
 
 
 @cache
@@ -126,7 +141,8 @@ def table() -> Mapping[str, Any]:
 
 
 def disclosures(
-    described: Iterable[AudienceDescription] = (), settings: Mapping[str, Any] | None = None
+    described: Iterable[AudienceDescription] = (),
+    settings: Mapping[str, AudienceSettings] | None = None,
 ) -> dict[str, Disclosure]:
     """The rule of every audience: of the table, of plugins, and of the owner's `archive.toml`.
 
@@ -143,8 +159,8 @@ def disclosures(
                 f"It may be like: {', '.join(sorted(set(rules) - {OWNER}))}.",
             )
         rules[description.name] = _like(rules[description.like], description)
-    for name, words in (settings or {}).items():
-        like = words.get("like", "public")
+    for name, own in (settings or {}).items():
+        like = own.like
         if like not in rules or like == OWNER or name in table()["audiences"]:
             raise SettingsError(
                 f"archive.toml: the audience '{name}' cannot be like '{like}' or has a name that "
@@ -155,10 +171,10 @@ def disclosures(
             rules[like],
             AudienceDescription(
                 name=name,
-                title=words.get("title", name),
+                title=own.title or name,
                 like=like,
-                sees=tuple(words.get("sees", ())),
-                never_sees=tuple(words.get("never_sees", ())),
+                sees=own.sees,
+                never_sees=own.never_sees,
             ),
         )
     return rules
@@ -199,9 +215,15 @@ def _like(rule: Disclosure, description: AudienceDescription) -> Disclosure:
         for name in names:
             section, _, field = name.partition(".")
             if section == "views":
+                if field not in set(View):
+                    raise SettingsError(
+                        f"The audience '{description.name}' names the view '{field}', which is "
+                        "none.",
+                        f"There are: {', '.join(View)}.",
+                    )
                 (views.discard if shown else views.add)(field)
                 continue
-            if field not in table().get(section, {}):
+            if section not in rule.sees or field not in rule.sees[section] | rule.hides[section]:
                 raise SettingsError(
                     f"The audience '{description.name}' names the field '{name}', which is none.",
                     "Fields are named as in the disclosure table, e.g. 'record.sales'.",

@@ -7,6 +7,8 @@ from archivist.names import slug
 
 _NUMBER = 18
 _IDENTIFIER = 8
+_IDENTIFIER_ALONE = 24
+"""Longer, since 8 digits alone would come twice among 20,000 pieces with a chance of 1 in 20."""
 
 
 def piece_slug(record: ObjectRecord) -> str:
@@ -14,9 +16,11 @@ def piece_slug(record: ObjectRecord) -> str:
 
     The UUID's part keeps apart pieces that share a stock number or have none.
     """
-    number = slug(record.stock_number, _NUMBER)
-    identifier = record.id.replace("-", "")[:_IDENTIFIER]
-    return f"{number.rstrip('-')}-{identifier}" if number else identifier
+    number = slug(record.stock_number, _NUMBER).rstrip("-")
+    identifier = slug(record.id).replace("-", "")
+    if not number:
+        return identifier[:_IDENTIFIER_ALONE]
+    return f"{number}-{identifier[:_IDENTIFIER]}"
 
 
 def web_base(base_uri: str, archive_id: str) -> str:

@@ -2,30 +2,39 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import BinaryIO, cast
+from typing import TYPE_CHECKING, BinaryIO, cast
 
 from archivist.digests import Digester, copy_stream
 from archivist.errors import PackageError
 from archivist.hooks import WrittenFile
 from archivist.names import check_path
 
+if TYPE_CHECKING:
+    from typing_extensions import Buffer
 
-class _DigestingWriter:
-    """A file being written that digests what passes. Only `write` is offered."""
+
+class _DigestingWriter(io.BufferedIOBase):
+    """A file being written that digests what passes; there is no way back in it."""
 
     def __init__(self, target: BinaryIO) -> None:
         self._target = target
         self.digester = Digester()
 
-    def write(self, data: bytes) -> int:
-        self.digester.update(data)
-        return self._target.write(data)
+    def writable(self) -> bool:
+        return True
+
+    def write(self, data: Buffer, /) -> int:
+        content = bytes(data)
+        self.digester.update(content)
+        return self._target.write(content)
 
     def flush(self) -> None:
-        self._target.flush()
+        if not self._target.closed:
+            self._target.flush()
 
     def tell(self) -> int:
         return self.digester.digests().size
@@ -59,23 +68,35 @@ class FolderPackage:
             PackageError: for a path that is not legal or was written already.
         """
         check_path(path)
-        if path in self._written:
-            raise PackageError(
-                f"The package already holds '{path}'.", "Give each file a name of its own."
-            )
         location = self._folder.joinpath(*path.split("/"))
-        location.parent.mkdir(parents=True, exist_ok=True)
+        target = self._new_file(path, location)
+        writer = _DigestingWriter(target)
         try:
-            with location.open("xb") as target:
-                writer = _DigestingWriter(target)
+            with target:
                 yield cast(BinaryIO, writer)
         except BaseException:
             location.unlink(missing_ok=True)
+            remove_empty(location.parent, self._folder)
             raise
         digests = writer.digester.digests()
         self._written[path] = WrittenFile(
             path, location, digests.size, digests.sha256, digests.sha512
         )
+
+    def _new_file(self, path: str, location: Path) -> BinaryIO:
+        """Opens a file that is not there yet, in a folder that lies within the package."""
+        try:
+            location.parent.mkdir(parents=True, exist_ok=True)
+            if not location.parent.resolve().is_relative_to(self._folder.resolve()):
+                raise PackageError(
+                    f"'{path}' leads out of the package by a link.", "Write no links into it."
+                )
+            return location.open("xb")
+        except (FileExistsError, NotADirectoryError) as problem:
+            raise PackageError(
+                f"The package already holds '{path}', or a file where that needs a folder.",
+                "Give each file a name of its own; pieces can be told apart by their slug.",
+            ) from problem
 
     def write(self, path: str, content: bytes | str) -> WrittenFile:
         """Writes `content` (text as UTF-8) to `path`."""

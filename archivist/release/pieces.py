@@ -32,6 +32,7 @@ from archivist.release.scrubbing import Scrubber
 
 ValueType = TypeVar("ValueType", bound=Value)
 
+
 @dataclass
 class Withheld:
     """The photographs that stayed with the owner, by UUID; and what could not be read."""
@@ -174,4 +175,3 @@ def owners_piece(archive: Archive, record: ObjectRecord) -> Piece:
 def _order(depiction: Depiction) -> tuple[int, int]:
     """By the owner's own order where there is one, else the whole piece first."""
     return depiction.sequence or len(VIEW_ORDER), VIEW_ORDER.index(depiction.view)
-

@@ -6,15 +6,17 @@ current records, photographs and parties once more, each a file that anyone can 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Any
 
 import msgspec
 
 from archivist.catalogue.archive import Archive
-from archivist.catalogue.holdings import originals
+from archivist.catalogue.entities import evidence_of, party_ids
+from archivist.catalogue.holdings import Original, original, originals
+from archivist.catalogue.originals import legal_extension
 from archivist.catalogue.settings import FILE_NAME
-from archivist.hooks import PayloadFile
+from archivist.hooks import PayloadFile, Piece
 from archivist.model import ObjectRecord, Party, Photograph, canonical_json
 from archivist.names import slug
 from archivist.release.naming import piece_slug
@@ -30,9 +32,6 @@ TABLES = (
     "release",
 )
 """The tables that hold facts, in an order in which they can be filled again."""
-
-PIECE_TABLES = ("action", "version")
-"""What goes with a single piece, so that an archive can merge it by version."""
 
 ARCHIVE_FOLDER = "archive"
 """Where in a payload the files of the whole archive lie."""
@@ -52,30 +51,65 @@ def preserved_archive(archive: Archive) -> Iterator[PayloadFile]:
         yield _record("photographs", photograph)
     for party in archive.catalogue.all(Party):
         yield _record("parties", party)
+    names: set[str] = set()
     for proposal in sorted(archive.proposals.glob("*")):
         if proposal.is_file():
-            name = f"{slug(proposal.stem, 32)}{proposal.suffix.lower()}"
+            name = _free_name(slug(proposal.stem, 28), legal_extension(proposal.name), names)
             yield _file(f"{ARCHIVE_FOLDER}/proposals/{name}", proposal.read_bytes())
-    for original in originals(archive.catalogue):
-        path = archive.store.path_of(original.sha256, original.extension)
-        name = f"originals/{original.sha256[:2]}/{original.sha256}{original.extension}"
-        yield PayloadFile(name, path, b"", original.sha256, original.sha512)
+    for facts in originals(archive.catalogue):
+        yield _original(archive, facts)
 
 
-def preserved_piece(archive: Archive, entities: Sequence[str]) -> tuple[PayloadFile, ...]:
-    """The versions of a piece, its photographs and parties, and the actions that wrote them."""
-    versions = [version for entity in entities for version in archive.catalogue.versions(entity)]
-    actions = {version.action.id for version in versions}
-    connection = archive.catalogue.connection
-    files = []
-    for table, column, wanted in (("action", "id", actions), ("version", "entity", set(entities))):
-        marks = ", ".join("?" * len(wanted))
-        rows = connection.execute(
-            f'SELECT * FROM "{table}" WHERE "{column}" IN ({marks}) ORDER BY rowid', sorted(wanted)
-        )
-        lines = b"".join(_line(dict(row)) for row in rows)
-        files.append(_file(f"tables/{table}.jsonl", lines))
+def _free_name(stem: str, extension: str, taken: set[str]) -> str:
+    """'stem.json', or the first of 'stem-2.json', 'stem-3.json' ... that was not given yet."""
+    name, number = f"{stem}{extension}", 1
+    while name in taken or name == extension:
+        number += 1
+        name = f"{stem}-{number}{extension}"
+    taken.add(name)
+    return name
+
+
+def preserved_piece(archive: Archive, piece: Piece) -> tuple[PayloadFile, ...]:
+    """What lets an archive take the piece back: every version, and the originals not shown.
+
+    Versions are those of the record, of records merged into it, of its photographs (also of those
+    that cannot be decoded) and of the parties that any of them ever named; with them go the
+    actions that wrote them. Originals are given as evidence, or are photographs without a picture.
+    """
+    catalogue = archive.catalogue
+    photographs = catalogue.photographs_of(piece.record.id)
+    entities = [*catalogue.merged_into(piece.record.id), *(p.id for p in photographs)]
+    versions = [version for entity in entities for version in catalogue.versions(entity)]
+    values = [version.value() for version in versions]
+    parties = sorted(set().union(*map(party_ids, values)))
+    versions += [version for party in parties for version in catalogue.versions(party)]
+    digests = {p.sha256 for p in photographs}.union(*map(evidence_of, values))
+    shown = {p.original_sha256 for p in piece.photographs}
+    files = [
+        _rows(archive, "action", "id", {version.action.id for version in versions}),
+        _rows(archive, "version", "entity", {*entities, *parties}),
+        _rows(archive, "original", "sha256", digests),
+    ]
+    recorded = (original(catalogue, digest) for digest in sorted(digests - shown))
+    files += [_original(archive, facts) for facts in recorded if facts is not None]
     return tuple(files)
+
+
+def _rows(archive: Archive, table: str, column: str, wanted: set[str]) -> PayloadFile:
+    """The rows of a table in which a column has one of the wanted values."""
+    rows = archive.catalogue.connection.execute(
+        f'SELECT * FROM "{table}" WHERE "{column}" IN (SELECT value FROM json_each(?)) '
+        "ORDER BY rowid",
+        (msgspec.json.encode(sorted(wanted)).decode("utf-8"),),
+    )
+    return _file(f"tables/{table}.jsonl", b"".join(_line(dict(row)) for row in rows))
+
+
+def _original(archive: Archive, facts: Original) -> PayloadFile:
+    path = archive.store.path_of(facts.sha256, facts.extension)
+    name = f"originals/{facts.sha256[:2]}/{facts.sha256}{facts.extension}"
+    return PayloadFile(name, path, b"", facts.sha256, facts.sha512)
 
 
 def _record(folder: str, value: Photograph | Party) -> PayloadFile:

@@ -63,7 +63,10 @@ class Report:
 
 
 def estimate(archive: Archive, request: Request) -> Estimate:
-    """How large a release will be, from the sizes of the pictures that it holds."""
+    """How large a release will be: about one copy of the originals of the pictures in it.
+
+    How much of that an exporter writes is its own affair; one that writes words alone takes little.
+    """
     connection = archive.catalogue.connection
     if request.whole_archive:
         (count, size) = connection.execute(
@@ -74,10 +77,11 @@ def estimate(archive: Archive, request: Request) -> Estimate:
         (count, size) = connection.execute(
             "SELECT count(*), coalesce(sum(size), 0) FROM original WHERE sha256 IN "
             "(SELECT key FROM current JOIN depiction ON depiction.photograph = current.entity "
-            "WHERE depiction.object IN (SELECT value FROM json_each(?)))",
+            "WHERE depiction.object IN (SELECT value FROM json_each(?1) UNION SELECT entity "
+            "FROM current WHERE merged_into IN (SELECT value FROM json_each(?1))))",
             (wanted,),
         ).fetchone()
-    return Estimate(len(request.objects), count, size * len(request.exporters), _free(request.to))
+    return Estimate(len(request.objects), count, size, _free(request.to))
 
 
 def release(
@@ -93,30 +97,46 @@ def release(
 
     Raises:
         SelectionError: for something that is not there, or the wrong audience for it.
-        ArchiveError: where there is no room.
+        ArchiveError: where there is no room, or the register cannot be kept.
     """
     chosen = choose(plugins, request)
     discloser = _discloser(archive, plugins, request)
+    _refuse_nothing(archive, request)
     needs = estimate(archive, request)
-    if needs.size > needs.free:
+    packs = any(c.description.immutable for c in chosen)
+    if packs and needs.size > needs.free:
         raise ArchiveError(
             f"{request.to} has {needs.free:,} bytes free; this release takes about {needs.size:,}.",
             "Nothing was written. Make room, or name another place with --to.",
         )
     selection = _selection(archive, discloser, request)
     exporters = tuple(c.description.name for c in chosen)
-    if any(c.description.immutable for c in chosen):
+    if packs:
         place = request.to / _package_name(archive, request, selection.made)
         with NewPackage(place, _kept(chosen)) as package:
             tally = run(chosen, plugins, selection, package, advance)
-            done = package.finish()
+            done = package.finish(tally.complete)
     else:
-        with Publication(request.to, request.audience, exporters) as publication:
+        with Publication(request.to, request.audience) as publication:
             tally = run(chosen, plugins, selection, publication, advance)
-            done = publication.finish()
-    report = _report(discloser, request, tally, done, selection)
-    _register(archive, request, exporters, report)
+            done = publication.finish(tally.complete)
+    report = _report(discloser, plugins, tally, done, selection)
+    _register(archive, request, exporters, report, packs)
     return report
+
+
+def _refuse_nothing(archive: Archive, request: Request) -> None:
+    """An empty selection would empty a publication; and what goes out must be registered."""
+    if not request.objects and not request.whole_archive:
+        raise SelectionError(
+            "No piece is what was asked for, so nothing was released.",
+            "Ask for less, or 'archivist show' to see what there is.",
+        )
+    if not archive.catalogue.writable:
+        raise ArchiveError(
+            f"{archive.folder} cannot be written, so what is handed out could not be registered.",
+            "Copy the archive to a disk that can be written, and release from there.",
+        )
 
 
 def _discloser(archive: Archive, plugins: Plugins, request: Request) -> Discloser:
@@ -147,10 +167,7 @@ def _pieces(archive: Archive, discloser: Discloser, request: Request) -> Iterato
     """The pieces; for the owner with the history that lets an archive take them back."""
     for piece in discloser.pieces(request.objects):
         if discloser.disclosure.everything and not request.whole_archive:
-            photographs = (p.photograph.id for p in piece.photographs)
-            parties = (party.id for party in piece.parties)
-            entities = dict.fromkeys((piece.record.id, *photographs, *parties))
-            yield replace(piece, preserved=preserved_piece(archive, [*entities]))
+            yield replace(piece, preserved=preserved_piece(archive, piece))
         else:
             yield piece
 
@@ -172,8 +189,9 @@ def _package_name(archive: Archive, request: Request, made: str) -> str:
 
 
 def _report(
-    discloser: Discloser, request: Request, tally: Tally, place: Path | None, selection: Selection
+    discloser: Discloser, plugins: Plugins, tally: Tally, place: Path | None, selection: Selection
 ) -> Report:
+    not_loaded = (PluginFailure(f.origin, "", f"not loaded: {f.reason}") for f in plugins.failures)
     problems = tuple(dict.fromkeys(discloser.withheld.problems))
     return Report(
         place=place,
@@ -183,18 +201,18 @@ def _report(
         bytes_written=tally.bytes_written,
         withheld_photographs=len(discloser.withheld.photographs),
         problems=problems,
-        failures=tuple(tally.failures),
+        failures=(*not_loaded, *tally.failures),
         unpublished=not selection.archive.base_uri,
     )
 
 
 def _register(
-    archive: Archive, request: Request, exporters: tuple[str, ...], report: Report
+    archive: Archive, request: Request, exporters: tuple[str, ...], report: Report, packs: bool
 ) -> None:
     """Enters a release that wrote anything in the register and among the events."""
     if report.place is None or not report.written:
         return
-    seals = sorted(report.place.rglob("tagmanifest-sha256.txt"))
+    seals = sorted(report.place.rglob("tagmanifest-sha256.txt")) if packs else []
     record_release(
         archive.catalogue,
         ReleaseFacts(

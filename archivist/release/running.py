@@ -10,9 +10,10 @@ from pathlib import Path
 from typing import Protocol
 
 from archivist.containment import PluginFailure, contained
-from archivist.hooks import Piece, Selection, WrittenFile
+from archivist.errors import PackageError
+from archivist.hooks import Exporter, Piece, Selection, WrittenFile
 from archivist.model import canonical_json
-from archivist.plugins import Plugins
+from archivist.plugins import Origin, Plugins
 from archivist.release.package import FolderPackage
 from archivist.release.request import Chosen
 
@@ -48,12 +49,16 @@ class Destination(Protocol):
 
 @dataclass
 class Tally:
-    """What a run did: files written and left as they were, and everything that failed."""
+    """What a run did: files written and left as they were, and everything that failed.
+
+    `complete` names the exporters that were asked for every piece, whether or not each succeeded.
+    """
 
     written: int = 0
     unchanged: int = 0
     bytes_written: int = 0
     failures: list[PluginFailure] = field(default_factory=list)
+    complete: set[str] = field(default_factory=set)
 
 
 def run(
@@ -67,38 +72,67 @@ def run(
 
     `advance` is told 1 for each piece an exporter is done with. Companions of a piece are what
     earlier exporters wrote of it; those of the selection, everything written so far.
+
+    Raises:
+        ArchivistError: where a piece cannot be read from the archive; that is no plugin's doing.
     """
     tally = Tally()
     by_subject: dict[str, list[WrittenFile]] = {}
     for choice in chosen:
-        name = choice.description.name
-        origin = plugins.origin("exporter", name)
+        origin = plugins.origin("exporter", choice.description.name)
+        exporter: Exporter | None = None
         with contained(origin, "", tally.failures):
             exporter = choice.description.make(choice.options)
-            base = _digest(
-                canonical_json(choice.options),
-                f"{origin}",
-                f"{selection.archive}",
-                selection.audience,
-            )
-            pieces: list[str] = []
-            for piece in selection.pieces():
-                companions = by_subject.get(piece.slug, [])
-                unit = Unit(name, piece.slug, _digest(base, _piece(piece), _digests(companions)))
-                pieces.append(unit.fingerprint)
-                with contained(origin, piece.record.name, tally.failures):
-                    work = partial(exporter.export_piece, piece, selection)
-                    files = _unit(unit, work, companions, destination, tally)
-                    by_subject.setdefault(piece.slug, []).extend(files)
-                advance(1)
-            everything = [file for files in by_subject.values() for file in files]
-            fingerprint = _digest(base, *pieces, _digests(everything), selection.title)
-            unit = Unit(name, COLLECTION, fingerprint)
-            with contained(origin, "the whole selection", tally.failures):
-                work = partial(exporter.export_selection, selection)
-                files = _unit(unit, work, everything, destination, tally)
-                by_subject.setdefault(COLLECTION, []).extend(files)
+        if exporter is not None:
+            _run_one(exporter, choice, origin, selection, destination, by_subject, tally, advance)
+            tally.complete.add(choice.description.name)
     return tally
+
+
+def _run_one(
+    exporter: Exporter,
+    choice: Chosen,
+    origin: Origin,
+    selection: Selection,
+    destination: Destination,
+    by_subject: dict[str, list[WrittenFile]],
+    tally: Tally,
+    advance: Callable[[int], None],
+) -> None:
+    """One exporter over all pieces and then over the selection."""
+    name = choice.description.name
+    base = _digest(
+        canonical_json(choice.options), f"{origin}", f"{selection.archive}", selection.audience
+    )
+    pieces: list[str] = []
+    slugs: dict[str, str] = {}
+    for piece in selection.pieces():
+        with contained(origin, piece.record.name, tally.failures):
+            _refuse_twin(slugs, piece)
+            companions = by_subject.get(piece.slug, [])
+            unit = Unit(name, piece.slug, _digest(base, _piece(piece), _digests(companions)))
+            pieces.append(unit.fingerprint)
+            work = partial(exporter.export_piece, piece, selection)
+            files = _unit(unit, work, companions, destination, tally)
+            by_subject.setdefault(piece.slug, []).extend(files)
+        advance(1)
+    everything = [file for files in by_subject.values() for file in files]
+    fingerprint = _digest(base, *pieces, _digests(everything), selection.title)
+    unit = Unit(name, COLLECTION, fingerprint)
+    with contained(origin, "the whole selection", tally.failures):
+        work = partial(exporter.export_selection, selection)
+        files = _unit(unit, work, everything, destination, tally)
+        by_subject.setdefault(COLLECTION, []).extend(files)
+
+
+def _refuse_twin(slugs: dict[str, str], piece: Piece) -> None:
+    """Two pieces of one name would be written over each other."""
+    other = slugs.setdefault(piece.slug, piece.record.id)
+    if other != piece.record.id:
+        raise PackageError(
+            f"The records {other} and {piece.record.id} would both be called '{piece.slug}'.",
+            "Give one of them another stock number; the other was released.",
+        )
 
 
 def _unit(

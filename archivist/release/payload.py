@@ -1,0 +1,103 @@
+"""What an owner's package holds, read with distrust: rows, versions and originals."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+import msgspec
+
+from archivist.catalogue.entities import KINDS
+from archivist.errors import PackageError
+from archivist.hooks import PayloadFile
+from archivist.model import canonical_json, from_json
+
+Payload = Mapping[str, PayloadFile]
+"""The files of a package by path."""
+
+Row = dict[str, Any]
+"""A row of a table of the catalogue, by column."""
+
+_ROW = msgspec.json.Decoder(dict[str, str | int | None])
+_VERSION = frozenset({"entity", "kind", "number", "action", "json", "sha256"})
+
+
+def content_of(file: PayloadFile) -> bytes:
+    """The bytes of a file, wherever they are."""
+    return file.source.read_bytes() if file.source is not None else file.content
+
+
+def below(payload: Payload, folder: str) -> Iterator[PayloadFile]:
+    """The files in a folder at the top of the payload; `folder` ends in '/'."""
+    return (file for path, file in payload.items() if path.startswith(folder))
+
+
+def tables(payload: Payload, table: str) -> Iterator[Row]:
+    """The rows of a table, from wherever in the payload it lies."""
+    for path, file in payload.items():
+        if path.endswith(f"/tables/{table}.jsonl"):
+            yield from rows(file)
+
+
+def rows(file: PayloadFile) -> Iterator[Row]:
+    """The rows of a table as it was written out.
+
+    Raises:
+        PackageError: where a line is no row.
+    """
+    for number, line in enumerate(content_of(file).splitlines(), start=1):
+        try:
+            yield _ROW.decode(line)
+        except msgspec.DecodeError as problem:
+            raise _not_ours(
+                f"line {number} of {file.path} is no row of a table: {problem}"
+            ) from None
+
+
+def checked_version(row: Row) -> Row:
+    """A version, if its digest is that of its words and the words are of a thing we know.
+
+    Raises:
+        PackageError: where they are not.
+    """
+    if set(row) != _VERSION or row["kind"] not in KINDS:
+        raise _not_ours(f"a version has other fields than it should: {', '.join(sorted(row))}")
+    name = f"version {row['number']} of {row['entity']}"
+    try:
+        value = from_json(row["json"], KINDS[row["kind"]])
+    except msgspec.DecodeError as problem:
+        raise PackageError(
+            f"The package holds {name}, which this program does not understand: {problem}.",
+            "It may have been written by a newer version; install that one.",
+        ) from problem
+    written = row["json"].encode("utf-8")
+    if hashlib.sha256(written).hexdigest() != row["sha256"] or value.id != row["entity"]:
+        raise _not_ours(f"{name} is not what its digest says")
+    if canonical_json(value) != written:
+        raise _not_ours(f"{name} is not in its canonical form")
+    return row
+
+
+def histories(payload: Payload) -> dict[str, list[Row]]:
+    """Every version in the package by UUID, the oldest first, each once.
+
+    Raises:
+        PackageError: where one of them lacks those before it, or is there in two ways.
+    """
+    found: dict[str, dict[int, Row]] = {}
+    for row in tables(payload, "version"):
+        numbered = found.setdefault(checked_version(row)["entity"], {})
+        if numbered.setdefault(row["number"], row) != row:
+            raise _not_ours(f"version {row['number']} of {row['entity']} is there in two ways")
+    for entity, numbered in found.items():
+        if sorted(numbered) != list(range(1, len(numbered) + 1)):
+            raise _not_ours(f"versions of {entity} are missing")
+    return {entity: [numbered[n] for n in sorted(numbered)] for entity, numbered in found.items()}
+
+
+def _not_ours(what: str) -> PackageError:
+    return PackageError(
+        f"The package is undamaged, but {what}.",
+        "Nothing was taken in. Use another copy, and ask who changed this one.",
+    )

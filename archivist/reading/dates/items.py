@@ -13,7 +13,8 @@ from archivist.reading.dates.named import (
 from archivist.reading.dates.parts import part
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.regnal import cyclical, hijri, of_reign, regnal, year_of
-from archivist.reading.dates.scan import Scan, qualifiers
+from archivist.reading.dates.scan import Scan, is_century_shorthand, qualifiers
+from archivist.reading.dates.settle import weaker
 from archivist.reading.dates.tokens import (
     ANY_LANGUAGE,
     DASH,
@@ -52,7 +53,8 @@ def item(scan: Scan, start: int) -> Item | None:
     index, circa, certainty = qualifiers(scan, start)
     after, part_key, part_sense = part(scan, index)
     if scan.at(index).senses and (whole := name_of_several_words(scan, index)) is not None:
-        whole.start, whole.circa, whole.certainty = start, circa, certainty
+        whole.start, whole.circa = start, circa
+        whole.certainty = weaker(whole.certainty, certainty)
         return whole
     if part_sense is not None:
         after, more_circa, more_certainty = qualifiers(scan, after)
@@ -69,8 +71,7 @@ def item(scan: Scan, start: int) -> Item | None:
         found.part, found.part_sense = part_key, part_sense
     found.start = start
     found.circa = found.circa or circa
-    if certainty is not Certainty.CERTAIN:
-        found.certainty = certainty
+    found.certainty = weaker(found.certainty, certainty)
     return found
 
 
@@ -173,8 +174,7 @@ def _century_word_first(scan: Scan, index: int) -> Item | None:
     following = scan.at(index + 1)
     if token.folded == "c":
         number = following.senses.get(NUMBER) or following.senses.get(ORDINAL)
-        shorthand = scan.text[token.start] == "C" and not following.spaced
-        if number is None or not shorthand or not 10 <= number.number <= _MOST_CENTURY:
+        if number is None or not is_century_shorthand(scan, index):
             return None
         return _century(scan, index, index + 2, number.number, ANY_LANGUAGE)
     languages = century.languages - {"en"}

@@ -7,15 +7,15 @@ is read only beside 'period', 'dynasty' and the like.
 
 from __future__ import annotations
 
+from archivist.model.base import Certainty
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
-from archivist.reading.dates.tokens import DASH, DOT, HAN, NUMBER, ROMAN
+from archivist.reading.dates.tokens import DASH, DOT, HAN, NUMBER, ROMAN, SEMICOLON
 from archivist.reading.dates.words import (
     AND,
     CERTAINTY,
     FILLER,
     KIND,
-    LIKE_AFTER,
     MARK,
     MARK_WORD,
     OF_PERIOD,
@@ -27,7 +27,7 @@ from archivist.reading.tables import PeriodRow
 
 MOST_WORDS = 6
 MOST_BETWEEN = 6
-_NOT_IN_NAMES = (MARK, LIKE_AFTER)
+MOST_OF_A_MARK = 12
 
 
 def period(scan: Scan, index: int) -> Item | None:
@@ -145,9 +145,10 @@ def _with_kind(scan: Scan, item: Item) -> Item | None:
     marked = _mark_after(scan, item.end)
     if marked is not None:
         end, of_period = marked
-        if not of_period:
+        if of_period is None:
             return None
         item.end, item.kind_said, item.rule = end, True, "mark and period"
+        item.certainty = of_period
         return item
     before = _mark_before(scan, item.start)
     if before is not None:
@@ -176,8 +177,11 @@ def _kind_before(scan: Scan, index: int) -> bool:
     return KIND in scan.senses(before)
 
 
-def _mark_after(scan: Scan, index: int) -> tuple[int, bool] | None:
-    """Whether a mark is spoken of after a name: where that ends and if 'and period' follows."""
+def _mark_after(scan: Scan, index: int) -> tuple[int, Certainty | None] | None:
+    """Whether a mark is spoken of after a name: where that ends, and how sure 'and period' is.
+
+    None where no mark is spoken of; a certainty of None where it is one, but not of the period.
+    """
     position, seen = index, False
     for _ in range(MOST_BETWEEN):
         senses = scan.senses(position)
@@ -192,13 +196,26 @@ def _mark_after(scan: Scan, index: int) -> tuple[int, bool] | None:
         position += 1
     if not seen:
         return None
-    if OF_PERIOD in scan.senses(position):
-        return position + 1, True
-    if AND in scan.senses(position):
-        after = scan.skip(position + 1, CERTAINTY, FILLER, most=3)
-        if KIND in scan.senses(after) or OF_PERIOD in scan.senses(after):
-            return after + 1, True
-    return position, False
+    return _of_period(scan, position) or (position, None)
+
+
+def _of_period(scan: Scan, index: int) -> tuple[int, Certainty] | None:
+    """'and of the period' within the words that describe a mark: where it ends, how sure it is."""
+    for position in range(index, min(index + MOST_OF_A_MARK, scan.count)):
+        token = scan.at(position)
+        senses = token.senses
+        sense = senses.get(OF_PERIOD)
+        if sense is not None and (position == index or token.folded.startswith("and ")):
+            return position + 1, Certainty(sense.value)
+        if SEMICOLON in senses or scan.lore.periods.begins(token.folded):
+            return None
+        if AND in senses:
+            after = scan.skip(position + 1, CERTAINTY, FILLER, most=3)
+            if KIND in scan.senses(after) or OF_PERIOD in scan.senses(after):
+                hedge = scan.sense(position + 1, CERTAINTY)
+                sure = Certainty(hedge.value) if hedge is not None else Certainty.CERTAIN
+                return after + 1, sure
+    return None
 
 
 def _mark_before(scan: Scan, index: int) -> bool | None:
@@ -239,7 +256,7 @@ def _in_characters(scan: Scan, index: int) -> Item | None:
 
 
 def choose(
-    scan: Scan, rows: tuple[PeriodRow, ...], labels: frozenset[str]
+    rows: tuple[PeriodRow, ...], labels: frozenset[str]
 ) -> tuple[tuple[PeriodRow, ...], bool]:
     """Of periods of one name those that other words allow, and whether the choice is sure.
 

@@ -9,7 +9,15 @@ from archivist.reading.dates.edtf import interval
 from archivist.reading.dates.edtf import year as edtf_year
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
-from archivist.reading.dates.tokens import COMMA, DASH, DOT, NUMBER
+from archivist.reading.dates.tokens import (
+    CLOSE,
+    COMMA,
+    DASH,
+    DOT,
+    NUMBER,
+    OPEN,
+    SEMICOLON,
+)
 from archivist.reading.dates.words import (
     CYCLICAL_WORD,
     DATED,
@@ -25,6 +33,9 @@ from archivist.reading.tables import PeriodRow
 CYCLE_FROM, CYCLE_TO = 1264, 1983
 """Between which years a cyclical year is looked for where no reign bounds it: the years from
 which dated pieces are met in the trade. Common practice, no source."""
+
+_MAY_FOLLOW = frozenset({COMMA, SEMICOLON, OPEN, CLOSE})
+"""Signs after which 'Qianlong 10' has ended; 'Qianlong 6-character mark' has not."""
 
 _MADE = re.compile(r"^年?[製制造]")
 _YEAR_OF_REIGN = re.compile(r"^([一二三四五六七八九十元廿卅壹貳參拾]{1,4})年")
@@ -44,7 +55,9 @@ def regnal(scan: Scan, period: Item) -> Item | None:
     number = scan.sense(at, NUMBER)
     if number is not None and len(number.value) <= 2:
         year_said = YEAR_WORD in scan.senses(at + 1)
-        alone = row.kind == "era" and at == period.end and DASH not in scan.senses(at + 1)
+        following = scan.senses(at + 1)
+        ends = at + 1 >= scan.count or not _MAY_FOLLOW.isdisjoint(following)
+        alone = at == period.end and (ends or (row.kind == "era" and DASH not in following))
         if year_said or alone:
             return _of_reign(row, number.number, period.start, at + 1 + year_said)
     ordinal = scan.sense(at, ORDINAL)
@@ -166,11 +179,13 @@ def _in_cycle(
 
 def hijri(scan: Scan, index: int) -> Item | None:
     """'AH 1065', '1297 AH', 'A.H. 1297/8'."""
-    if HIJRI in scan.senses(index):
+    if HIJRI in scan.senses(index) and scan.at(index).folded != "h":
         at = scan.skip(index + 1, DOT, most=1)
         end = at + 1
     elif HIJRI in scan.senses(index + 1):
         at, end = index, index + 2
+        if scan.at(index + 1).folded == "h" and (scan.senses(end) or scan.at(end).folded):
+            return None  # the height of something follows
     else:
         return None
     number = scan.sense(at, NUMBER)

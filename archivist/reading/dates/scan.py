@@ -6,12 +6,13 @@ from dataclasses import dataclass, field
 
 from archivist.model.base import Certainty
 from archivist.reading.dates.lore import Lore
-from archivist.reading.dates.tokens import COMMA, DASH, DOT, QUERY, TILDE, Token
+from archivist.reading.dates.tokens import COMMA, DASH, DOT, NUMBER, QUERY, TILDE, Token
 from archivist.reading.dates.words import (
     CERTAINTY,
     CIRCA,
     FILLER,
     NO_SENSES,
+    ORDINAL,
     Sense,
     Senses,
 )
@@ -21,6 +22,7 @@ _END = Token(NO_SENSES, "", 0, 0, True)
 _BEYOND = [_END] * 32
 """Tokens without senses behind the last one, so that looking ahead (by far less) needs no check;
 looking back before the first token finds them too."""
+_ADJECTIVES = {"chinese": "china", "korean": "korea", "japanese": "japan"}
 MOST_QUALIFIERS = 6
 """How many words that only qualify a date are looked through before one must stand."""
 
@@ -42,7 +44,6 @@ class Scan:
     dated: bool = False
     before_our_era: bool = False
     count: int = field(init=False)
-    _labels: frozenset[str] | None = None
 
     def __post_init__(self) -> None:
         self.count = len(self.tokens)
@@ -60,20 +61,18 @@ class Scan:
         """The sense of `kind` of the token at `index`, if it has one."""
         return self.tokens[index].senses.get(kind)
 
-    def labels(self) -> frozenset[str]:
-        """Folded names of the unambiguous periods and the cultures of the text and its context."""
-        if self._labels is None:
-            found = set(self.context)
-            for token in self.tokens:
-                if token.folded:
-                    found.add(token.folded)
-                    rows = self.lore.periods.exactly(token.folded)
-                    if len(rows) == 1:
-                        found.update((fold(rows[0].label), fold(rows[0].culture)))
-            adjectives = {"chinese": "china", "korean": "korea", "japanese": "japan"}
-            found.update(adjectives[word] for word in tuple(found) if word in adjectives)
-            self._labels = frozenset(found)
-        return self._labels
+    def labels(self, start: int, end: int) -> frozenset[str]:
+        """Folded names of the unambiguous periods and the cultures that the text and its context
+        name, but for tokens `start` to before `end`, which are what is asked about."""
+        found = set(self.context)
+        for index, token in enumerate(self.tokens):
+            if token.folded and not start <= index < end:
+                found.add(token.folded)
+                rows = self.lore.periods.exactly(token.folded)
+                if len(rows) == 1:
+                    found.update((fold(rows[0].label), fold(rows[0].culture)))
+        found.update(culture for word, culture in _ADJECTIVES.items() if word in found)
+        return frozenset(found)
 
     def raw(self, start: int, end: int) -> str:
         """The text from token `start` to before token `end`."""
@@ -100,7 +99,7 @@ def qualifiers(scan: Scan, index: int) -> tuple[int, bool, Certainty]:
     certainty = Certainty.CERTAIN
     for _ in range(MOST_QUALIFIERS):
         senses = scan.senses(index)
-        if CIRCA in senses:
+        if CIRCA in senses and not is_century_shorthand(scan, index):
             circa = True
             index = scan.skip(index + 1, DOT, COMMA, most=1)
         elif (sense := senses.get(CERTAINTY)) is not None:
@@ -117,6 +116,15 @@ def qualifiers(scan: Scan, index: int) -> tuple[int, bool, Certainty]:
         else:
             break
     return index, circa, certainty
+
+
+def is_century_shorthand(scan: Scan, index: int) -> bool:
+    """'C19', 'C18th': a capital with a number close behind is the century and not 'circa'."""
+    token, following = scan.at(index), scan.at(index + 1)
+    if token.folded != "c" or following.spaced or scan.text[token.start] != "C":
+        return False
+    number = following.senses.get(NUMBER) or following.senses.get(ORDINAL)
+    return number is not None and 10 <= number.number <= 21 and len(number.value) == 2
 
 
 def dash(scan: Scan, index: int) -> int:

@@ -309,7 +309,7 @@ def _choose(scan: Scan, one: Item) -> None:
     if one.years_stated:
         one.rows = (_nearest(one.rows, one.first, one.last or one.first),)
         return
-    rows, sure = choose(scan, one.rows, scan.labels())
+    rows, sure = choose(one.rows, scan.labels(one.start, one.end))
     if sure:
         one.rows = rows
         return

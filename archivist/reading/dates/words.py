@@ -69,7 +69,6 @@ _KINDS_OF_LISTS = (
     FILLER,
     MARK,
     MARK_WORD,
-    OF_PERIOD,
     LIKE,
     LIKE_AFTER,
     DATED,
@@ -84,6 +83,7 @@ _KINDS_OF_LISTS = (
     UNTIL_NOW,
 )
 _KINDS_OF_TABLES = (
+    OF_PERIOD,
     CERTAINTY,
     PART,
     FRACTION,

@@ -79,11 +79,8 @@ def test_the_escapes_of_rfc_8785_are_those_with_two_characters_and_lower_case_he
 
 def test_every_key_of_the_model_is_ascii_so_that_both_ways_of_sorting_agree() -> None:
     # RFC 8785, 3.2.3 sorts by UTF-16 code units, msgspec by code points.
-    seen: set[type] = set()
-
     def keys(type_: type[Value]) -> set[str]:
         parts = msgspec.json.schema_components((type_,))[1].values()
-        seen.add(type_)
         return {key for part in parts for key in part.get("properties", {})}
 
     assert all(key.isascii() for key in keys(ObjectRecord) | keys(Photograph))

@@ -101,7 +101,7 @@ def test_a_size_is_a_plain_decimal_number(words: str) -> None:
 
 
 def test_a_size_that_ends_below_its_beginning_is_refused() -> None:
-    with pytest.raises(ValueError, match="cannot run from 9 to 8.5"):
+    with pytest.raises(ValueError, match=r"cannot run from 9 to 8\.5"):
         Measurement(low="9", high="8.5", unit=Unit.CENTIMETRE)
 
 

@@ -21,7 +21,7 @@ import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 from archivist_schemas import schema_file
@@ -44,6 +44,9 @@ PERIOD_COLUMNS = (
     "last_year",
     "source",
 )
+
+
+Bare = Literal["yes", "capital", "no"]
 
 
 class TermRow(Value, frozen=True, kw_only=True):
@@ -74,8 +77,9 @@ class PeriodRow(Value, frozen=True, kw_only=True):
     """A named period, dynasty, reign, era or style, with its first and last astronomical year.
 
     `kind` is period, dynasty, reign, era or style; `within` names the period or dynasty it
-    belongs to; `culture` where it is used. `last` is None for an era that has not ended. Where
-    `bare` is false the name is read only beside a word such as 'period' or 'dynasty'; of several
+    belongs to; `culture` where it is used. `last` is None for an era that has not ended. `bare`
+    says whether the name may be read without a word such as 'period' or 'dynasty' beside it, or
+    only with a capital where it is also an ordinary word ('tang', 'ottoman'); of several
     periods of one name the `usual` one is meant where nothing else decides.
     """
 
@@ -87,7 +91,7 @@ class PeriodRow(Value, frozen=True, kw_only=True):
     culture: str = ""
     first: int
     last: int | None
-    bare: bool = True
+    bare: Bare = "yes"
     usual: bool = False
     source: str = ""
     vocabulary: str = ""
@@ -245,10 +249,12 @@ def _period(row: dict[str, str], name: str, line: int) -> PeriodRow:
         last = astronomical_year(int(row["last_year"])) if row["last_year"] else None
         if last is not None and last < first:
             raise ValueError("it ends before it begins")
+        bare = msgspec.convert(row.get("bare") or "yes", Bare)
     except ValueError as error:
         raise SettingsError(
-            f"Line {line} of the table {name} ({row['label']}) has no proper years: {error}.",
-            "Nothing was changed. Years are whole numbers, -206 for 206 BCE.",
+            f"Line {line} of the table {name} ({row['label']}) does not fit: {error}.",
+            "Nothing was changed. Years are whole numbers, -206 for 206 BCE; bare is yes, "
+            "capital or no.",
         ) from None
     return PeriodRow(
         kind=row["kind"],
@@ -259,7 +265,7 @@ def _period(row: dict[str, str], name: str, line: int) -> PeriodRow:
         culture=row["culture"],
         first=first,
         last=last,
-        bare=row.get("bare") != "no",
+        bare=bare,
         usual=row.get("usual") == "yes",
         source=row["source"],
         vocabulary=row.get("vocabulary") or name.removesuffix(".csv"),

@@ -18,8 +18,9 @@ _MISHEARD = frozenset({"China", "Japan", "Korea", "Vietnam"})
 class Lore(NamedTuple):
     """Words, names and conventions in the form in which the grammar asks for them.
 
-    `misheard` are the names that are looked for by sound: those of East Asia without the many
-    short-lived Japanese eras, which would be near to too much. `characters` gives periods by
+    `misheard` are the names that are looked for by sound: those of reigns of East
+    Asia and of the periods of Japan and Korea, without the many short-lived Japanese eras, which
+    would be near to too much. `characters` gives periods by
     their characters, `cycle` the place in the cycle of 60 by its two characters, `numerals`
     numbers by character.
     """
@@ -51,7 +52,10 @@ def lore_of(tables: Tables) -> Lore:
         misheard=NameIndex(
             (n, row)
             for row in tables.periods
-            if row.culture in _MISHEARD and row.vocabulary != "eras"
+            if row.culture in _MISHEARD
+            and row.vocabulary != "eras"
+            and row.bare == "yes"
+            and (row.kind in ("reign", "era") or row.culture in ("Japan", "Korea"))
             for n in (row.label, *row.variants)
         ),
         dynasties={

@@ -37,7 +37,7 @@ def period(scan: Scan, index: int) -> Item | None:
     end, rows = _longest_name(scan, index)
     item: Item | None = None
     if rows:
-        item = Item(Unit.PERIOD, index, end, rows=rows)
+        item = Item(Unit.PERIOD, index, end, rows=rows, name=index)
     elif (found := _misheard(scan, index)) is not None:
         item = found
     if item is None:
@@ -60,7 +60,7 @@ def name_of_several_words(scan: Scan, index: int) -> Item | None:
     ordinary = all(scan.senses(i) for i in range(index, end))
     if ordinary and not scan.permissive and not _in_capitals(scan, index, end):
         return None
-    return _with_kind(scan, Item(Unit.PERIOD, index, end, rows=rows))
+    return _with_kind(scan, Item(Unit.PERIOD, index, end, rows=rows, name=index))
 
 
 def _in_capitals(scan: Scan, start: int, end: int) -> bool:

@@ -6,6 +6,7 @@ from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.tokens import DASH, DOT, NUMBER, ROMAN
 from archivist.reading.dates.words import FILLER, FRACTION, ORDINAL, PART, Sense
 
+_BEGINNING = frozenset({PART, ORDINAL, ROMAN, NUMBER})
 _LAST = {"half": 2, "third": 3, "quarter": 4, "decade": 10}
 
 
@@ -15,7 +16,7 @@ def part(scan: Scan, index: int) -> tuple[int, str, Sense | None]:
     Returns `index`, '' and None where none begins there.
     """
     senses = scan.senses(index)
-    if not senses:
+    if _BEGINNING.isdisjoint(senses) or (NUMBER in senses and DOT not in scan.senses(index + 1)):
         return index, "", None
     fraction = _fraction(scan, index)
     if fraction is not None:

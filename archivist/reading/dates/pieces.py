@@ -40,7 +40,7 @@ class Item:
     (`edtf_last` only where the item is itself an interval). `alternatives` are readings that the
     words allow as well, each as (edtf, first, last), with the question that `asks`; `open_rows`
     are periods of the same name, and `unread` says that nothing decides between them. `start`
-    and `end` are token indices.
+    and `end` are token indices, and `name` that of a period's name.
     """
 
     unit: Unit
@@ -59,6 +59,7 @@ class Item:
     edtf: str = ""
     edtf_last: str = ""
     rows: tuple[PeriodRow, ...] = ()
+    name: int = 0
     kind_said: bool = False
     years_stated: bool = False
     stated_circa: bool = False

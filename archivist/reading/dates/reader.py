@@ -27,6 +27,7 @@ from archivist.reading.dates.tokens import (
 )
 from archivist.reading.dates.words import (
     AFTER,
+    AND,
     BEFORE,
     BETWEEN,
     CENTURY,
@@ -44,10 +45,12 @@ from archivist.reading.dates.words import (
     MARK,
     MONTH,
     NO_DATE,
+    OR,
     ORDINAL,
     PART,
     SEASON,
     STAGE,
+    TO,
     TURN,
     YEAR_WORD,
 )
@@ -64,6 +67,7 @@ _BEGIN = frozenset(
     }
 )
 """Senses of tokens at which a statement may begin, names of periods apart."""
+_FILLING = frozenset({FILLER, AND, OR, TO})
 _KINDS = ("period", "dynasty", "reign", "era", "style")
 _FROM_TABLE = frozenset(
     f"{circa}{part}{kind}{joined}"
@@ -177,7 +181,7 @@ def _rest(text: str, tokens: list[Token], found: list[Found]) -> list[Span]:
 
 
 def _says_something(text: str, token: Token) -> bool:
-    if FILLER in token.senses:
+    if not _FILLING.isdisjoint(token.senses):
         return False
     return bool(token.folded) or any(c.isalnum() for c in text[token.start : token.end])
 

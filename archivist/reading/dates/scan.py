@@ -22,6 +22,7 @@ _END = Token(NO_SENSES, "", 0, 0, True)
 _BEYOND = [_END] * 32
 """Tokens without senses behind the last one, so that looking ahead (by far less) needs no check;
 looking back before the first token finds them too."""
+_QUALIFYING = frozenset({CIRCA, CERTAINTY, TILDE, QUERY})
 _ADJECTIVES = {"chinese": "china", "korean": "korea", "japanese": "japan"}
 MOST_QUALIFIERS = 6
 """How many words that only qualify a date are looked through before one must stand."""
@@ -97,6 +98,8 @@ def qualifiers(scan: Scan, index: int) -> tuple[int, bool, Certainty]:
     """Words before a date that only qualify it: where they end, 'circa', and the certainty."""
     circa = False
     certainty = Certainty.CERTAIN
+    if _QUALIFYING.isdisjoint(scan.tokens[index].senses):
+        return index, circa, certainty
     for _ in range(MOST_QUALIFIERS):
         senses = scan.senses(index)
         if CIRCA in senses and not is_century_shorthand(scan, index):

@@ -133,6 +133,8 @@ def _link(scan: Scan, found: Sequence, between: bool) -> tuple[str, int]:
     index = found.end
     last = found.items[-1]
     senses = scan.senses(index)
+    if not senses and last.unit is not Unit.PART:
+        return "", index
     if COMMA in senses and (OR in scan.senses(index + 1)):
         index += 1
         senses = scan.senses(index)
@@ -159,7 +161,7 @@ def _link(scan: Scan, found: Sequence, between: bool) -> tuple[str, int]:
 
 def _follows(last: Item, following: Item, link: str) -> bool:
     """Whether two items can belong together at all."""
-    if following.unit is Unit.PART and last.unit not in (Unit.PART, Unit.ORDINAL):
+    if following.unit is Unit.PART and last.unit is not Unit.ORDINAL:
         return False
     if following.unit is Unit.NUMBER and following.era == "":
         return last.unit in (Unit.YEAR, Unit.NUMBER, Unit.DECADE, Unit.CENTURY, Unit.ORDINAL)
@@ -299,8 +301,14 @@ def _stands(
             return index > 0 and items[0].unit is Unit.YEAR
         return one.digits == 3 and one.number >= 100 and (one.circa or scan.dated)
     if one.unit is Unit.PERIOD:
-        return one.kind_said or scan.permissive or all(row.bare for row in one.rows)
+        return one.kind_said or scan.permissive or _stands_alone(scan, one)
     return one.unit not in (Unit.ORDINAL, Unit.PART, Unit.SHORT_DECADE)
+
+
+def _stands_alone(scan: Scan, one: Item) -> bool:
+    """Whether a name may be read without 'period' or 'dynasty' beside it."""
+    capital = scan.text[scan.at(one.name).start].isupper()
+    return all(row.bare == "yes" or (row.bare == "capital" and capital) for row in one.rows)
 
 
 def _choose(scan: Scan, one: Item) -> None:

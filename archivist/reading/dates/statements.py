@@ -42,7 +42,10 @@ from archivist.reading.dates.words import (
     UNTIL_NOW,
 )
 
-NO_LIMIT = None
+_LEADING = frozenset({BEFORE, AFTER, BETWEEN, LIKE, DATED, STAGE, CERTAINTY, QUERY, FROM})
+"""Senses of words that can go before a date and say what it is to the piece."""
+_ENDING = frozenset({QUERY, OPEN, OR_LATER, OR_EARLIER, CIRCA, CLOSE, DASH, LIKE_AFTER})
+"""Senses of what can follow a date and belongs to it."""
 
 
 @dataclass(slots=True)
@@ -90,6 +93,8 @@ def _brackets_a_year(scan: Scan, index: int) -> bool:
 
 def _lead(scan: Scan, start: int) -> _Lead:
     lead = _Lead(start)
+    if _LEADING.isdisjoint(scan.senses(start)):
+        return lead
     for _ in range(MOST_QUALIFIERS):
         senses = scan.senses(lead.end)
         if not senses:
@@ -189,6 +194,8 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
     bound = lead.bound
     for _ in range(MOST_QUALIFIERS):
         senses = scan.senses(end)
+        if _ENDING.isdisjoint(senses):
+            break
         if QUERY in senses:
             certainty = weaker(certainty, Certainty.PROBABLE)
             end += 1
@@ -211,7 +218,7 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
             bound, end = "or later", end + 2
         else:
             break
-    if _is_style(scan, end):
+    if not _ENDING.isdisjoint(scan.senses(end)) and _is_style(scan, end):
         return None, end
     if circa_after or lead.circa:
         for one in found.items:

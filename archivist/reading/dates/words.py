@@ -51,6 +51,7 @@ QUESTION = "question"
 CYCLICAL_WORD = "cyclical"
 MILLENNIUM = "millennium"
 UNTIL_NOW = "until_now"
+NOT_NAMES = "not_names"
 
 _KINDS_OF_LISTS = (
     CIRCA,
@@ -81,6 +82,7 @@ _KINDS_OF_LISTS = (
     CYCLICAL_WORD,
     MILLENNIUM,
     UNTIL_NOW,
+    NOT_NAMES,
 )
 _KINDS_OF_TABLES = (
     OF_PERIOD,

@@ -28,6 +28,8 @@ from archivist.reading.words import (
 _ENDS = frozenset(".;:\n!")
 _SIZE = re.compile(r"\d+(?:\.\d+)?(?:mm|cm|in)?$")
 _UNITS = frozenset(("mm", "cm", "in", "inch", "inches", '"'))
+_ARTICLES = frozenset(("a", "an", "the"))
+_JOINS = frozenset(("and", "&", "or", "/"))
 _LOOSE_WORDS = 2
 """How many words that say nothing here may stand between a 'no' or 'possibly' and its term."""
 
@@ -207,6 +209,8 @@ def _walk(words: Words, found: dict[int, Found[_Entry]], taken: bytearray | None
             scope.certainty = Certainty.CERTAIN
             scope.extent_at = scope.extent_end = -1
             scope.loose = 0
+            if found.get(match.first - 1, match).entry.role == "part":
+                _keep_if_done(scope, folded, match.end)
         else:
             _govern(match, scope, seen, found, words, clause)
             index = match.end
@@ -355,8 +359,10 @@ def _observe(match: Found[_Entry], scope: _Scope, words: Words, clause: int) -> 
     if scope.hedge >= 0:
         one.certainty = scope.certainty
         one.first = min(one.first, scope.hedge)
-    previous = words.folded[match.first - 1] if match.first else ""
-    one.joined = previous in ("and", "&", "or", "/")
+    index = one.first
+    while index > 0 and words.folded[index - 1] in _ARTICLES:
+        index -= 1
+    one.joined = index > 0 and words.folded[index - 1] in _JOINS
     return one
 
 
@@ -404,6 +410,12 @@ def _after_term(one: _Seen, found: dict[int, Found[_Entry]], words: Words) -> in
     return after
 
 
+def _keep_if_done(scope: _Scope, folded: list[str], after: int) -> None:
+    """'Rim chipped and ground' is all of the rim; 'rim chips and a hairline' is not."""
+    if not _says_what_was_done(folded, after):
+        scope.forget()
+
+
 def _says_what_was_done(folded: list[str], index: int) -> bool:
     """'Restored neck', 'worn foot': the part may follow such a word with nothing between."""
     return folded[index - 1].endswith(("ed", "en", "worn", "stuck"))
@@ -442,8 +454,11 @@ def _doubt(one: _Seen, words: Words, index: int) -> None:
 
 def _share_part(seen: list[_Seen], one: _Seen) -> None:
     """'Chips and a hairline to the rim': the part goes for both."""
-    if one.joined and one.parts and seen and not seen[-1].parts and seen[-1].clause == one.clause:
-        seen[-1].parts = list(one.parts)
+    if not (one.joined and one.parts and seen):
+        return
+    before = seen[-1]
+    if not before.parts and before.clause == one.clause and before.presence is one.presence:
+        before.parts = list(one.parts)
 
 
 def _negate_backwards(match: Found[_Entry], seen: list[_Seen], scope: _Scope, clause: int) -> None:

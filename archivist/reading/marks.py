@@ -39,6 +39,7 @@ _QUOTED = re.compile(r"[\"“„«]([^\"”“»\n]{1,200})[\"”“»]|‘([^�
 _GAP = re.compile(r"\[[^\]]*(?:illeg|obscured|unclear)[^\]]*\]|\[\?\]|\.\.\.")
 _HEAD_LENGTH = 90
 _NAME_WORDS = 5
+_QUOTE_REACH = 260
 
 
 class _Entry(NamedTuple):
@@ -161,8 +162,12 @@ def marks_in(
         return ()
     found = lexicon.find(words.folded, taken)
     statements: list[Mark | Observation] = []
+    position = 0
     for first, end in _sections(words):
-        inside = [f for f in found if first <= f.first < end]
+        inside: list[Found[_Entry]] = []
+        while position < len(found) and found[position].first < end:
+            inside.append(found[position])
+            position += 1
         statements.extend(_absent(words, inside))
         labelled = _labelled(words, inside, first, end)
         seen = [labelled] if labelled else _marks_of(words, inside, first, end, tables)
@@ -257,7 +262,8 @@ def _leftwards(
 ) -> None:
     """Mark words directly before: 'an apocryphal six-character Chenghua ... mark'."""
     at = one.first
-    for match in reversed(found[:number]):
+    for index in range(number - 1, -1, -1):
+        match = found[index]
         if match.end < at and not _only_marks(words, match.end, at, allowed="-("):
             break
         if match.first < lowest or match.entry.role not in _OF_A_MARK:
@@ -280,7 +286,8 @@ def _rightwards(
 ) -> None:
     """Mark words after: '... in two columns within a double circle, of the period'."""
     at = one.end
-    for match in found[number + 1 :]:
+    for index in range(number + 1, len(found)):
+        match = found[index]
         if match.first > at and not _only_marks(words, at, match.first, allowed=",()-&"):
             break
         role = match.entry.role
@@ -294,8 +301,8 @@ def _rightwards(
         if role != "mark glue" or words.folded[match.first].startswith(_COUNTED):
             one.end = at
             _gather(one, match, words)
-    stop = words.starts[end - 1] if end <= len(words) and end else len(words.text)
-    after = words.text[words.ends[one.end - 1] : stop + 80]
+    said = words.ends[one.end - 1]
+    after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
     quoted = _QUOTED.search(after)
     if quoted and len(words_before(after[: quoted.start()])) <= 3:
         one.characters = quoted.group(1) or quoted.group(2)

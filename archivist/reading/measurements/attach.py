@@ -34,6 +34,7 @@ _BOUNDARIES = frozenset(",;|\n")
 _GLUE = frozenset(("of", "the", "is", "are", "was", "at", "across", "its", "their", "and", "en"))
 _MAY_BRACKET = frozenset("()[]")
 _LABEL_WORDS = 5
+_LISTED = 12
 _LIST_LETTER = re.compile(r"^\w(?:-\w)?\) ?")
 
 
@@ -256,7 +257,7 @@ def _trailing(items: Sequence[Item], quantities: Sequence[Quantity]) -> None:
         if end == index + 1 or not _ends(items, end):
             continue
         for item in items[index + 1 : end]:
-            for earlier in reversed(quantities[: number + 1]):
+            for earlier in reversed(quantities[max(0, number - _LISTED) : number + 1]):
                 if earlier is not quantity and not _one_line(items, earlier, quantity):
                     break
                 _take(item, earlier)

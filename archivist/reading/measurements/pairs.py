@@ -10,6 +10,9 @@ from archivist.reading.measurements.items import Item
 from archivist.reading.measurements.quantities import Quantity, scale
 
 _BY_DEFAULT = ("order", "dimension of the column")
+_MOST = 12
+"""The most sizes that are said again together."""
+
 _JOINERS = ("|", "/", "=")
 
 
@@ -36,7 +39,7 @@ def _block(items: Sequence[Item], quantities: Sequence[Quantity], index: int) ->
     if any(i.role == "line" for i in between) or any(i.value == ")" for i in between[-1:]):
         return ()
     end = index + 1
-    while end < len(quantities):
+    while end < len(quantities) and end - index < _MOST:
         gap = items[quantities[end - 1].end : quantities[end].first]
         together = quantities[end].group == quantities[end - 1].group or (
             opened and not any(i.role == "line" or i.value in (")", "]", ";") for i in gap)
@@ -55,7 +58,8 @@ def _may_pair(
         one, two = scale(first.unit), scale(second.unit)
         if one is None or two is None or one[0] != two[0] or first.metric == second.metric:
             return False
-        other = second.dimension not in (Dimension.UNSTATED, first.dimension)
+        unsaid = (Dimension.UNSTATED, first.dimension)
+        other = second.dimension not in unsaid and first.dimension is not Dimension.UNSTATED
         if first.pair is not None or (other and second.rule not in _BY_DEFAULT):
             return False
     between = items[firsts[-1].end : seconds[0].first]

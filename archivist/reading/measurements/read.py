@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
-from decimal import Decimal
 from typing import NamedTuple
 
 from archivist.model.base import Reading
@@ -32,6 +32,10 @@ _LENGTHS = frozenset(
 
 _REACH = 48
 """How far, in characters, words may stand from the size they belong to."""
+
+
+_MOST_JOINED = 6
+"""More sizes joined by 'x' than this are no dimensions of one thing; each keeps its own span."""
 
 
 class MeasurementReading(NamedTuple):
@@ -97,7 +101,8 @@ def measurements_in(
     attach(items, quantities, text)
     _number_groups(items, quantities)
     quantities = _with_units(items, quantities, default_unit)
-    quantities = [q for q in quantities if _in_company(items, q, quantities, text)]
+    members = Counter(q.group for q in quantities)
+    quantities = [q for q in quantities if _in_company(items, q, members[q.group] > 1, text)]
     stated = _stated_order(items, quantities)
     _settle_dimensions(quantities, stated or order_of(order), default_dimension)
     find_pairs(items, quantities)
@@ -141,6 +146,7 @@ def _with_units(
     """The sizes that have a unit, get one from their neighbours, or from the column."""
     units = {q.unit for q in quantities if q.unit is not None and scale(q.unit)}
     only = next(iter(units)) if len(units) == 1 else None
+    members = Counter(q.group for q in quantities)
     following: Quantity | None = None
     for quantity in reversed(quantities):
         if quantity.unit is None:
@@ -154,9 +160,7 @@ def _with_units(
             if following is not None and (same_group or listed):
                 quantity.unit, quantity.weak = following.unit, following.weak
                 quantity.rule = quantity.rule if same_group else "unit of the next size"
-            elif (
-                _is_labelled(quantity) or quantity.is_fraction or _is_grouped(quantity, quantities)
-            ):
+            elif _is_labelled(quantity) or quantity.is_fraction or members[quantity.group] > 1:
                 _borrow(quantity, only, default_unit)
             elif not units:
                 _borrow(quantity, None, default_unit)
@@ -177,17 +181,11 @@ def _is_labelled(quantity: Quantity) -> bool:
     return quantity.dimension is not Dimension.UNSTATED or quantity.either
 
 
-def _is_grouped(quantity: Quantity, quantities: Sequence[Quantity]) -> bool:
-    return sum(q.group == quantity.group for q in quantities) > 1
-
-
-def _in_company(
-    items: Sequence[Item], quantity: Quantity, quantities: Sequence[Quantity], text: str
-) -> bool:
+def _in_company(items: Sequence[Item], quantity: Quantity, grouped: bool, text: str) -> bool:
     """Whether a unit that is a word or letter of other uses too ('in', 'feet') is one here."""
     if not quantity.weak or quantity.is_fraction or _is_labelled(quantity):
         return True
-    if quantity.approximate or quantity.part or _is_grouped(quantity, quantities):
+    if quantity.approximate or quantity.part or grouped:
         return True
     if quantity.unit is Unit.FOOT or quantity.spelled:
         return False
@@ -200,10 +198,12 @@ def _stated_order(items: Sequence[Item], quantities: Sequence[Quantity]) -> tupl
     for item in items:
         if item.role == "order" and isinstance(item.value, tuple):
             return item.value
-    used = [range(q.first, q.end) for q in quantities]
+    used = bytearray(len(items))
+    for quantity in quantities:
+        used[quantity.first : quantity.end] = b"\x01" * (quantity.end - quantity.first)
     run: list[Dimension] = []
     for index, item in enumerate(items):
-        inside = any(index in r for r in used)
+        inside = used[index]
         if not inside and item.role == "dimension" and isinstance(item.value, Dimension):
             run.append(item.value)
         elif not inside and item.role == "either dimension":
@@ -280,7 +280,7 @@ def _span_groups(quantities: Sequence[Quantity]) -> None:
     for quantity in quantities:
         groups.setdefault(quantity.group, []).append(quantity)
     for members in groups.values():
-        if len(members) == 1:
+        if not 1 < len(members) <= _MOST_JOINED:
             continue
         start = min(q.start for q in members)
         stop = max(q.stop for q in members)
@@ -322,6 +322,7 @@ def _questions(
     quantities: Sequence[Quantity], statements: tuple[Measurement, ...]
 ) -> tuple[Question, ...]:
     questions: list[Question] = []
+    numbers = {id(quantity): number for number, quantity in enumerate(quantities)}
     for quantity, statement in zip(quantities, statements, strict=True):
         span = Span(start=quantity.start, end=quantity.stop)
         if quantity.either:
@@ -343,7 +344,7 @@ def _questions(
                 )
             )
         if quantity.pair is not None and not agree(quantity.pair, quantity):
-            first = statements[quantities.index(quantity.pair)]
+            first = statements[numbers[id(quantity.pair)]]
             start = min(quantity.start, quantity.pair.start)
             questions.append(
                 Question(
@@ -360,4 +361,4 @@ def _changed(statement: Measurement, **changes: Dimension | str) -> Measurement:
     return Measurement(**{**fields, **changes})
 
 
-__all__ = ["Decimal", "MeasurementReading", "measurements_in", "read_measurements"]
+__all__ = ["MeasurementReading", "measurements_in", "read_measurements"]

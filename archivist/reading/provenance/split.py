@@ -18,8 +18,8 @@ from archivist.reading.words import fold
 _NOTES = re.compile(
     r"(?:^|\n)[ \t]*(?:NOTES?|Notes?)\b[ \t]*:?|[\s.\]](?:NOTES?|Notes)[ \t]*:", re.MULTILINE
 )
-_NOTES_BY_NUMBER = re.compile(r"(?:[.\n]\s*)([({\[]1[)}\]])\.?\s+[^\W\d_]")
-_SIGNED_OFF = re.compile(r"[A-Z]{2,4} \d{1,2}/\d{1,2}/\d{2,4}$|[A-Z]{2,4} \w+ \d{4}$")
+_NOTES_BY_NUMBER = re.compile(r"[.\n]\s{0,3}([({\[]1[)}\]])\.?\s+[^\W\d_]")
+_SIGNED_OFF = re.compile(r"[A-Z]{2,4} \d{1,2}/\d{1,2}/\d{2,4}$|[A-Z]{2,4} \w+(?: \d{1,2},)? \d{4}$")
 _ONLY_A_DATE = re.compile(r"[\d/]+$|(?:in |on |by |c\.? ?|ca\.? ?)?\d{4}$", re.IGNORECASE)
 _NOTE = re.compile(r"(?:^|(?<=[\s:]))(?:[\[({](\d{1,2})[\])}]\.?|(\d{1,2})\.(?=\s))")
 _BREAKS = re.compile(r"[;\n.]")

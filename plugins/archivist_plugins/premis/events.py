@@ -1,0 +1,84 @@
+"""What happened to the files of a piece, as events of PREMIS."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from archivist.hooks import DisclosedPhotograph, Piece, Selection
+from archivist.wording import values as wording
+
+_VOCABULARY = "http://id.loc.gov/vocabulary/preservation/eventType/"
+
+
+@dataclass(frozen=True)
+class EventType:
+    """A term of the Library of Congress' vocabulary of PREMIS event types."""
+
+    code: str
+    label: str
+
+    @property
+    def uri(self) -> str:
+        return _VOCABULARY + self.code
+
+
+CREATION = EventType("cre", "creation")
+DISSEMINATED = EventType("dis", "dissemination")
+REDACTION = EventType("red", "redaction")
+"""A copy for others holds less than its original: words, a place, or a part of the picture."""
+
+DISSEMINATION = "release"
+"""The end of the URI of the event by which a piece was given out."""
+
+
+@dataclass(frozen=True)
+class Event:
+    """One event. `when` is EDTF or a moment (RFC 3339); `sources` and `outcomes` are SHA-256.
+
+    `outcomes` is None for what concerns the piece and all of its files.
+    """
+
+    uri: str
+    type: EventType
+    when: str
+    detail: str = ""
+    by_program: bool = True
+    sources: tuple[str, ...] = ()
+    outcomes: tuple[str, ...] | None = None
+
+
+def dissemination(piece: Piece, selection: Selection) -> Event:
+    """That the piece was given out, to which audience and when."""
+    return Event(
+        uri=f"{piece.uri}#{DISSEMINATION}",
+        type=DISSEMINATED,
+        when=selection.made,
+        detail=f"Released to the audience '{selection.audience}'.",
+    )
+
+
+def derivation(piece: Piece, photo: DisclosedPhotograph, selection: Selection) -> Event:
+    """That a file is a copy, and what was done to make it.
+
+    The moment is not known, only that it was on or before the day of the release: an open interval.
+    """
+    return Event(
+        uri=f"{piece.uri}#copy-{photo.sha256[:16]}",
+        type=REDACTION,
+        when=f"../{selection.made[:10]}",
+        detail=photo.how or "A copy for this audience; how it was made is not recorded.",
+        sources=(photo.original_sha256,),
+        outcomes=(photo.sha256,),
+    )
+
+
+def taken(piece: Piece, photo: DisclosedPhotograph, when: str) -> Event:
+    """That the photograph was taken, when, and by what witness that is known."""
+    return Event(
+        uri=f"{piece.uri}#taken-{photo.original_sha256[:16]}",
+        type=CREATION,
+        when=when,
+        detail=wording.listed(["photograph taken", wording.taken_shown(photo)], ": "),
+        by_program=False,
+        outcomes=(photo.original_sha256,),
+    )

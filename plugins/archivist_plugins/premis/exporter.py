@@ -1,0 +1,274 @@
+"""Writes one piece and its photograph files as PREMIS 3.0."""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from archivist.hooks import DisclosedPhotograph, Exporter, Package, Piece, Selection
+from archivist.model import Certainty, Rights
+from archivist_plugins.dublin_core.terms import with_doubt
+from archivist_plugins.premis.events import DISSEMINATION, Event, derivation, dissemination, taken
+from archivist_plugins.rights import rights_of
+from archivist_plugins.xml_writing import XSI, XmlDocument
+
+NAMESPACE = "http://www.loc.gov/premis/v3"
+_TYPE = f"{{{XSI}}}type"
+_LOCATION = {f"{{{XSI}}}schemaLocation": f"{NAMESPACE} {NAMESPACE}/premis-v3-0.xsd"}
+
+STAYS = "The original stays in the archive and is not part of this release."
+
+Identifier = tuple[str, str]
+"""Type and value, as every identifier of PREMIS is given."""
+
+
+class Premis(Exporter):
+    """Writes `SLUG.xml` a piece."""
+
+    def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
+        """Writes one piece."""
+        package.write(f"{piece.slug}.xml", document(piece, selection))
+
+
+def document(piece: Piece, selection: Selection) -> bytes:
+    """The PREMIS document of one piece, as UTF-8."""
+    return _Description(piece, selection).as_bytes()
+
+
+class _Description:
+    """The PREMIS document of one piece."""
+
+    def __init__(self, piece: Piece, selection: Selection) -> None:
+        self._piece = piece
+        self._selection = selection
+        self._document = XmlDocument(
+            NAMESPACE,
+            "premis",
+            {"premis": NAMESPACE, "xsi": XSI},
+            {"version": "3.0", **_LOCATION},
+        )
+        self._entity: Identifier = ("URI", piece.uri)
+        self._group: Identifier = ("URI", f"{piece.uri}#photographs")
+        self._rights: Identifier = ("URI", f"{piece.uri}#rights")
+        self._program: Identifier = ("name", selection.archive.program)
+        self._owner: Identifier = ("URI", f"urn:uuid:{selection.archive.id}")
+
+    def as_bytes(self) -> bytes:
+        """Objects, then events, agents and rights: the order of the schema."""
+        files = {photo.sha256: photo for photo in self._piece.photographs}
+        originals = {
+            photo.original_sha256: photo
+            for photo in files.values()
+            if photo.original_sha256 not in files
+        }
+        events = [dissemination(self._piece, self._selection)]
+        self._intellectual_entity(bool(files))
+        if files:
+            self._representation()
+        for photo in files.values():
+            mine = self._events_of(photo)
+            events.extend(mine)
+            self._file(photo, mine)
+        for photo in originals.values():
+            self._original(photo)
+        for event in {event.uri: event for event in events}.values():
+            self._event(event, list(files))
+        self._agents()
+        self._rights_statement(rights_of(self._piece, self._selection.archive))
+        return self._document.as_bytes()
+
+    def _events_of(self, photo: DisclosedPhotograph) -> list[Event]:
+        found = []
+        if photo.how or photo.sha256 != photo.original_sha256:
+            found.append(derivation(self._piece, photo, self._selection))
+        chosen = next((t for t in photo.photograph.taken if t.preferred), None)
+        chosen = chosen or next(iter(photo.photograph.taken), None)
+        if chosen is not None and chosen.date.edtf and chosen.certainty is not Certainty.REJECTED:
+            sure = chosen.certainty is Certainty.CERTAIN
+            when = chosen.date.edtf if sure else with_doubt(chosen.date.edtf)
+            found.append(taken(self._piece, photo, when))
+        return found
+
+    # Objects --------------------------------------------------------------------------------------
+
+    def _object(self, kind: str) -> etree._Element:
+        return self._add(self._document.root, "object", attributes={_TYPE: f"premis:{kind}"})
+
+    def _intellectual_entity(self, has_photographs: bool) -> None:
+        record = self._piece.record
+        element = self._object("intellectualEntity")
+        self._identified(element, "object", self._entity)
+        self._identified(element, "object", ("UUID", record.id))
+        for number in (record.stock_number, *record.other_numbers):
+            if number:
+                self._identified(element, "object", ("stock number", number))
+        if record.title:
+            self._property(element, "title", record.title)
+        if has_photographs:
+            self._related(element, "structural", "is represented by", self._group)
+        self._link(element, "Event", ("URI", f"{self._piece.uri}#{DISSEMINATION}"))
+        self._link(element, "RightsStatement", self._rights)
+
+    def _representation(self) -> None:
+        element = self._object("representation")
+        self._identified(element, "object", self._group)
+        self._property(element, "what it is", "the photographs of the piece, as released")
+        self._related(element, "structural", "represents", self._entity)
+
+    def _file(self, photo: DisclosedPhotograph, events: list[Event]) -> None:
+        element = self._object("file")
+        self._identified(element, "object", ("SHA-256", photo.sha256))
+        if photo.sha256 == photo.original_sha256:
+            self._identified(element, "object", ("UUID", photo.photograph.id))
+        self._property(element, "view", photo.depiction.view.value)
+        if photo.label != photo.depiction.view.value:
+            self._property(element, "caption", photo.label)
+        if photo.width and photo.height:
+            self._property(element, "size in pixels", f"{photo.width} x {photo.height}")
+        digests = (("SHA-256", photo.sha256), ("SHA-512", photo.sha512))
+        self._characteristics(element, digests, photo.size, photo.media_type)
+        location = self._add(self._add(element, "storage"), "contentLocation")
+        self._add(location, "contentLocationType", "file name in this release")
+        self._add(location, "contentLocationValue", photo.name)
+        self._related(element, "structural", "is part of", self._group)
+        if photo.sha256 != photo.original_sha256:
+            source = ("SHA-256", photo.original_sha256)
+            self._related(element, "derivation", "has source", source)
+        for event in events:
+            self._link(element, "Event", ("URI", event.uri))
+        self._link(element, "RightsStatement", self._rights)
+
+    def _original(self, photo: DisclosedPhotograph) -> None:
+        """The original of a copy: known by its digest, and said not to be here."""
+        element = self._object("file")
+        self._identified(element, "object", ("SHA-256", photo.original_sha256))
+        self._identified(element, "object", ("UUID", photo.photograph.id))
+        self._property(element, "availability", STAYS)
+        digests = (("SHA-256", photo.original_sha256),)
+        self._characteristics(element, digests, None, photo.photograph.media_type)
+
+    def _characteristics(
+        self,
+        parent: etree._Element,
+        digests: tuple[Identifier, ...],
+        size: int | None,
+        media_type: str,
+    ) -> None:
+        element = self._add(parent, "objectCharacteristics")
+        self._add(element, "compositionLevel", "0")
+        for algorithm, value in digests:
+            if not value:
+                continue
+            fixity = self._add(element, "fixity")
+            self._add(fixity, "messageDigestAlgorithm", algorithm)
+            self._add(fixity, "messageDigest", value)
+            self._add(fixity, "messageDigestOriginator", self._selection.archive.program)
+        if size is not None:
+            self._add(element, "size", str(size))
+        designation = self._add(self._add(element, "format"), "formatDesignation")
+        self._add(designation, "formatName", media_type or "not identified")
+
+    # Events, agents, rights -----------------------------------------------------------------------
+
+    def _event(self, event: Event, released: list[str]) -> None:
+        element = self._add(self._document.root, "event")
+        self._identified(element, "event", ("URI", event.uri))
+        self._add(
+            element,
+            "eventType",
+            event.type.label,
+            {
+                "authority": "eventType",
+                "authorityURI": "http://id.loc.gov/vocabulary/preservation/eventType",
+                "valueURI": event.type.uri,
+            },
+        )
+        self._add(element, "eventDateTime", event.when)
+        if event.detail:
+            self._add(self._add(element, "eventDetailInformation"), "eventDetail", event.detail)
+        if event.by_program:
+            agent = self._link(element, "Agent", self._program)
+            self._add(agent, "linkingAgentRole", "executing program")
+        for digest in event.sources:
+            linked = self._link(element, "Object", ("SHA-256", digest))
+            self._add(linked, "linkingObjectRole", "source")
+        for digest in event.outcomes if event.outcomes is not None else released:
+            linked = self._link(element, "Object", ("SHA-256", digest))
+            self._add(linked, "linkingObjectRole", "outcome")
+        if event.outcomes is None:
+            self._link(element, "Object", self._entity)
+
+    def _agents(self) -> None:
+        program = self._add(self._document.root, "agent")
+        name, _, version = self._selection.archive.program.partition(" ")
+        self._identified(program, "agent", self._program)
+        self._add(program, "agentName", name)
+        self._add(program, "agentType", "software")
+        if version:
+            self._add(program, "agentVersion", version)
+        owner = self._add(self._document.root, "agent")
+        self._identified(owner, "agent", self._owner)
+        self._add(owner, "agentName", self._selection.archive.owner)
+        self._add(owner, "agentNote", f"owner of the archive '{self._selection.archive.name}'")
+
+    def _rights_statement(self, rights: Rights) -> None:
+        """A Creative Commons URI is a licence; anything else is told under 'other', as it is."""
+        statement = self._add(self._add(self._document.root, "rights"), "rightsStatement")
+        self._identified(statement, "rightsStatement", self._rights)
+        notes = [
+            f"Rights holder: {rights.holder}" if rights.holder else "",
+            f"Credit: {rights.credit}" if rights.credit else "",
+            rights.note,
+        ]
+        licence = "creativecommons.org/" in rights.uri
+        self._add(statement, "rightsBasis", "license" if licence else "other")
+        prefix, group = (
+            ("license", "licenseInformation")
+            if licence
+            else ("otherRights", "otherRightsInformation")
+        )
+        told = self._add(statement, group)
+        if rights.uri:
+            self._identified(told, f"{prefix}Documentation", ("URI", rights.uri))
+        if not licence:
+            basis = "standardised rights statement" if rights.uri else "as stated by the owner"
+            self._add(told, "otherRightsBasis", basis)
+        for note in notes:
+            if note:
+                self._add(told, f"{prefix}Note", note)
+        agent = self._link(statement, "Agent", self._owner)
+        self._add(agent, "linkingAgentRole", "owner of the archive")
+
+    # Small pieces ---------------------------------------------------------------------------------
+
+    def _add(
+        self,
+        parent: etree._Element,
+        name: str,
+        text: str = "",
+        attributes: dict[str, str] | None = None,
+    ) -> etree._Element:
+        return self._document.add(parent, name, text, attributes)
+
+    def _identified(self, parent: etree._Element, what: str, identifier: Identifier) -> None:
+        element = self._add(parent, f"{what}Identifier")
+        self._add(element, f"{what}IdentifierType", identifier[0])
+        self._add(element, f"{what}IdentifierValue", identifier[1])
+
+    def _link(self, parent: etree._Element, what: str, identifier: Identifier) -> etree._Element:
+        element = self._add(parent, f"linking{what}Identifier")
+        self._add(element, f"linking{what}IdentifierType", identifier[0])
+        self._add(element, f"linking{what}IdentifierValue", identifier[1])
+        return element
+
+    def _related(
+        self, parent: etree._Element, kind: str, sub_kind: str, identifier: Identifier
+    ) -> None:
+        element = self._add(parent, "relationship")
+        self._add(element, "relationshipType", kind)
+        self._add(element, "relationshipSubType", sub_kind)
+        self._identified(element, "relatedObject", identifier)
+
+    def _property(self, parent: etree._Element, kind: str, value: str) -> None:
+        element = self._add(parent, "significantProperties")
+        self._add(element, "significantPropertiesType", kind)
+        self._add(element, "significantPropertiesValue", value)

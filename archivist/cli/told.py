@@ -82,6 +82,7 @@ def _name(item: AnyItem) -> str:
         AddPhotograph,
         ChangeObject,
         CreateObject,
+        DescribeView,
         LinkPhotograph,
         SaveParty,
     )
@@ -97,7 +98,7 @@ def _name(item: AnyItem) -> str:
         case AddPhotograph():
             views = ", ".join(dict.fromkeys(d.view.value for d in item.photograph.depictions))
             return f"{item.path} ({views})" if views else item.path
-        case LinkPhotograph():
+        case LinkPhotograph() | DescribeView():
             return item.path
         case _:
             return item.file.path

@@ -102,7 +102,8 @@ def propose(columns: Sequence[Sample], tables: Tables) -> list[Column]:
         if guess.role in ONE_ONLY:
             if guess.score < taken[key] or key in given:
                 guess = next(g for g in _guesses(sample, tables) if g.role not in ONE_ONLY)
-            given.add(key)
+            else:
+                given.add(key)
         result.append(_column(sample, guess, tables))
     return result
 

@@ -9,6 +9,9 @@ from typing import NamedTuple
 from archivist.reading.tables import Tables
 
 _NUMBER = re.compile(r"\d[\d.,'’\u00a0\u202f ]*\d|\d")
+_SIGN = re.compile(r"[A-Z][A-Za-z]{0,2}\.?|\W")
+"""What may be the sign of a currency that nobody told us: 'F', 'DM', 'Kr.'."""
+
 _GROUPS = re.compile(r"[.,'’\u00a0\u202f ](?=\d{3}(?!\d))")
 
 
@@ -29,6 +32,9 @@ def _currencies(tables: Tables) -> dict[str, str]:
 def currency_in(words: str, tables: Tables) -> str:
     """The currency that `words` name by sign, code or name; '' where they name none or several."""
     known = _currencies(tables)
+    whole = words.casefold().strip()
+    if whole in known:
+        return known[whole]
     pieces = re.findall(r"[^\W\d_]+\.?|[^\w\s.,'()]+\S?", words.casefold())
     found = {known[p] for p in pieces if p in known} | {
         known[p.rstrip(".")] for p in pieces if p.rstrip(".") in known
@@ -49,7 +55,9 @@ def read_amount(words: str, tables: Tables, currency: str = "") -> Amount | None
     number = numbers[0].strip()
     rest = words.replace(number, " ", 1).strip(" .:;-–=~")
     stated = currency_in(rest, tables)
-    if not stated and rest and len(rest) > 4:
+    if not stated and rest and not _SIGN.fullmatch(rest):
+        return None
+    if re.match(r"0\d", number):
         return None
     plain = _GROUPS.sub("", number)
     plain = plain.replace(",", ".").replace(" ", "")

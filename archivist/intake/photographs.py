@@ -384,7 +384,7 @@ class FileIntake:
             self.result.questions.append(
                 Asked(
                     key=f"which of\n{','.join(objects)}\n{','.join(sorted(f.facts.sha256 for f in files))}",  # noqa: E501
-                    source=self.source,
+                    source="",
                     asks=_which_piece(len(files), names),
                     about=paths + more,
                     choices=tuple(choices),
@@ -405,7 +405,7 @@ class FileIntake:
         self.result.questions.append(
             Asked(
                 key=f"regions\n{file.facts.sha256}",
-                source=self.source,
+                source="",
                 asks=(
                     f"The photograph shows {len(depictions)} pieces ({names}). Where in it is "
                     'each? Write "region": {"x": ..., "y": ..., "width": ..., "height": ..., '

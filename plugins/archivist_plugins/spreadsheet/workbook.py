@@ -71,8 +71,8 @@ def grids(path: Path) -> Iterator[Grid]:
 def _texts(sheet: CalamineSheet, errors: dict[tuple[int, int], str]) -> Iterator[list[str]]:
     """The cells of a sheet as texts, from its first row and column on, however far in it begins."""
     by_row: dict[int, list[tuple[int, str]]] = {}
-    for (row, column), words in errors.items():
-        by_row.setdefault(row, []).append((column, words))
+    for (line, column), words in errors.items():
+        by_row.setdefault(line, []).append((column, words))
     for place, row in enumerate(sheet.to_python(skip_empty_area=False)):
         texts = [cell if isinstance(cell, str) else text(cell) for cell in row]
         for column, words in by_row.get(place, ()):

@@ -3,6 +3,9 @@
 A map holds the strength of a pigment (0 to 1). Wall maps repeat from left to right.
 """
 
+# Arithmetic on arrays is typed as Any by numpy.
+# mypy: disable-error-code="no-any-return"
+
 from collections.abc import Sequence
 from itertools import pairwise
 from typing import Any

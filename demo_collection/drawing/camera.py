@@ -116,7 +116,8 @@ def exif_bytes(written: Written) -> bytes:
                  piexif.GPSIFD.GPSLatitude: _degrees(north),
                  piexif.GPSIFD.GPSLongitudeRef: "E" if east >= 0 else "W",
                  piexif.GPSIFD.GPSLongitude: _degrees(east)}
-    return piexif.dump({"0th": main, "Exif": detail, "GPS": where})
+    block: bytes = piexif.dump({"0th": main, "Exif": detail, "GPS": where})
+    return block
 
 
 def _segment(marker: int, content: bytes) -> bytes:

@@ -3,9 +3,11 @@
 from typing import Any
 
 import numpy as np
-from forms import Cut, Form, Tube, solid, vessel
+from forms import Cut, Form, Tube
 from glazes import COBALT, IRON, MANGANESE, OCHRE, Crack, Glaze, Layer
-from marks import painted
+from marks import painted, seal
+from PIL import Image, ImageFilter
+from profiles import solid, vessel
 from shapes import albarello, dish, jug_body, mug_body, open_bowl, pear_bottle, round_map, wall_map
 
 Made = tuple[Form, Glaze]
@@ -211,13 +213,11 @@ def tortoiseshell_plate() -> Made:
                       y + s * random.uniform(0.6, 1.2) * np.sin(a))
                      for a in np.linspace(0, 2 * np.pi, 8, endpoint=False)]
             brush.wash([shape], strength * random.uniform(0.4, 1), 0.1)
-    from PIL import Image, ImageFilter
-
     def soften(values: np.ndarray, amount: float) -> np.ndarray:
         picture = Image.fromarray((np.clip(values, 0, 1) * 255).astype(np.uint8))
         return np.asarray(picture.filter(ImageFilter.GaussianBlur(amount)), np.float32) / 255
 
-    layers = tuple(Layer(where, "stain", soften(brush.map, 8), colour, radius=11.7)
+    layers = tuple(Layer(where, "stain", soften(brush.map, 6), colour, radius=11.7)
                    for where in ("inside", "base")
                    for brush, colour in ((b, IRON), (m, MANGANESE), (g, (1.6, 0.5, 1.7))))
     return Form(profile, seed=14), Glaze(
@@ -243,8 +243,6 @@ def teapot_lid() -> Made:
 
 
 def _red_stoneware(with_seal: bool) -> Glaze:
-    from marks import seal
-
     layers = (Layer("base", "stamp", seal(0.5, 12), (0.5, 0.6, 0.6), radius=3.2),)
     return Glaze(body=(0.47, 0.255, 0.185), glazed=False, body_rough=0.34, body_shine=0.55,
                  specks=0.15, layers=layers if with_seal else (), grime=0.2)
@@ -266,7 +264,7 @@ def cider_jug() -> Made:
     crack = Cut((6.75, -0.9, 25.0), (0.12, 0.9, 0.45), rough=False)
     return Form(profile, (handle,), (crack,), wobble=0.012, seed=17), Glaze(
         body=(0.56, 0.45, 0.35), ramp=((0.50, 0.42, 0.27), (0.42, 0.39, 0.24), (0.36, 0.40, 0.26)),
-        stop=4.0, stop_wave=1.3, runs=0.3, mottle=(1.6, 0.2), ash=(35, 0.42, (0.55, 0.56, 0.36)),
+        stop=4.0, stop_wave=1.3, runs=0.3, mottle=(1.6, 0.2), ash=(35, 0.30, (0.55, 0.54, 0.38)),
         rough=0.12, shine=0.8, spots=(0.18, 0.3, (0.2, 0.13, 0.08)), burn=(0.42, 0.26, 0.15))
 
 

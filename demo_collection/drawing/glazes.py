@@ -1,5 +1,8 @@
 """What clay and glaze look like: colour by thickness, bare feet, crazing, painting, damage."""
 
+# Arithmetic on arrays is typed as Any by numpy.
+# mypy: disable-error-code="no-any-return"
+
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -8,7 +11,7 @@ from forms import Form
 from noise import cracks as crazing
 from noise import layered, noise, slope, smooth_step
 from numpy.typing import NDArray
-from renderer import Surface
+from studio import Surface
 
 Array = NDArray[Any]
 Colour = tuple[float, float, float]
@@ -156,9 +159,9 @@ class _Painting:
         rough = covered * g.rough + (1 - covered) * g.body_rough
         colour, shine, rough = self._spots(colour, shine, rough, covered)
         if g.ash:
-            colour, shine, rough = self._ash(colour, shine, rough)
+            colour, shine, rough = self._ash(g.ash, colour, shine, rough)
         if g.crackle:
-            colour = self._crackle(colour, covered)
+            colour = self._crackle(g.crackle, colour, covered)
         self._relief(covered)
         for layer in g.layers:
             colour, shine, rough = self._layer(layer, colour, shine, rough, covered)
@@ -248,9 +251,10 @@ class _Painting:
             shine = shine * (1 - hole)
         return colour, shine, rough
 
-    def _ash(self, colour: Array, shine: Array, rough: Array) -> tuple[Array, Array, Array]:
+    def _ash(self, ash: tuple[float, float, Colour], colour: Array, shine: Array,
+             rough: Array) -> tuple[Array, Array, Array]:
         """Ash fallen on one shoulder, melted, and run down in tongues."""
-        angle, reach, tone = self.glaze.ash
+        angle, reach, tone = ash
         p, size = self.p, form_size(self.form)
         facing = np.cos(self.angle - np.radians(angle))
         up = np.clip(self.n[2], 0, 1)
@@ -268,8 +272,9 @@ class _Painting:
         colour = colour + (glassy - colour) * melted * 0.9
         return colour, shine + (0.95 - shine) * melted, rough + (0.06 - rough) * melted
 
-    def _crackle(self, colour: Array, covered: Array) -> Array:
-        size, dark, wide = self.glaze.crackle
+    def _crackle(self, crackle: tuple[float, float, float], colour: Array,
+                 covered: Array) -> Array:
+        size, dark, wide = crackle
         tone = light(self.glaze.crackle_colour)
         uneven = np.clip(0.65 + 0.45 * noise(self.p, size * 4, 51), 0.1, 1)
         for scale, strength, seed in ((1.0, 1.0, 1), (0.45, 0.45, 2)):
@@ -288,8 +293,8 @@ class _Painting:
             depth = np.float32(0.055 * grain) * (1 - covered[bare])
             self._bump(slope(self.p[:, bare], grain, 62) * depth, bare)
         if g.peel:
-            size, depth = g.peel
-            self._bump(slope(self.p, size, 63) * (depth * size * 0.5))
+            size, deep = g.peel
+            self._bump(slope(self.p, size, 63) * (deep * size * 0.5))
         if 0.05 < float(covered.mean()) < 0.97 and g.stop is not None:
             edge = np.clip(1 - np.abs(covered - 0.5) * 2, 0, 1) * self.wall
             self.normal += np.array([[0], [0], [-0.7]], np.float32) * edge

@@ -3,9 +3,11 @@
 from typing import Any
 
 import numpy as np
-from forms import Cut, Form, Tube, solid, vessel
+from forms import Cut, Form, Tube
 from glazes import COBALT, IRON, Crack, Glaze, Layer
 from marks import columns, cross_in_circle, seal
+from PIL import Image, ImageFilter
+from profiles import solid, vessel
 from shapes import (
     dish,
     double_gourd,
@@ -78,8 +80,6 @@ def oribe_dish() -> Made:
     b.flower(0.58, 0.52, 0.06, 5)
     for y in (0.30, 0.335):
         b.strokes([[(0.58, y), (0.72, y + 0.02), (0.85, y)]], 0.008)
-    from PIL import Image, ImageFilter
-
     soft = Image.fromarray((np.clip(green.map, 0, 1) * 255).astype(np.uint8)).filter(
         ImageFilter.GaussianBlur(9))
     pool = np.asarray(soft, np.float32) / 255
@@ -186,7 +186,7 @@ def raku_bowl() -> Made:
                      foot=(0.8, 0.5, 0.35), wall=0.62, rings=0.035)
     return Form(profile, cuts=(Cut((1.4, 4.75, 7.85), (0.52, 0.35, 0.29)),), wobble=0.034,
                 seed=37), Glaze(
-        body=(0.50, 0.36, 0.28), ramp=((0.20, 0.13, 0.11), (0.10, 0.09, 0.088),
+        body=(0.50, 0.36, 0.28), ramp=((0.24, 0.16, 0.13), (0.135, 0.12, 0.115),
                                        (0.04, 0.038, 0.04)), lip_thin=0.7,
         mottle=(1.0, 0.12), rough=0.22, shine=0.75, tilt=0.035, tilt_size=0.7, peel=(0.16, 0.05),
         pinholes=0.15, layers=(Layer("base", "stamp", seal(0.8, 3), (0.5, 0.5, 0.5),
@@ -377,7 +377,7 @@ def ki_seto_bottle() -> Made:
     green = wall_map(profile, 99)
     for x, y in ((2.2, 0.5), (1.7, 0.6), (0.5, 0.5), (2.5, 0.7)):
         green.wash([[(x - 0.06, y), (x, y - 0.05), (x + 0.06, y), (x + 0.02, y + 0.12),
-                     (x - 0.02, y + 0.05)]], 0.6, 0.2)
+                     (x - 0.02, y + 0.05)]], 0.34, 0.2)
     return Form(profile, seed=46, wobble=0.012), Glaze(
         body=(0.74, 0.62, 0.46), ramp=((0.70, 0.58, 0.36), (0.75, 0.66, 0.41), (0.66, 0.58, 0.33)),
         stop=1.2, mottle=(0.6, 0.25), rough=0.2, shine=0.6, layers=(

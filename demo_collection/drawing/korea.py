@@ -4,9 +4,10 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
-from forms import Cut, Form, Profile, Tube, vessel
+from forms import Cut, Form, Tube
 from glazes import GREY_BLUE, Crack, Glaze, Layer
 from marks import label
+from profiles import Profile, vessel
 from shapes import dish, maebyeong, moon_jar, open_bowl, pear_bottle, round_map, wall_map
 
 Made = tuple[Form, Glaze]

@@ -11,7 +11,8 @@ import numpy as np
 from camera import Look, Written
 from forms import Form
 from glazes import Glaze
-from renderer import Picture, Piece, Studio, View
+from renderer import Picture
+from studio import Piece, Studio, View
 
 
 @dataclass(frozen=True)
@@ -183,7 +184,7 @@ def _alone(shot: Shot, shoot: Shoot) -> tuple[list[Piece], View]:
         return [Piece(form, glaze, 106, spin)], View((0, 0, wide * 0.46), wide * 1.28 * span,
                                                      elevation=8)
     if kind == "base":
-        if flat > 0.75:
+        if flat > 0.95:
             piece = Piece(form, glaze, 97, spin)
             return [piece], View((0, 0, profile.radius * 0.92), wide * 1.65, 20, 19)
         return [Piece(form, glaze, 180, spin)], View((0, 0, tall * 0.42), wide * 1.68, elevation=50)

@@ -4,7 +4,7 @@ from typing import Any
 
 import numpy as np
 from brush import Brush
-from forms import Profile, vessel
+from profiles import Profile, vessel
 
 Point = tuple[float, float]
 

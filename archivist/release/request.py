@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -42,15 +42,15 @@ class Chosen:
 
 
 def choose(plugins: Plugins, request: Request) -> tuple[Chosen, ...]:
-    """The exporters of a request in the order in which they run, each with its options.
+    """The exporters of a request and those they need, in the order in which they run.
 
     Raises:
         SelectionError: for an exporter or an option that is not there, or a value that does not
             fit.
         PluginError: where the exporters cannot be put in order.
     """
-    names = tuple(dict.fromkeys(request.exporters))
-    described = [plugins.named("exporter", name, ExporterDescription) for name in names]
+    described = _with_needs(plugins, request.exporters)
+    names = [d.name for d in described]
     strangers = set(request.options) - set(names)
     if strangers:
         raise SelectionError(
@@ -60,6 +60,18 @@ def choose(plugins: Plugins, request: Request) -> tuple[Chosen, ...]:
     return tuple(
         Chosen(d, _options(d, request.options.get(d.name, {}))) for d in in_order(described)
     )
+
+
+def _with_needs(plugins: Plugins, names: Iterable[str]) -> list[ExporterDescription]:
+    """The exporters of those names, and what they need, and what that needs; each once."""
+    found: dict[str, ExporterDescription] = {}
+    wanted = list(names)
+    while wanted:
+        name = wanted.pop(0)
+        if name not in found:
+            found[name] = plugins.named("exporter", name, ExporterDescription)
+            wanted.extend(found[name].needs)
+    return list(found.values())
 
 
 def _options(description: ExporterDescription, given: Mapping[str, str]) -> Value:

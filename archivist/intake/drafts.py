@@ -207,7 +207,7 @@ def _told(statement: Any) -> str:
 
 def cells_of(row: FoundRow) -> dict[str, str]:
     """The words of a row's cells, to be compared with at the next intake."""
-    return {cell.column: cell.text for cell in row.cells}
+    return {cell.column: cell.text for cell in row.cells if cell.text}
 
 
 def completed(record: ObjectRecord, source: str, row: str, original: str) -> ObjectRecord:

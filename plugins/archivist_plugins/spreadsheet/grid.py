@@ -42,7 +42,8 @@ def found_in(grid: Grid, single: bool) -> Iterator[Found]:
     """The rows below the headings of `grid`, each cell with its heading and place.
 
     A sheet's rows begin below its headings; titles above them are left in the file. Cells merged
-    downwards give their words to every row they span. `single` says that the file has no other
+    downwards give their words to every row they span. The first row also has a cell without words
+    for each column that is empty there, so that emptied columns are known. `single` says that the file has no other
     sheet, so that places need not name it.
     """
     yield from grid.troubles
@@ -60,6 +61,7 @@ def found_in(grid: Grid, single: bool) -> Iterator[Found]:
             )
             return
     start, headings = _headings(head, grid.merged)
+    unnamed = {f"column {letters(column)}" for column in range(len(headings))}
     spans = _downward(grid.merged, start)
     above: dict[int, str] = {}
     count = 0
@@ -68,6 +70,10 @@ def found_in(grid: Grid, single: bool) -> Iterator[Found]:
             continue
         if number in spans or above:
             row = _filled(row, number, spans, above)
+        if not any(text and not text.isspace() for text in row):
+            continue
+        if not count:
+            row = row + [""] * (len(headings) - len(row))
         cells = tuple(
             Cell(
                 column=headings[column] if column < len(headings) else f"column {letters(column)}",
@@ -75,11 +81,10 @@ def found_in(grid: Grid, single: bool) -> Iterator[Found]:
                 place=f"{sheet}row {number + 1}, column {letters(column)}",
             )
             for column, text in enumerate(row)
-            if text and not text.isspace()
+            if (text and not text.isspace()) or (not count and headings[column] not in unnamed)
         )
-        if cells:
-            count += 1
-            yield FoundRow(table=table, number=number + 1, cells=cells)
+        count += 1
+        yield FoundRow(table=table, number=number + 1, cells=cells)
     if not count:
         yield Trouble(
             place=f"sheet {grid.name}" if grid.name else "the file",

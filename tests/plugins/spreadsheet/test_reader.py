@@ -23,7 +23,7 @@ def read(path: Path) -> list[Found]:
 
 
 def rows(found: list[Found]) -> list[dict[str, str]]:
-    return [{c.column: c.text for c in f.cells} for f in found if isinstance(f, FoundRow)]
+    return [{c.column: c.text for c in f.cells if c.text} for f in found if isinstance(f, FoundRow)]
 
 
 def troubles(found: list[Found]) -> list[Trouble]:
@@ -80,7 +80,7 @@ def test_days_and_numbers_read_as_they_would_be_typed(tmp_path: Path) -> None:
     sheet = book.add_worksheet()
     day = book.add_format({"num_format": "dd/mm/yyyy"})
     sheet.write_row(0, 0, ["day", "serial", "whole", "part", "yes"])
-    sheet.write_datetime(1, 0, datetime.datetime(2004, 5, 8), day)
+    sheet.write_datetime(1, 0, datetime.date(2004, 5, 8), day)
     sheet.write_number(1, 1, 38808)
     sheet.write_number(1, 2, 310)
     sheet.write_number(1, 3, 0.1 + 0.2)

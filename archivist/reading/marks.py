@@ -30,6 +30,7 @@ _NUMBERS = {
 _CJK_RUN = re.compile(rf"[{CJK}](?:[\s/|]?[{CJK}])+")
 _CHARACTER = re.compile(rf"[{CJK}]")
 _MADE = frozenset("製制造")
+_MADE_IN_ROMAN = frozenset(("nian", "nien", "nianzhi", "nianzao"))
 _ROMANISED = re.compile(
     r"\b(?:D[aà]|Ta)[\s-]+(?:Q[iī]ng|M[ií]ng|Ch['’]?ing)[\s-]+([\w'’\-\s]{3,20}?)"
     r"[\s-](?:nian|nien)[\s-]*(?:zhi|zao|chih|tsao)\b",
@@ -107,6 +108,7 @@ class _Seen:
 
 @functools.lru_cache(maxsize=8)
 def _lexicon(tables: Tables) -> tuple[Lexicon[_Entry], frozenset[str]]:
+    """The words of marks, and a few of which every text that speaks of a mark holds one."""
     entries: list[tuple[str, _Entry]] = []
     for row in (row for role in _ROLES for row in tables.terms(role)):
         more = row.more
@@ -128,12 +130,14 @@ def _lexicon(tables: Tables) -> tuple[Lexicon[_Entry], frozenset[str]]:
         hedge = _Entry("hedge", certainty=Certainty(row.more["certainty"]))
         entries.extend((name, hedge) for name in row.names)
     entries.extend((name, _Entry("number", str(n))) for name, n in _NUMBERS.items())
-    heads = frozenset(
-        Words(name).folded[0]
+    tokenised = [
+        Words(name).folded
         for name, entry in entries
         if entry.role in ("mark", "mark trigger", "mark absent")
-    )
-    return Lexicon(entries), heads
+    ]
+    heads = {tokens[0] for tokens in tokenised if len(tokens) == 1}
+    heads.update(tokens[-1] for tokens in tokenised if heads.isdisjoint(tokens))
+    return Lexicon(entries), frozenset(heads)
 
 
 def read_marks(text: str, tables: Tables) -> Understood:
@@ -158,7 +162,7 @@ def marks_in(
     lexicon, heads = _lexicon(tables)
     text = words.text
     has_head = not heads.isdisjoint(words.folded)
-    if not has_head and not _may_be_written(text):
+    if not has_head and text.isascii() and not _MADE_IN_ROMAN.intersection(words.folded):
         return ()
     found = lexicon.find(words.folded, taken)
     statements: list[Mark | Observation] = []
@@ -174,10 +178,6 @@ def marks_in(
         statements.extend(_mark(one, text, words, tables) for one in seen)
     statements.extend(_written(words, statements, tables))
     return tuple(sorted(statements, key=lambda s: s.reading.start if s.reading else 0))
-
-
-def _may_be_written(text: str) -> bool:
-    return not text.isascii() or _ROMANISED.search(text) is not None
 
 
 def _sections(words: Words) -> list[tuple[int, int]]:

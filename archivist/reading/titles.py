@@ -41,6 +41,7 @@ _CLAUSE_ENDS = frozenset(",;:.\n")
 _TRAILING = _CLAUSE_ENDS | {"(", "-", "–"}
 _SENTENCE_ENDS = frozenset(";\n")
 _PARTS = ("", ",", ";", ":", "\n")
+_BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
 _NUMBERS = {
     "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
@@ -294,7 +295,7 @@ def _dates(
             words = caption.text[reading.start : reading.end]
             if "period" in fold(words):
                 text = text[: reading.start] + words + text[reading.end :]
-    understood = read_dates(text, caption.tables)
+    understood = read_dates(text.rstrip(_BLANKS), caption.tables)
     if not understood.statements and not understood.questions:
         return []
     caption.take(understood.statements)

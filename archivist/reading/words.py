@@ -108,15 +108,20 @@ class Lexicon(Generic[Entry]):
     def find(self, folded: Sequence[str], taken: bytearray | None = None) -> list[Found[Entry]]:
         """All phrases from left to right, none overlapping; `taken` tokens are passed over."""
         found: list[Found[Entry]] = []
-        by_first = self._by_first
+        candidates_for = self._by_first.get
         index, length = 0, len(folded)
         while index < length:
-            if folded[index] in by_first and not (taken and taken[index]):
-                match = self.match(folded, index)
-                if match and not (taken and any(taken[match.first : match.end])):
-                    found.append(match)
-                    index = match.end
-                    continue
+            candidates = candidates_for(folded[index])
+            if candidates is not None and not (taken and taken[index]):
+                after = index + 1
+                for count, rest, entry in candidates:
+                    if count and tuple(folded[after : after + count]) != rest:
+                        continue
+                    if count and taken and any(taken[after : after + count]):
+                        continue
+                    found.append(Found(entry, index, after + count))
+                    index = after + count - 1
+                    break
             index += 1
         return found
 

@@ -168,8 +168,8 @@ def test_every_condition_term_says_its_kind_and_source() -> None:
 
 WORDS = """\
 no not without apart from chips crack hairline restored , . ; : or and possibly probably ? \
-( )     rim foot the a to small 2 cm none but with has drilled glaze unrestored not sure \
-if No. 5 word     / kiln grit free of \n"""
+( ) rim foot the a to small 2 cm none but with has drilled glaze unrestored not sure \
+if No. 5 word / kiln grit free of \n"""
 
 PIECES = st.sampled_from(WORDS.split(" "))
 

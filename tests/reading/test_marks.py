@@ -150,8 +150,8 @@ def test_words_around_a_mark_stay_unread() -> None:
 
 WORDS = """\
 mark marks Qianlong Kangxi seal six character two columns in underglaze blue on base and \
-period     of the but later apocryphal label tag : "a" " signed inscribed no 大 清 年 製 ; , . \
-impressed     [illeg.] Da Qing nian zhi probably unmarked within a double circle 4 - \n"""
+period of the but later apocryphal label tag : "a" " signed inscribed no 大 清 年 製 ; , . \
+impressed [illeg.] Da Qing nian zhi probably unmarked within a double circle 4 - \n"""
 
 PIECES = st.sampled_from(WORDS.split(" "))
 

@@ -228,7 +228,7 @@ def test_inches_and_feet_are_what_nist_says() -> None:
 WORDS = """\
 8.2 13 1/2 1/2 ½ 1,149 8,25 cm mm in. in " ' ft x × by H. W D. diam. high of mouth foot ( \
 ) ; , . : - – to or about each larger with stand from memory two a half an inch and \
-between lb oz     | / = 7/8 1952 lot A) (diam.) \n"""
+between lb oz | / = 7/8 1952 lot A) (diam.) \n"""
 
 PIECES = st.sampled_from(WORDS.split(" "))
 

@@ -306,12 +306,12 @@ def test_what_the_convention_can_carry_is_carried(
     assert lost == (), text
 
 
-NAME_WORDS = """\
+TEXT_WORDS = """\
 Ada Voss, Leeds ; . ( ) [ ] [1856-1930] by 1932 until May 3, 1915 lot 12 no. 7 sold to \
-from     through gift of Notes: [1] possibly Mrs. Inc. & Co. sale , (?) Under review \
+from through gift of Notes: [1] possibly Mrs. Inc. & Co. sale , (?) Under review \
 descent \n"""
 
-PIECES = st.sampled_from(NAME_WORDS.split(" "))
+PIECES = st.sampled_from(TEXT_WORDS.split(" "))
 
 
 @given(st.lists(PIECES, max_size=30).map(" ".join) | st.text(max_size=100))

@@ -187,8 +187,8 @@ def test_the_same_text_gives_the_same_result() -> None:
 
 WORDS = """\
 bowl celadon Korea 12th century H. 8.2 cm , ; . hairline to rim ex private collection mark \
-and     period Qianlong no chips or from a farmhouse sale by 1932 pair of set six \
-Provenance: ( ) 1/2 in.     "a" possibly Ming with cover missing diam. c. 1700 signed 大 清 \
+and period Qianlong no chips or from a farmhouse sale by 1932 pair of set six \
+Provenance: ( ) 1/2 in. "a" possibly Ming with cover missing diam. c. 1700 signed 大 清 \
 製 sold year the dragon ? \n"""
 
 PIECES = st.sampled_from(WORDS.split(" "))

@@ -7,7 +7,7 @@ import re
 from typing import NamedTuple
 
 from archivist.model.measurements import Dimension, Unit
-from archivist.reading.measurements.numbers import NUMBER, Number, parse_number
+from archivist.reading.measurements.numbers import FRACTIONS, NUMBER, Number, parse_number
 from archivist.reading.tables import Tables
 from archivist.reading.words import fold
 
@@ -71,7 +71,21 @@ class MeasurementWords(NamedTuple):
     """The table's words by their first word, longest first, and the numbers among them."""
 
     phrases: dict[str, list[_Phrase]]
-    hint: re.Pattern[str]
+    figures: re.Pattern[str]
+    spelled: re.Pattern[str]
+    roots: tuple[str, ...]
+
+    def sizes(self, text: str) -> list[tuple[int, int]]:
+        """Where `text` may state sizes: figures beside a unit, or number words beside one.
+
+        Quick, and wide rather than narrow: it only says where to look.
+        """
+        found = [m.span() for m in self.figures.finditer(text)]
+        lowered = text.casefold()
+        if any(root in lowered for root in self.roots):
+            found.extend(m.span() for m in self.spelled.finditer(text))
+            found.sort()
+        return found
 
 
 def order_of(letters: str) -> tuple[Dimension, ...]:
@@ -119,17 +133,16 @@ def measurement_words(tables: Tables) -> MeasurementWords:
         found.sort(key=lambda p: -len(p.words))
     longest = sorted({re.escape(u.rstrip(".")) for u in units}, key=len, reverse=True)
     words = sorted((re.escape(n) for n in numbers), key=len, reverse=True)
-    hint = re.compile(
-        rf"(?:[\d{_hint_fractions()}]|\b(?:{'|'.join(words)}))[^\w\n]{{0,4}}"
-        r"(?:and\s+a\s+half\s+|[^\W\d]{1,8}[^\w\n]{1,4})?"
-        rf"(?:(?:{'|'.join(longest)})(?![^\W\d_])|[\"'”″’′])",
-        re.IGNORECASE,
-    )
-    return MeasurementWords(phrases, hint)
-
-
-def _hint_fractions() -> str:
-    return "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+    unit = rf"(?:(?:{'|'.join(longest)})(?![^\W\d_])|[\"'”″’′])"
+    gap = r"[^\w\n]{0,4}(?:and\s+a\s+half\s+|[^\W\d]{1,8}[^\w\n]{1,4})?"
+    figures = re.compile(rf"[\d{FRACTIONS}]{gap}{unit}", re.IGNORECASE)
+    spelled = re.compile(rf"\b(?:{'|'.join(words)}){gap}{unit}", re.IGNORECASE)
+    long_units = sorted({u.casefold() for u in units if len(u) > 3}, key=len)
+    roots: list[str] = []
+    for name in long_units:
+        if not any(root in name for root in roots):
+            roots.append(name)
+    return MeasurementWords(phrases, figures, spelled, tuple(roots))
 
 
 def items_of(text: str, words: MeasurementWords, start: int = 0) -> list[Item]:

@@ -7,15 +7,15 @@ import unicodedata
 from decimal import Decimal
 from typing import NamedTuple
 
-_FRACTIONS = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
+FRACTIONS = "¼½¾⅐⅑⅒⅓⅔⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞"
 
 NUMBER = (
     r"(?<![\d/⁄])(?:"
     r"\d{1,4}(?:\s?[-‐‑–]\s?|\s(?:and|&|et|und)\s|[ \u00a0\u2009])"
     r"\d{1,2}\s?[/⁄]\s?\d{1,3}(?![\d/⁄])"
     r"|\d{1,3}\s?[/⁄]\s?\d{1,3}(?![\d/⁄])"
-    rf"|\d{{1,4}}[-\u00a0 ]?[{_FRACTIONS}]"
-    rf"|[{_FRACTIONS}]"
+    rf"|\d{{1,4}}[-\u00a0 ]?[{FRACTIONS}]"
+    rf"|[{FRACTIONS}]"
     r"|\d+(?:[.,·]\d+)*|(?<![\w.])\.\d+)"
 )
 """A number as the inside of a regular expression."""
@@ -42,7 +42,7 @@ def parse_number(words: str) -> Number | None:
     '1/3' has no finite decimal: its bounds are the decimals on either side of it.
     """
     last = words[-1]
-    if last in _FRACTIONS:
+    if last in FRACTIONS:
         numerator, denominator = unicodedata.normalize("NFKD", last).split("\u2044")
         whole = words[:-1].strip(" \u00a0-")
         return _fraction(int(whole or 0), int(numerator), int(denominator))

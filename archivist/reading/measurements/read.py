@@ -30,9 +30,8 @@ _LENGTHS = frozenset(
 )
 
 
-_REACH = 48
-"""How far, in characters, words may stand from the size they belong to."""
-
+_MOST_PARTS = 12
+"""How many parts between commas a list of sizes with one unit at its end may have."""
 
 _MOST_JOINED = 6
 """More sizes joined by 'x' than this are no dimensions of one thing; each keeps its own span."""
@@ -90,7 +89,7 @@ def measurements_in(
     known = measurement_words(tables)
     start, stop = 0, len(text)
     if default_unit is None:
-        hints = [m.span() for m in known.hint.finditer(text)]
+        hints = known.sizes(text)
         if not hints:
             return MeasurementReading()
         start, stop = _window(text, hints[0][0], hints[-1][1])
@@ -113,18 +112,34 @@ def measurements_in(
 
 
 def _window(text: str, first: int, last: int) -> tuple[int, int]:
-    """The part of a long text that can bear on sizes between `first` and `last`.
+    """The part of a text that can bear on the sizes between `first` and `last`.
 
-    It is cut at a line, semicolon or comma, and never nearer to a size than `_REACH` characters.
+    From the comma, semicolon or line before them, further back over parts that hold digits ('H.
+    10, W. 5, D. 3 cm'), to the end of the part after them ('..., from memory').
     """
-    start, stop = 0, len(text)
-    if first > _REACH:
-        head = text[: first - _REACH]
-        start = max(head.rfind("\n"), head.rfind(";"), head.rfind(",")) + 1
-    if stop - last > _REACH:
-        ends = [text.find(mark, last + _REACH) for mark in "\n;,"]
-        stop = min((end for end in ends if end >= 0), default=stop)
-    return start, stop
+    start = first
+    for _ in range(_MOST_PARTS):
+        before = _part_before(text, start)
+        if start < first and not any(c.isdigit() for c in text[before:start]):
+            break
+        start = before
+        if start <= 1:
+            break
+        start -= 1
+    stop = _part_after(text, last)
+    if stop < len(text):
+        stop = _part_after(text, stop + 1)
+    return min(start + (start > 0), first), stop
+
+
+def _part_before(text: str, end: int) -> int:
+    """Where the part between commas, semicolons or lines begins that ends at `end`."""
+    return max(text.rfind(mark, 0, end) for mark in ",;\n") + 1
+
+
+def _part_after(text: str, start: int) -> int:
+    ends = [text.find(mark, start) for mark in ",;\n"]
+    return min((end for end in ends if end >= 0), default=len(text))
 
 
 def _number_groups(items: Sequence[Item], quantities: Sequence[Quantity]) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -35,6 +34,7 @@ _BRACKETED_DATE = re.compile(
     r"(?:[A-Z][a-z]+\.? )?(?:\d{1,2},? )?\d{4}s?$|\d{1,2}/\d{1,2}/\d{2,4}$"
 )
 _QUESTION = re.compile(r"\s*(?:\(\?\)|\[\?\]|\?)\s*$")
+_DIGIT = re.compile(r"\d")
 _EDGES = " \t\r\n,.:;\u00a0"
 
 
@@ -107,20 +107,25 @@ def _name_words(tables: Tables) -> tuple[frozenset[str], frozenset[str], tuple[s
 def parse(words: str, tables: Tables) -> Event:
     """The event that `words`, one segment without its separator, tell of."""
     event = Event()
-    text = _without_heading(words, tables)
-    text = _take_notes(text, event)
-    if _QUESTION.search(text):
+    text = _without_heading(words, tables).strip(_EDGES)
+    has_digit = _DIGIT.search(text) is not None
+    if has_digit:
+        text = _take_notes(text, event)
+    if "?" in text and _QUESTION.search(text):
         text = _QUESTION.sub("", text)
         event.certainty = Certainty.POSSIBLE
     text, whole = _whole_bracket(text)
-    text = _take_numbers(text, event)
-    text = _take_dates(text, event, tables)
+    if has_digit:
+        text = _take_numbers(text, event)
+        text = _take_dates(text, event, tables)
     _take_phrases(text, event, tables, whole)
     return event
 
 
 def _without_heading(words: str, tables: Tables) -> str:
     _, _, headings = _name_words(tables)
+    if ":" not in words:
+        return words
     head, colon, rest = words.partition(":")
     return rest if colon and fold(head.strip()) in headings else words
 
@@ -150,8 +155,7 @@ def _take_dates(text: str, event: Event, tables: Tables) -> str:
         if _BRACKETED_DATE.match(inner) and (date := date_of(inner, tables)) is not None:
             event.when = EventDate(date, None, match.start(), match.end())
             return text[: match.start()] + "," + text[match.end() :]
-    masked = _BRACKET.sub(lambda m: "_" * len(m.group()), text)
-    found = find_dates(masked, tables)
+    found = find_dates(_masked(text), tables)
     if not found:
         return text
     date = until = None
@@ -173,6 +177,13 @@ def _take_numbers(text: str, event: Event) -> str:
     return text
 
 
+def _masked(text: str) -> str:
+    """`text` with everything in brackets blanked."""
+    if "(" not in text and "[" not in text:
+        return text
+    return _BRACKET.sub(lambda m: "_" * len(m.group()), text)
+
+
 class _Cue(NamedTuple):
     phrase: Phrase
     start: int
@@ -181,8 +192,7 @@ class _Cue(NamedTuple):
 
 def _cues(text: str, tables: Tables) -> list[_Cue]:
     """The phrases of the table outside brackets, where each begins a clause of the event."""
-    masked = _BRACKET.sub(lambda m: "_" * len(m.group()), text)
-    words = Words(masked)
+    words = Words(_masked(text))
     return [
         _Cue(f.entry, words.starts[f.first], words.ends[f.end - 1])
         for f in phrases(tables).find(words.folded)
@@ -324,17 +334,18 @@ def _parts(words: str, tables: Tables) -> list[str]:
 
 
 @functools.lru_cache(maxsize=8)
-def _party_words(tables: Tables) -> tuple[tuple[PartyKind, Lexicon[str]], ...]:
-    return tuple(
-        (PartyKind(row.label), Lexicon((name, name) for name in row.variants))
-        for row in tables.terms("party kind")
+def _party_words(tables: Tables) -> Lexicon[tuple[int, PartyKind]]:
+    """Words that tell the kind of a party, with the place of their row: earlier rows win."""
+    return Lexicon(
+        (name, (number, PartyKind(row.label)))
+        for number, row in enumerate(tables.terms("party kind"))
+        for name in row.variants
     )
 
 
 def party_kind(name: str, trade: bool, tables: Tables) -> PartyKind:
     """What kind of party a name is, as far as its words say; the trade is firms."""
-    folded: Sequence[str] = Words(name).folded
-    for kind, lexicon in _party_words(tables):
-        if lexicon.find(folded):
-            return kind
+    found = _party_words(tables).find(Words(name).folded)
+    if found:
+        return min(found, key=lambda match: match.entry[0]).entry[1]
     return PartyKind.FIRM if trade else PartyKind.UNKNOWN

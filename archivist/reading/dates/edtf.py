@@ -29,3 +29,11 @@ def interval(first: str, last: str) -> str:
 def one_of(*dates: str) -> str:
     """One of several dates (level 2)."""
     return f"[{','.join(dates)}]"
+
+
+def expressible(text: str) -> str:
+    """`text`, or nothing where EDTF has no such form: years of more than four figures (`Y-12000`)
+    stand alone only, without a qualifier and outside intervals."""
+    if "Y" in text and not text[1:].lstrip("-").isdigit():
+        return ""
+    return text

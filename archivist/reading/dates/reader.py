@@ -206,7 +206,7 @@ def _understood(text: str, tokens: list[Token], found: list[Found], lore: Lore) 
             taken.append(one)
     unread = _rest(text, tokens, taken)
     if not statements and not questions and unread:
-        unread = [span for span in unread if not _says_undated(tokens, span)]
+        unread = [span for span in unread if not _says_undated(text, tokens, span)]
     return Understood(
         text=text,
         statements=tuple(statements),
@@ -215,10 +215,10 @@ def _understood(text: str, tokens: list[Token], found: list[Found], lore: Lore) 
     )
 
 
-def _says_undated(tokens: list[Token], span: Span) -> bool:
+def _says_undated(text: str, tokens: list[Token], span: Span) -> bool:
     """'n.d.', 'undated': understood, though there is nothing to state."""
     within = [t for t in tokens if t.start >= span.start and t.end <= span.end]
-    return all(NO_DATE in t.senses or not t.folded for t in within)
+    return all(NO_DATE in t.senses or not _says_something(text, t) for t in within)
 
 
 def _attributions(text: str, one: Found, start: int, end: int) -> list[Attribution]:
@@ -330,6 +330,7 @@ def _between(first: int | None, last: int | None, convention: str) -> Date:
     notation = edtf.interval(
         edtf.year(first) if first is not None else "", edtf.year(last) if last is not None else ""
     )
+    notation = edtf.expressible(notation)
     return Date(edtf=notation, earliest=first, latest=last, convention=convention)
 
 

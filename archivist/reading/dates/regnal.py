@@ -219,19 +219,27 @@ def number_of(scan: Scan, characters: str) -> int:
     return total
 
 
-def in_characters(scan: Scan, index: int) -> Item | None:
-    """Periods, regnal and cyclical years in characters: 康熙, 光緒丙子, 明治三十年, 昭和12年."""
-    written = scan.at(index).folded
-    lore = scan.lore
+def _periods_at_start(scan: Scan, written: str) -> tuple[tuple[PeriodRow, ...], str]:
+    """The last of the periods that characters begin with (清康熙: Kangxi), and what is left."""
     rows: tuple[PeriodRow, ...] = ()
-    rest = written.removeprefix("大")
+    rest = written
     while rest:
-        for length in (6, 5, 4, 3, 2, 1):
-            if (found := lore.characters.get(rest[:length])) is not None and len(rest) >= length:
+        for length in range(min(6, len(rest)), 0, -1):
+            if (found := scan.lore.characters.get(rest[:length])) is not None:
                 rows, rest = found, rest[length:]
                 break
         else:
             break
+    return rows, rest
+
+
+def in_characters(scan: Scan, index: int) -> Item | None:
+    """Periods, regnal and cyclical years in characters: 康熙, 光緒丙子, 明治三十年, 昭和12年."""
+    written = scan.at(index).folded
+    lore = scan.lore
+    rows, rest = _periods_at_start(scan, written)
+    if not rows and written.startswith("大"):  # 'great', before the name of a dynasty
+        rows, rest = _periods_at_start(scan, written[1:])
     if not rows and (not rest or rest[:2] not in lore.cycle):
         return None
     if _MADE.match(rest):

@@ -181,6 +181,8 @@ def _settled(scan: Scan, found: Sequence, *, loose: bool) -> Sequence | None:
         _backwards_in_antiquity(scan, items)
         _short_numbers(items)
         _kinds(items)
+    if scan.permissive:
+        _ordinals_alone(items)
     good = 0
     for index, one in enumerate(items):
         if not _stands(scan, one, loose=loose, alone=len(items) == 1, index=index, items=items):
@@ -277,6 +279,13 @@ def _short_numbers(items: list[Item]) -> None:
         if following.number > one.number % scale:
             following.number += one.number // scale * scale
             following.unit, following.digits = one.unit, one.digits
+
+
+def _ordinals_alone(items: list[Item]) -> None:
+    """'late 19th' in a column of dates is a century."""
+    for one in items:
+        if one.unit is Unit.ORDINAL and 5 <= one.number <= 21:
+            one.unit, one.confidence = Unit.CENTURY, "0.8"
 
 
 def _kinds(items: list[Item]) -> None:

@@ -226,8 +226,9 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
     made = _combined(scan, found, bound, by=lead.by)
     made.start, made.end, made.ground = start, end, lead.ground
     made.certainty = weaker(made.certainty, certainty)
-    if made.certainty is not Certainty.CERTAIN and made.edtf and made.edtf[-1] not in "?%]":
-        made.edtf = _qualified(made.edtf, made.certainty)
+    if made.certainty is not Certainty.CERTAIN:
+        made.edtf = _qualified(_as_interval(made.edtf), made.certainty)
+    made.edtf = edtf.expressible(made.edtf)
     return made, end
 
 
@@ -339,6 +340,7 @@ def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
     if not bound:
         return
     conventions = scan.lore.conventions
+    made.edtf = _as_interval(made.edtf)
     ends = made.edtf.split("/")
     if bound in ("before", "or earlier"):
         made.edtf = f"../{ends[-1] if bound == 'or earlier' else ends[0]}"
@@ -361,9 +363,16 @@ def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
         far = made.last if bound == "or later" else limit
         made.first = limit
         made.last = far + distance if distance is not None and far is not None else None
-    made.edtf = made.edtf.replace("[", "").replace("]", "") if "[" in made.edtf else made.edtf
     made.edtf = _years_only(made.edtf)
     made.rule = f"{made.rule}, {bound}" if bound.startswith("or ") else f"{bound} {made.rule}"
+
+
+def _as_interval(text: str) -> str:
+    """One of a set as the interval it spans: a set takes neither doubt nor an open end."""
+    if not text.startswith("["):
+        return text
+    dates = text[1:-1].split(",")
+    return edtf.interval(dates[0], dates[-1])
 
 
 def _years_only(text: str) -> str:

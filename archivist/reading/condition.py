@@ -62,6 +62,7 @@ _ROLES = (
     "negation",
     "negation after",
     "exception",
+    "condition none",
 )
 
 
@@ -276,6 +277,8 @@ def _govern(
         and not _bare_term(found, match.end, words.folded)
     ):
         scope.negation = -1
+    elif role == "condition none":
+        scope.forget()
     if role == "article" and match.entry.label == "article" and scope.extent_end == match.first:
         scope.extent_end = match.end
 

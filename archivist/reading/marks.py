@@ -40,6 +40,7 @@ _QUOTED = re.compile(r"[\"“„«]([^\"”“»\n]{1,200})[\"”“»]|‘([^�
 _GAP = re.compile(r"\[[^\]]*(?:illeg|obscured|unclear)[^\]]*\]|\[\?\]|\.\.\.")
 _HEAD_LENGTH = 90
 _NAME_WORDS = 5
+_WRITTEN_WITH = frozenset(("ink", "pencil"))
 _QUOTE_REACH = 260
 
 
@@ -62,6 +63,7 @@ _ROLES = (
     "mark relation",
     "mark absent",
     "mark glue",
+    "mark place",
     "part",
 )
 """In the order of precedence where a word stands in more than one role."""
@@ -75,6 +77,7 @@ _OF_A_MARK = frozenset(
         "legibility",
         "mark relation",
         "part",
+        "mark place",
         "claim",
         "hedge",
         "mark glue",
@@ -162,7 +165,12 @@ def marks_in(
     lexicon, heads = _lexicon(tables)
     text = words.text
     has_head = not heads.isdisjoint(words.folded)
-    if not has_head and text.isascii() and not _MADE_IN_ROMAN.intersection(words.folded):
+    if (
+        not has_head
+        and ":" not in words.folded
+        and text.isascii()
+        and not _MADE_IN_ROMAN.intersection(words.folded)
+    ):
         return ()
     found = lexicon.find(words.folded, taken)
     statements: list[Mark | Observation] = []
@@ -221,7 +229,7 @@ def _labelled(words: Words, found: list[Found[_Entry]], first: int, end: int) ->
     if words.starts[colon] - words.starts[first] > _HEAD_LENGTH:
         return None
     head = [f for f in found if f.end <= colon]
-    if not any(f.entry.role in ("mark", "mark trigger", "mark technique") for f in head):
+    if not _heads_a_mark(head):
         return None
     covered = sum(f.end - f.first for f in head if f.entry.role != "claim")
     if covered * 2 < colon - first:
@@ -231,6 +239,17 @@ def _labelled(words: Words, found: list[Found[_Entry]], first: int, end: int) ->
         _gather(one, match, words)
     one.characters = words.text[words.starts[colon + 1] : words.ends[end - 1]].strip()
     return one
+
+
+def _heads_a_mark(head: list[Found[_Entry]]) -> bool:
+    """Whether words before a colon speak of a mark: a word for one, ink, or a way and a place.
+
+    'Carved jade: a dragon' does not.
+    """
+    roles = {f.entry.role for f in head}
+    if "mark" in roles or any(f.entry.label in _WRITTEN_WITH for f in head):
+        return True
+    return "mark technique" in roles and bool(roles & {"part", "mark place", "mark glue"})
 
 
 def _marks_of(
@@ -349,7 +368,7 @@ def _gather(one: _Seen, match: Found[_Entry], words: Words) -> None:
         one.legibility = Legibility(entry.label)
     elif entry.role == "mark relation" and one.relation is MarkRelation.UNSTATED:
         one.relation = MarkRelation(entry.label)
-    elif entry.role == "part":
+    elif entry.role in ("part", "mark place"):
         one.place = one.place or entry.label
     elif entry.role == "claim":
         one.claim.append(words.between(match.first, match.end))

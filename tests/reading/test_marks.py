@@ -141,6 +141,11 @@ def test_no_mark_is_looked_for_and_not_there(text: str) -> None:
     assert observation.presence is Presence.ABSENT
 
 
+@pytest.mark.parametrize("text", ["Carved jade: a dragon", "Height: 10 cm", "Painted: a bowl"])
+def test_a_colon_makes_no_mark_by_itself(text: str) -> None:
+    assert read(text) == []
+
+
 def test_words_around_a_mark_stay_unread() -> None:
     text = "A blue and white bowl with Kangxi mark"
     understood = read_marks(text, TABLES)

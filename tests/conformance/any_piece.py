@@ -11,7 +11,7 @@ import pytest
 from hypothesis import strategies as st
 from lxml import etree
 
-from archivist.hooks import Piece
+from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.testing import BOWL, FARMHOUSE
 from tests.strategies import parties, photographs, records, texts
 
@@ -52,7 +52,7 @@ def xml_schema(path: Path) -> etree.XMLSchema:
 def pieces(draw: st.DrawFn, sample: Piece) -> Piece:
     """A piece with any record and any facts of its photographs; the pictures are the sample's."""
     record = msgspec.structs.replace(draw(records()), id=BOWL.id)
-    shown = []
+    shown: list[DisclosedPhotograph] = []
     for photo in sample.photographs:
         facts = msgspec.structs.replace(draw(photographs()), id=photo.photograph.id)
         drawn = replace(photo, photograph=facts, label=draw(texts), how=draw(texts))

@@ -1,0 +1,154 @@
+"""What happened to a piece: its making as it is held and as others hold it, and its provenance."""
+
+from __future__ import annotations
+
+from lxml import etree
+
+from archivist.hooks import Piece
+from archivist.model import (
+    Aspect,
+    Attribution,
+    Certainty,
+    EventKind,
+    Passage,
+    ProvenanceEvent,
+)
+from archivist.wording import values as wording
+from archivist.wording.facts import held
+from archivist_plugins.lido.writing import Writer, attributes, doubted
+
+PRODUCTION = "Production"
+
+EVENT_TYPES: dict[EventKind, str] = {
+    EventKind.COMMISSION: "Commissioning",
+    EventKind.SALE: "Acquisition",
+    EventKind.AUCTION: "Acquisition",
+    EventKind.GIFT: "Acquisition",
+    EventKind.DESCENT: "Acquisition",
+    EventKind.EXCHANGE: "Acquisition",
+    EventKind.TRANSFER: "Acquisition",
+    EventKind.FIND: "Finding",
+    EventKind.EXHIBITION: "Exhibition",
+}
+"""The term of LIDO's event types for a change of hands (terms from memory; the schema lists none).
+
+Whatever is no change of owner for certain is 'Provenance'; the exact kind is the event's method.
+"""
+
+OTHER = "Not the opinion that is preferred; it stands beside it."
+GAP = "What happened between the event before and this one is not known."
+
+
+def events(writer: Writer, half: etree._Element, piece: Piece) -> None:
+    """All events in order: the making first. What was rejected is no event."""
+    preferred = [found for aspect in Aspect if (found := held(piece, aspect)) is not None]
+    others = [
+        a
+        for a in piece.record.attributions
+        if a.certainty is not Certainty.REJECTED and not any(a is chosen for chosen in preferred)
+    ]
+    changes = [e for e in piece.record.provenance if e.certainty is not Certainty.REJECTED]
+    if not preferred and not changes:
+        return
+    wrap = writer.add(half, "eventWrap")
+    if preferred:
+        _production(writer, wrap, piece, preferred, 1, "")
+    for number, other in enumerate(others, start=2):
+        _production(writer, wrap, piece, [other], number, OTHER)
+    for number, change in enumerate(changes, start=2 + len(others)):
+        _change_of_hands(writer, wrap, piece, change, number)
+
+
+def _event(
+    writer: Writer, wrap: etree._Element, words: str, kind: str, order: int
+) -> etree._Element:
+    element = writer.add(wrap, "eventSet", attributes=attributes(sortorder=str(order)))
+    writer.add(element, "displayEvent", words)
+    event = writer.add(element, "event")
+    writer.concept(event, "eventType", kind)
+    return event
+
+
+def _production(
+    writer: Writer,
+    wrap: etree._Element,
+    piece: Piece,
+    attributions: list[Attribution],
+    order: int,
+    note: str,
+) -> None:
+    """The making, as these attributions have it, at most one of each aspect."""
+    by_aspect = {a.aspect: a for a in attributions}
+    told = [_told(piece, by_aspect[aspect]) for aspect in Aspect if aspect in by_aspect]
+    event = _event(writer, wrap, wording.listed(told, "; "), PRODUCTION, order)
+    if maker := by_aspect.get(Aspect.MAKER):
+        label = maker.term.label if maker.term else " ".join(maker.as_stated.split())
+        _actor(writer, event, label, "maker", _told(piece, maker), _doubt(maker))
+    if culture := by_aspect.get(Aspect.CULTURE):
+        writer.term(event, "culture", culture.term, culture)
+    if date := by_aspect.get(Aspect.DATE):
+        words = wording.date_shown(date.date, date.as_stated)
+        words = wording.with_caveats(piece, words, date) if words else ""
+        writer.date_set(event, "eventDate", words, date.date, None)
+    if period := by_aspect.get(Aspect.PERIOD):
+        writer.term(event, "periodName", period.term, period)
+    for aspect in (Aspect.PLACE, Aspect.KILN):
+        if place := by_aspect.get(aspect):
+            label = place.term.label if place.term else " ".join(place.as_stated.split())
+            _place(writer, event, doubted(label, place), aspect.value, _told(piece, place))
+    if note:
+        writer.note(event, "eventDescriptionSet", note, "other opinion")
+
+
+def _told(piece: Piece, attribution: Attribution) -> str:
+    """An attribution in words, with who holds it, how surely and why."""
+    if attribution.aspect is Aspect.DATE:
+        words = wording.date_shown(attribution.date, attribution.as_stated)
+    else:
+        words = wording.term_shown(attribution.term, attribution.as_stated)
+    return wording.with_caveats(piece, f"{attribution.aspect.value}: {words}", attribution)
+
+
+def _doubt(attribution: Attribution) -> str:
+    sure = attribution.certainty is Certainty.CERTAIN
+    return "" if sure else attribution.certainty.value
+
+
+def _change_of_hands(
+    writer: Writer, wrap: etree._Element, piece: Piece, change: ProvenanceEvent, order: int
+) -> None:
+    words = wording.with_caveats(piece, wording.event_shown(piece, change), change)
+    event = _event(writer, wrap, words, EVENT_TYPES.get(change.kind, "Provenance"), order)
+    for party, role in (
+        (change.giver, "giver"),
+        (change.receiver, "receiver"),
+        (change.agent, "agent"),
+    ):
+        name = wording.party_name(piece, party)
+        if name:
+            _actor(writer, event, name, role, "", "")
+    ends = [wording.date_shown(change.date), wording.date_shown(change.until)]
+    writer.date_set(event, "eventDate", wording.listed(ends, " until "), change.date, change.until)
+    if change.place:
+        _place(writer, event, change.place, "", change.place)
+    writer.concept(event, "eventMethod", doubted(change.kind.value, change))
+    if change.passage is Passage.GAP:
+        writer.note(event, "eventDescriptionSet", GAP, "gap")
+
+
+def _actor(
+    writer: Writer, event: etree._Element, name: str, role: str, words: str, doubt: str
+) -> None:
+    element = writer.add(event, "eventActor")
+    writer.add(element, "displayActorInRole", words or f"{role}: {name}")
+    inner = writer.add(element, "actorInRole")
+    writer.named(writer.add(inner, "actor"), "nameActorSet", name)
+    writer.concept(inner, "roleActor", role)
+    if doubt:
+        writer.concept(inner, "attributionQualifierActor", doubt)
+
+
+def _place(writer: Writer, event: etree._Element, name: str, kind: str, words: str) -> None:
+    element = writer.add(event, "eventPlace", attributes=attributes(type=kind))
+    writer.add(element, "displayPlace", words)
+    writer.named(writer.add(element, "place"), "namePlaceSet", name)

@@ -37,10 +37,10 @@ from archivist.intake.proposal import (
 from archivist.intake.rows import RowIntake, by_row
 from archivist.intake.same_party import party_questions
 from archivist.intake.sheet import SheetIntake, is_own_sheet
+from archivist.intake.vocabulary import tables_of
 from archivist.model import ObjectRecord, Party
 from archivist.names import slug
 from archivist.plugins import Plugins
-from archivist.reading.tables import Tables, load_tables
 
 SURE_ENOUGH = 0.25
 """What a reader must say of itself to be asked to read a source."""
@@ -107,7 +107,7 @@ class Survey:
         self.readers = plugins.of("reader", ReaderDescription)
         self.plugins = plugins
         self.progress = progress
-        self.tables = _tables(archive, plugins)
+        self.tables = tables_of(archive, plugins)
         self.parties = Parties(self.catalogue.all(Party), self.tables)
         self.known = list(self.catalogue.all(ObjectRecord))
         self.earlier = Earlier(archive)
@@ -409,14 +409,3 @@ def _named(items: Iterable[AnyItem], questions: Iterable[Asked]) -> set[str]:
 
     packed = msgspec.json.encode((list(items), list(questions))).decode("utf-8")
     return set(re.findall(r'"([0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12})"', packed))
-
-
-def _tables(archive: Archive, plugins: Plugins) -> Tables:
-    """The tables that ship, those that plugins bring, and the owner's conventions."""
-    from archivist.hooks import VocabularyDescription
-
-    extra = [t for d in plugins.of("vocabulary", VocabularyDescription) for t in d.tables]
-    tables = load_tables(extra)
-    if archive.settings.conventions:
-        tables = tables.with_conventions(archive.settings.conventions)
-    return tables

@@ -1,0 +1,222 @@
+"""`archivist edit`: changes a record, in the owner's editor or word by word."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, BinaryIO
+
+import click
+
+from archivist.cli.context import Invocation, pass_invocation
+
+if TYPE_CHECKING:
+    from archivist.intake.editing import Edit
+    from archivist.model import ObjectRecord, Photograph
+
+
+def pairs(_: click.Context, parameter: click.Parameter, given: tuple[str, ...]) -> dict[str, str]:
+    """'date=circa 1880' as a name and its words."""
+    found: dict[str, str] = {}
+    for words in given:
+        name, equals, value = words.partition("=")
+        if not equals or not name.strip():
+            raise click.BadParameter(f"'{words}' is not of the form {parameter.metavar}")
+        found[name.strip()] = value.strip()
+    return found
+
+
+@click.command()
+@click.argument("stock_number")
+@click.option(
+    "--set",
+    "set_",
+    multiple=True,
+    callback=pairs,
+    metavar="HEADING=WORDS",
+    help="Put WORDS in place of what stands under HEADING.",
+)
+@click.option(
+    "--add",
+    "added",
+    multiple=True,
+    callback=pairs,
+    metavar="HEADING=WORDS",
+    help="Add WORDS as one more statement under HEADING; what stands there stays.",
+)
+@click.option(
+    "--view",
+    "views",
+    multiple=True,
+    callback=pairs,
+    metavar="SHA256=VIEW",
+    help="Say which view a photograph is: base, mark, mouth …",
+)
+@click.option(
+    "--region",
+    "regions",
+    multiple=True,
+    callback=pairs,
+    metavar="SHA256=X,Y,W,H",
+    help="Say where on a photograph the piece is, in pixels.",
+)
+@click.option(
+    "--caption",
+    "captions",
+    multiple=True,
+    callback=pairs,
+    metavar="SHA256=WORDS",
+    help="Give a photograph a caption.",
+)
+@click.option(
+    "--let-see",
+    "released",
+    multiple=True,
+    callback=pairs,
+    metavar="SHA256=AUDIENCE",
+    help="Let an audience see a photograph that its view keeps with you.",
+)
+@click.option(
+    "--json",
+    "json_file",
+    type=click.File("rb"),
+    metavar="FILE",
+    help="Put the whole record in place, as 'show --json' prints it; - reads from input.",
+)
+@click.option("--why", default="", metavar="WORDS", help="Why; kept in the history.")
+@pass_invocation
+def edit(
+    invocation: Invocation,
+    stock_number: str,
+    set_: dict[str, str],
+    added: dict[str, str],
+    views: dict[str, str],
+    regions: dict[str, str],
+    captions: dict[str, str],
+    released: dict[str, str],
+    json_file: BinaryIO | None,
+    why: str,
+) -> None:
+    """Changes the record of STOCK_NUMBER; without options, in your text editor.
+
+    What it said before stays in its history, and 'archivist undo' takes the change back.
+    Photographs are named by the beginning of their digest, as 'archivist show' lists them.
+
+    \b
+    Examples:
+      archivist edit "HW 0417"
+      archivist edit "HW 0417" --set "date=circa 1880" --why "compared the foot"
+      archivist edit "HW 0417" --view 5cd816=base --view 8e0396=mark
+    """
+    from archivist.intake.editing import edited, heading_named
+    from archivist.intake.viewing import Said, reviewed
+    from archivist.intake.vocabulary import tables_of
+    from archivist.plugins import load_plugins
+
+    with invocation.open() as archive:
+        record = archive.catalogue.object_named(stock_number)
+        said = Said(views, regions, released, captions)
+        photographs = reviewed(archive.catalogue, record, said)
+        if json_file is not None:
+            done = _replaced(record, json_file.read())
+        elif set_ or added or not photographs:
+            cells = {heading_named(name): words for name, words in set_.items()}
+            if added:
+                cells |= _with_more(archive, record, cells, added)
+            if not cells:
+                cells = _in_editor(archive, record)
+            done = edited(archive, record, cells, tables_of(archive, load_plugins()))
+        else:
+            done = _unchanged(record)
+        _save(invocation, archive, done, photographs, why)
+
+
+def _unchanged(record: ObjectRecord) -> Edit:
+    from archivist.intake.editing import Edit
+
+    return Edit(record, (), (), ())
+
+
+def _replaced(record: ObjectRecord, data: bytes) -> Edit:
+    """The record as given in JSON, which must be of the same identifier."""
+    import msgspec
+
+    from archivist.errors import RecordError
+    from archivist.intake.editing import Edit
+    from archivist.model import ObjectRecord
+
+    try:
+        whole = msgspec.json.decode(data)
+        new = msgspec.convert(whole.get("record", whole), ObjectRecord)
+    except (msgspec.MsgspecError, AttributeError) as problem:
+        raise RecordError(
+            f"The JSON is not a record: {problem}.",
+            f"Nothing was changed. 'archivist show {record.name} --json' prints one to begin with.",
+        ) from problem
+    if new.id != record.id:
+        raise RecordError(
+            f"The JSON is of the record {new.id}, not of {record.id}.", "Nothing was changed."
+        )
+    return Edit(new, (), (), ("the whole record was put in place",))
+
+
+def _with_more(
+    archive: object, record: ObjectRecord, cells: dict[str, str], added: dict[str, str]
+) -> dict[str, str]:
+    """The words that stand under each heading, with one more line."""
+    from archivist.catalogue.archive import Archive
+    from archivist.intake.editing import as_text, from_text, heading_named
+
+    assert isinstance(archive, Archive)
+    standing = from_text(as_text(archive, record)) | cells
+    more = {heading_named(name): words for name, words in added.items()}
+    return {h: "\n".join(filter(None, (standing.get(h, ""), w))) for h, w in more.items()}
+
+
+def _in_editor(archive: object, record: ObjectRecord) -> dict[str, str]:
+    """What the owner made of the record's lines; only headings whose words changed."""
+    from archivist.catalogue.archive import Archive
+    from archivist.errors import RecordError
+    from archivist.intake.editing import as_text, from_text
+
+    assert isinstance(archive, Archive)
+    text = as_text(archive, record)
+    before = from_text(text)
+    while True:
+        changed = click.edit(text, extension=".txt")
+        if changed is None:
+            return {}
+        try:
+            after = from_text(changed)
+            return {heading: words for heading, words in after.items() if words != before[heading]}
+        except RecordError as problem:
+            click.secho(str(problem), fg="red", err=True)
+            if not click.confirm("Open it again?", default=True):
+                raise
+            text = changed
+
+
+def _save(
+    invocation: Invocation,
+    archive: object,
+    done: Edit,
+    photographs: tuple[Photograph, ...],
+    why: str,
+) -> None:
+    from archivist.catalogue.archive import Archive
+
+    assert isinstance(archive, Archive)
+    catalogue = archive.catalogue
+    with catalogue.action("edit", invocation.author(archive), why) as action:
+        saved = action.save(done.record)
+        for party in done.parties if saved else ():
+            action.save(party)
+        seen = sum(action.save(photograph) for photograph in photographs)
+    if not saved and not seen:
+        click.echo(f"Nothing was changed on {done.record.name}.")
+        return
+    for line in done.told:
+        click.echo(f"{done.record.name}: {line}")
+    if seen:
+        click.echo(f"{done.record.name}: {seen} photographs described.")
+    for question in done.questions:
+        click.secho(f"question   {question.asks}", fg="yellow")
+    click.echo(f"To take it back: archivist undo {catalogue.actions()[0].number}")

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from archivist.hooks import CheckDescription, Finding, Level, Piece, hookimpl
+
+
+_PLACE = re.compile(r"\[(\d+)\]")
 
 
 def check(piece: Piece) -> Iterator[Finding]:
@@ -15,10 +19,15 @@ def check(piece: Piece) -> Iterator[Finding]:
         yield Finding(
             code=found.code,
             level=Level.QUESTION,
-            where=", ".join(found.where),
+            where=", ".join(_counted(place) for place in found.where),
             message=found.message,
             remedy="Correct the one that is wrong, or mark it as rejected; both stay in history.",
         )
+
+
+def _counted(place: str) -> str:
+    """'marks[0]' as people count: 'marks.1'."""
+    return _PLACE.sub(lambda match: f".{int(match[1]) + 1}", place)
 
 
 @hookimpl

@@ -1,0 +1,116 @@
+"""The words of condition, and what is in force while a text is walked through."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from archivist.model.base import Certainty, Term
+from archivist.model.observations import ObservationKind, Presence
+from archivist.reading.tables import Tables
+from archivist.reading.words import (
+    Lexicon,
+    Words,
+    plurals,
+)
+
+
+class Entry(NamedTuple):
+    role: str
+    label: str = ""
+    kind: ObservationKind = ObservationKind.UNDETERMINED
+    part: str = ""
+    term: Term | None = None
+    certainty: Certainty = Certainty.CERTAIN
+
+
+_PLURAL_ROLES = ("condition", "part")
+
+_ROLES = (
+    "part",
+    "extent",
+    "condition break",
+    "preposition",
+    "conjunction",
+    "article",
+    "undecided",
+    "negation",
+    "negation after",
+    "exception",
+    "condition none",
+)
+
+
+class Lexicons(NamedTuple):
+    everything: Lexicon[Entry]
+    terms: frozenset[str]
+
+
+@functools.lru_cache(maxsize=8)
+def lexicons(tables: Tables) -> Lexicons:
+    entries: list[tuple[str, Entry]] = []
+    for row in tables.terms("condition", "condition absent"):
+        kind = ObservationKind(row.more.get("class", "undetermined"))
+        part = row.more.get("part", "")
+        names = row.names if row.kind == "condition" else row.variants
+        entry = Entry(row.kind, row.label, kind, part, row.term)
+        entries.extend((spelled, entry) for name in names for spelled in plurals(name))
+    for row in tables.terms("hedge"):
+        hedge = Entry("hedge", row.label, certainty=Certainty(row.more["certainty"]))
+        entries.extend((name, hedge) for name in row.names)
+    for row in tables.terms(*_ROLES):
+        entry = Entry(row.kind, row.label, part=row.label if row.kind == "part" else "")
+        for name in row.names:
+            names = plurals(name) if row.kind == "part" else (name,)
+            entries.extend((spelled, entry) for spelled in names)
+    first = frozenset(
+        Words(name).folded[0] for name, e in entries if e.role in ("condition", "condition absent")
+    )
+    return Lexicons(Lexicon(entries), first)
+
+
+@dataclass(slots=True)
+class Seen:
+    """An observation being read: token bounds, and what governs it."""
+
+    entry: Entry
+    first: int
+    end: int
+    parts: list[str] = field(default_factory=list)
+    presence: Presence = Presence.PRESENT
+    certainty: Certainty = Certainty.CERTAIN
+    extent: str = ""
+    joined: bool = False
+    ambiguous: bool = False
+    clause: int = 0
+
+
+@dataclass(slots=True)
+class Scope:
+    """What is in force at a place in the text."""
+
+    negation: int = -1
+    hedge: int = -1
+    certainty: Certainty = Certainty.CERTAIN
+    undecided: int = -1
+    loose: int = 0
+    parts: list[str] = field(default_factory=list)
+    part_at: int = -1
+    extent_at: int = -1
+    extent_end: int = -1
+    extent_stop: int = -1
+    ambiguous: bool = False
+
+    def clear(self) -> None:
+        """A new sentence: nothing is in force."""
+        self.negation = self.hedge = self.undecided = -1
+        self.certainty = Certainty.CERTAIN
+        self.ambiguous = False
+        self.loose = 0
+        self.forget()
+
+    def forget(self) -> None:
+        """A new phrase: parts and extents wait for no term any more."""
+        self.parts = []
+        self.part_at = self.extent_at = self.extent_end = -1

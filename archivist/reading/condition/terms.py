@@ -1,0 +1,146 @@
+"""A term with its part, its size and its doubt."""
+
+from __future__ import annotations
+
+import re
+
+from archivist.model.base import Certainty
+from archivist.model.observations import Presence
+from archivist.reading.condition.entries import Entry, Scope, Seen
+from archivist.reading.words import (
+    Found,
+    Words,
+)
+
+_SIZE = re.compile(r"\d+(?:\.\d+)?(?:mm|cm|in)?$")
+
+_UNITS = frozenset(("mm", "cm", "in", "inch", "inches", '"'))
+
+_ARTICLES = frozenset(("a", "an", "the"))
+
+_JOINS = frozenset(("and", "&", "or", "/"))
+
+
+def observe(match: Found[Entry], scope: Scope, words: Words, clause: int) -> Seen:
+    """The observation that a term makes under what is in force."""
+    one = Seen(match.entry, match.first, match.end, clause=clause)
+    if scope.extent_at >= 0 and scope.extent_end == match.first:
+        one.extent = words.between(scope.extent_at, scope.extent_stop).strip()
+        one.first = scope.extent_at
+    if scope.parts:
+        one.parts = list(scope.parts)
+        one.first = min(one.first, scope.part_at)
+    if match.entry.role == "condition absent":
+        one.presence = Presence.ABSENT
+    if scope.undecided >= 0:
+        one.presence = Presence.UNKNOWN
+        one.first = min(one.first, scope.undecided)
+    elif scope.negation >= 0:
+        absent = one.presence is Presence.PRESENT
+        one.presence = Presence.ABSENT if absent else Presence.PRESENT
+        if scope.ambiguous:
+            one.presence, one.ambiguous = Presence.UNKNOWN, True
+        one.first = min(one.first, scope.negation)
+    if scope.hedge >= 0:
+        one.certainty = scope.certainty
+        one.first = min(one.first, scope.hedge)
+    index = one.first
+    while index > 0 and words.folded[index - 1] in _ARTICLES:
+        index -= 1
+    one.joined = index > 0 and words.folded[index - 1] in _JOINS
+    return one
+
+
+def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
+    """Take the part and the size that follow a term: 'hairline of 2 cm to the rim and foot'."""
+    folded = words.folded
+    index = one.end
+    parts: list[str] = []
+    preposed = False
+    while index < len(folded):
+        match = found.get(index)
+        role = match.entry.role if match else ""
+        size = size_at(folded, index)
+        if size:
+            measured = words.between(index, size)
+            one.extent = f"{one.extent} {measured}".strip()
+            one.end = index = size
+        elif (
+            match
+            and role == "part"
+            and (
+                preposed
+                or parts
+                or match.entry.label == "throughout"
+                or (index == one.end and _says_what_was_done(folded, index))
+            )
+        ):
+            parts.append(match.entry.label)
+            one.end = index = match.end
+        elif match and role in ("preposition", "article") and not _term_next(found, match.end):
+            preposed = preposed or role == "preposition"
+            index = match.end
+        elif match and role == "conjunction" and parts and _part_at(found, match.end):
+            index = match.end
+        elif folded[index] == "?" or folded[index : index + 3] == ["(", "?", ")"]:
+            break
+        else:
+            break
+    if parts:
+        one.parts = parts
+    after = one.end
+    if folded[after : after + 3] == ["(", "?", ")"]:
+        one.certainty = Certainty.POSSIBLE
+        one.end = after = after + 3
+    return after
+
+
+def keep_if_done(scope: Scope, folded: list[str], after: int) -> None:
+    """'Rim chipped and ground' is all of the rim; 'rim chips and a hairline' is not."""
+    if not _says_what_was_done(folded, after):
+        scope.forget()
+
+
+def _says_what_was_done(folded: list[str], index: int) -> bool:
+    """'Restored neck', 'worn foot': the part may follow such a word with nothing between."""
+    return folded[index - 1].endswith(("ed", "en", "worn", "stuck"))
+
+
+def _term_next(found: dict[int, Found[Entry]], index: int) -> bool:
+    match = found.get(index)
+    return match is not None and match.entry.role in ("condition", "negation", "hedge")
+
+
+def _part_at(found: dict[int, Found[Entry]], index: int) -> bool:
+    match = found.get(index)
+    if match is not None and match.entry.role in ("article", "preposition"):
+        match = found.get(match.end)
+    return match is not None and match.entry.role == "part"
+
+
+def size_at(folded: list[str], index: int) -> int:
+    """Where a size that starts at `index` ends ('2 cm', '3.5 mm'), else 0."""
+    end = index
+    while end < len(folded) and (_SIZE.match(folded[end]) or (end > index and folded[end] == ".")):
+        end += 1
+    if end == index:
+        return 0
+    if end < len(folded) and folded[end] in _UNITS:
+        return end + 1
+    return end if not folded[end - 1].isdigit() and folded[end - 1] != "." else 0
+
+
+def doubt(one: Seen, words: Words, index: int) -> None:
+    """A question mark right after a term doubts it."""
+    if index <= one.end + 1:
+        one.certainty = Certainty.POSSIBLE
+        one.end = max(one.end, index + 1)
+
+
+def share_part(seen: list[Seen], one: Seen) -> None:
+    """'Chips and a hairline to the rim': the part goes for both."""
+    if not (one.joined and one.parts and seen):
+        return
+    before = seen[-1]
+    if not before.parts and before.clause == one.clause and before.presence is one.presence:
+        before.parts = list(one.parts)

@@ -1,0 +1,168 @@
+"""A word for a mark, and the mark words before and after it."""
+
+from __future__ import annotations
+
+import re
+
+from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
+from archivist.reading.dates import claimed_date
+from archivist.reading.marks.entries import OF_A_MARK, Entry, Seen
+from archivist.reading.tables import Tables
+from archivist.reading.words import CJK, Found, Words
+
+_CHARACTER = re.compile(rf"[{CJK}]")
+
+_QUOTED = re.compile(r"[\"“„«]([^\"”“»\n]{1,200})[\"”“»]|‘([^’\n]{1,200})’")
+
+_NAME_WORDS = 5
+
+_QUOTE_REACH = 260
+
+
+def marks_of(
+    words: Words, found: list[Found[Entry]], first: int, end: int, tables: Tables
+) -> list[Seen]:
+    """The marks of one section: each from a word for a mark and the mark words around it."""
+    seen: list[Seen] = []
+    lowest = first
+    for number, match in enumerate(found):
+        if match.entry.role != "mark" or match.first < lowest:
+            continue
+        one = Seen(match.first, match.end)
+        gather(one, match, words)
+        _leftwards(one, words, found, number, lowest)
+        _rightwards(one, words, found, number, end)
+        if (
+            one.kind is MarkKind.UNDETERMINED
+            and not one.claim
+            and one.relation in (MarkRelation.UNSTATED,)
+        ):
+            _misspelt_claim(one, words, lowest, tables)
+        lowest = one.end
+        seen.append(one)
+    return seen
+
+
+def _leftwards(
+    one: Seen, words: Words, found: list[Found[Entry]], number: int, lowest: int
+) -> None:
+    """Mark words directly before: 'an apocryphal six-character Chenghua ... mark'."""
+    at = one.first
+    for index in range(number - 1, -1, -1):
+        match = found[index]
+        if match.end < at and not _only_marks(words, match.end, at, allowed="-("):
+            break
+        if match.first < lowest or match.entry.role not in OF_A_MARK:
+            break
+        if match.entry.role in ("mark", "part"):
+            break
+        at = match.first
+        if match.entry.role != "mark glue" or words.folded[match.first].startswith("character"):
+            one.first = at
+            gather(one, match, words)
+    before = one.first - 1
+    if before >= lowest and words.folded[one.first].startswith("character"):
+        one.first -= words.folded[before].isdigit()
+    while one.first > lowest and _CHARACTER.match(words.folded[one.first - 1]):
+        one.first -= 1
+
+
+def _rightwards(one: Seen, words: Words, found: list[Found[Entry]], number: int, end: int) -> None:
+    """Mark words after: '... in two columns within a double circle, of the period'."""
+    at = one.end
+    for index in range(number + 1, len(found)):
+        match = found[index]
+        if match.first > at and not _only_marks(words, at, match.first, allowed=",()-&"):
+            break
+        role = match.entry.role
+        if role not in OF_A_MARK or role == "mark":
+            break
+        at = match.end
+        if role == "part" and one.place:
+            break
+        if role == "claim" and one.claim and "," in words.folded[one.end : match.first]:
+            break
+        if role != "mark glue" or words.folded[match.first].startswith(_COUNTED):
+            one.end = at
+            gather(one, match, words)
+    said = words.ends[one.end - 1]
+    after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
+    quoted = _QUOTED.search(after)
+    if quoted and len(words_before(after[: quoted.start()])) <= 3:
+        one.characters = quoted.group(1) or quoted.group(2)
+        one.end = words.at(words.ends[one.end - 1] + quoted.end())
+        one.stop = words.ends[one.end - 1]
+    elif one.kind is MarkKind.SIGNATURE and not one.claim:
+        _signed_name(one, words, end)
+
+
+def _signed_name(one: Seen, words: Words, end: int) -> None:
+    """'Signed Ellis Marr': capitals that follow directly are the name."""
+    stop = one.end
+    while stop < end and stop - one.end < _NAME_WORDS and words.folded[stop].isalpha():
+        if not words.text[words.starts[stop]].isupper():
+            break
+        stop += 1
+    if stop > one.end:
+        one.characters = words.between(one.end, stop)
+        one.end = stop
+
+
+_COUNTED = ("column", "line", "row", "character", "circle", "ring", "square", "cartouche")
+
+
+def words_before(text: str) -> list[str]:
+    """The words of a short stretch of text."""
+    return re.findall(r"\w+", text)
+
+
+def _only_marks(words: Words, first: int, end: int, allowed: str) -> bool:
+    return all(words.folded[i] in allowed for i in range(first, end))
+
+
+def gather(one: Seen, match: Found[Entry], words: Words) -> None:
+    """Let one word say what it says of the mark; what was said nearer to it stands."""
+    entry = match.entry
+    if entry.role == "mark" and one.kind is MarkKind.UNDETERMINED:
+        one.kind = MarkKind(entry.label)
+    if entry.script and one.script is Script.UNSTATED:
+        one.script = Script(entry.script)
+    one.technique = one.technique or entry.technique
+    one.colour = one.colour or entry.colour
+    if entry.role == "legibility" and one.legibility is Legibility.UNSTATED:
+        one.legibility = Legibility(entry.label)
+    elif entry.role == "mark relation" and one.relation is MarkRelation.UNSTATED:
+        one.relation = MarkRelation(entry.label)
+    elif entry.role in ("part", "mark place"):
+        one.place = one.place or entry.label
+    elif entry.role == "claim":
+        one.claim.append(words.between(match.first, match.end))
+    elif entry.role == "hedge":
+        one.certainty = entry.certainty
+    elif entry.role == "number":
+        _count(one, int(entry.label), words.folded[match.end : match.end + 2])
+    if entry.role == "mark glue" or entry.role == "number":
+        before = words.folded[match.first - 1] if match.first else ""
+        if before.isdigit() and len(before) < 3:
+            _count(one, int(before), words.folded[match.first : match.first + 1])
+
+
+def _count(one: Seen, number: int, following: list[str]) -> None:
+    for word in following:
+        if word.startswith("character"):
+            one.count = one.count or number
+            return
+        if word.startswith(("column", "line", "row")):
+            one.columns = one.columns or number
+            return
+
+
+def _misspelt_claim(one: Seen, words: Words, lowest: int, tables: Tables) -> None:
+    """A word before 'mark' that is no table word may still be a reign, misheard."""
+    before = one.first - 1
+    if before < lowest or not words.text[words.starts[before]].isupper():
+        return
+    word = words.between(before, before + 1)
+    if len(word) > 4 and claimed_date(word, tables) is not None:
+        one.first = before
+        one.claim.append(word)

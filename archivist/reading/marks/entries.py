@@ -1,0 +1,119 @@
+"""The words of marks, and a mark while it is being read."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from archivist.model.base import Certainty
+from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
+from archivist.reading.tables import Tables
+from archivist.reading.words import Lexicon, Words
+
+_NUMBERS = {
+    name: number
+    for number, names in enumerate(
+        ((), ("single", "one"), ("two", "double"), ("three",), ("four",), ("five",), ("six",)),
+    )
+    for name in names
+} | {"eight": 8, "ten": 10, "twelve": 12, "sixteen": 16}
+
+
+class Entry(NamedTuple):
+    role: str
+    label: str = ""
+    technique: str = ""
+    colour: str = ""
+    script: str = ""
+    certainty: Certainty = Certainty.CERTAIN
+
+
+_ROLES = (
+    "mark",
+    "mark technique",
+    "mark trigger",
+    "mark colour",
+    "script",
+    "legibility",
+    "mark relation",
+    "mark absent",
+    "mark glue",
+    "mark place",
+    "part",
+)
+"""In the order of precedence where a word stands in more than one role."""
+
+OF_A_MARK = frozenset(
+    (
+        "mark",
+        "mark technique",
+        "mark colour",
+        "script",
+        "legibility",
+        "mark relation",
+        "part",
+        "mark place",
+        "claim",
+        "hedge",
+        "mark glue",
+        "number",
+    )
+)
+
+
+@dataclass(slots=True)
+class Seen:
+    """A mark being read."""
+
+    first: int
+    end: int
+    kind: MarkKind = MarkKind.UNDETERMINED
+    script: Script = Script.UNSTATED
+    technique: str = ""
+    colour: str = ""
+    place: str = ""
+    legibility: Legibility = Legibility.UNSTATED
+    relation: MarkRelation = MarkRelation.UNSTATED
+    certainty: Certainty = Certainty.CERTAIN
+    claim: list[str] = field(default_factory=list)
+    characters: str = ""
+    romanised: str = ""
+    columns: int = 0
+    count: int = 0
+    stop: int = 0
+    rule: str = "mark"
+
+
+@functools.lru_cache(maxsize=8)
+def lexicon_of_marks(tables: Tables) -> tuple[Lexicon[Entry], frozenset[str]]:
+    """The words of marks, and a few of which every text that speaks of a mark holds one."""
+    entries: list[tuple[str, Entry]] = []
+    for row in (row for role in _ROLES for row in tables.terms(role)):
+        more = row.more
+        entry = Entry(
+            row.kind,
+            row.label,
+            more.get("technique", ""),
+            more.get("colour", ""),
+            more.get("script", ""),
+        )
+        names = row.names if row.kind == "part" else row.variants
+        entries.extend((name, entry) for name in names)
+    for period in tables.periods:
+        if period.kind in ("reign", "dynasty", "era"):
+            claim = Entry("claim", period.label)
+            names = (period.label, *period.variants)
+            entries.extend((name, claim) for name in names if len(name) > 2)
+    for row in tables.terms("hedge"):
+        hedge = Entry("hedge", certainty=Certainty(row.more["certainty"]))
+        entries.extend((name, hedge) for name in row.names)
+    entries.extend((name, Entry("number", str(n))) for name, n in _NUMBERS.items())
+    tokenised = [
+        Words(name).folded
+        for name, entry in entries
+        if entry.role in ("mark", "mark trigger", "mark absent")
+    ]
+    heads = {tokens[0] for tokens in tokenised if len(tokens) == 1}
+    heads.update(tokens[-1] for tokens in tokenised if heads.isdisjoint(tokens))
+    return Lexicon(entries), frozenset(heads)

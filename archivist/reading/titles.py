@@ -19,23 +19,20 @@ from archivist.model.measurements import Dimension, Unit
 from archivist.model.parties import Party
 from archivist.model.records import (
     Attribution,
-    Composition,
-    CompositionKind,
     Feature,
     FeatureAspect,
-    Part,
-    Presentness,
     Title,
 )
+from archivist.reading.composition import composition_in
 from archivist.reading.condition import condition_in
 from archivist.reading.dates import read_dates
 from archivist.reading.features import features_in
 from archivist.reading.marks import marks_in
 from archivist.reading.measurements.read import measurements_in
 from archivist.reading.provenance.read import provenance_in
-from archivist.reading.result import Question, ReadStatement, Span, Understood
+from archivist.reading.result import Question, ReadStatement, Understood
 from archivist.reading.tables import Tables
-from archivist.reading.words import Found, Lexicon, Words, fillers, fold, unread_spans
+from archivist.reading.words import Lexicon, Words, fillers, fold, unread_spans
 
 _CLAUSE_ENDS = frozenset(",;:.\n")
 _TRAILING = _CLAUSE_ENDS | {"(", "-", "–"}
@@ -43,35 +40,16 @@ _SENTENCE_ENDS = frozenset(";\n")
 _PARTS = ("", ",", ";", ":", "\n")
 _BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
-_NUMBERS = {
-    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-    "ten": 10, "eleven": 11, "twelve": 12,
-}  # fmt: skip
-_STATES = {
-    "composition part present": Presentness.PRESENT,
-    "composition part missing": Presentness.MISSING,
-    "composition part replaced": Presentness.REPLACED,
-}
 _HEADINGS = frozenset(("provenance", "prov"))
 AnyStatement = TypeVar("AnyStatement", bound=ReadStatement)
 
 
-class _Lexicons(msgspec.Struct, frozen=True, eq=False):
-    cues: Lexicon[str]
-    composition: Lexicon[tuple[str, str]]
-    composition_starts: frozenset[str]
-
-
 @functools.lru_cache(maxsize=8)
-def _lexicons(tables: Tables) -> _Lexicons:
-    cues = [(name, row.label) for row in tables.terms("provenance cue") for name in row.variants]
-    parts = [
-        (name, (row.kind, row.label))
-        for row in tables.terms("composition", *_STATES)
-        for name in row.variants
-    ]
-    starts = frozenset(Words(name).folded[0] for name, _ in parts)
-    return _Lexicons(Lexicon(cues), Lexicon(parts), starts)
+def _cues(tables: Tables) -> Lexicon[str]:
+    """The words that begin a clause of provenance."""
+    return Lexicon(
+        (name, row.label) for row in tables.terms("provenance cue") for name in row.variants
+    )
 
 
 class _Caption:
@@ -153,7 +131,7 @@ def read_title(
     dates = _dates(caption, marks, features)
     features = tuple(f for f in features if not _overlaps(f, dates))
     title = _title(caption, features)
-    composition = _composition(caption)
+    composition = composition_in(words, tables)
     caption.take(features)
     if title is not None:
         caption.take((title,))
@@ -206,14 +184,14 @@ def _take_headed_provenance(caption: _Caption) -> None:
 
 def _take_provenance(caption: _Caption) -> None:
     """Clauses that begin with words of provenance, as far as nobody else has read them."""
-    lexicons = _lexicons(caption.tables)
+    cues = _cues(caption.tables)
     words, taken = caption.words, caption.taken
     folded = words.folded
     begins = True
     index = 0
     while index < len(folded):
         token = folded[index]
-        if begins and not taken[index] and lexicons.cues.match(folded, index) is not None:
+        if begins and not taken[index] and cues.match(folded, index) is not None:
             end = _clause_end(caption, index)
             if end - index > 1:
                 _read_events(caption, index, index, end)
@@ -338,50 +316,3 @@ def _title(caption: _Caption, features: tuple[ReadStatement, ...]) -> Title | No
         reading=Reading(rule="clause of the form", confidence="0.8", start=start, end=stop),
         value=stated,
     )
-
-
-def _composition(caption: _Caption) -> Composition | None:
-    """Pair or set, of how many, and the parts that are there or missing."""
-    lexicons = _lexicons(caption.tables)
-    words = caption.words
-    if lexicons.composition_starts.isdisjoint(words.folded):
-        return None
-    kind, count = CompositionKind.UNSTATED, 0
-    parts: list[Part] = []
-    for match in lexicons.composition.find(words.folded):
-        role, label = match.entry
-        if role == "composition":
-            if kind is CompositionKind.UNSTATED:
-                kind, count = _kind(match, words, label)
-        else:
-            parts.append(_part(match, words, label, _STATES[role]))
-    if kind is CompositionKind.UNSTATED and not parts:
-        return None
-    return Composition(kind=kind, count=count, parts=tuple(parts))
-
-
-def _kind(match: Found[tuple[str, str]], words: Words, label: str) -> tuple[CompositionKind, int]:
-    kind = CompositionKind(label)
-    if kind is CompositionKind.PAIR:
-        return kind, 2
-    following = words.folded[match.end : match.end + 1]
-    number = following[0] if following else ""
-    if number.isdigit() and len(number) < 4:
-        return kind, int(number)
-    if number in _NUMBERS:
-        return kind, _NUMBERS[number]
-    named = words.between(match.first, match.end).lower()
-    return (CompositionKind.UNSTATED, 0) if "group" in named or named == "set" else (kind, 0)
-
-
-def _part(match: Found[tuple[str, str]], words: Words, name: str, state: Presentness) -> Part:
-    start, end = words.starts[match.first], words.ends[match.end - 1]
-    return Part(
-        as_stated=words.text[start:end],
-        reading=Reading(rule="part", confidence="0.9", start=start, end=end),
-        name=name,
-        state=state,
-    )
-
-
-__all__ = ["Span", "read_title"]

@@ -13,28 +13,18 @@ from archivist.reading.measurements.items import Item, items_of, measurement_wor
 from archivist.reading.measurements.numbers import plain
 from archivist.reading.measurements.pairs import agree, find_pairs
 from archivist.reading.measurements.quantities import Quantity, quantities_of, scale
+from archivist.reading.measurements.settle import (
+    is_labelled,
+    settle_dimensions,
+    span_groups,
+    stated_order,
+)
 from archivist.reading.result import Question, Span, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import Words, fillers, unread_spans
 
-_LENGTHS = frozenset(
-    (
-        Dimension.HEIGHT,
-        Dimension.WIDTH,
-        Dimension.DEPTH,
-        Dimension.LENGTH,
-        Dimension.DIAMETER,
-        Dimension.THICKNESS,
-        Dimension.CIRCUMFERENCE,
-    )
-)
-
-
 _MOST_PARTS = 12
 """How many parts between commas a list of sizes with one unit at its end may have."""
-
-_MOST_JOINED = 6
-"""More sizes joined by 'x' than this are no dimensions of one thing; each keeps its own span."""
 
 
 class MeasurementReading(NamedTuple):
@@ -102,10 +92,10 @@ def measurements_in(
     quantities = _with_units(items, quantities, default_unit)
     members = Counter(q.group for q in quantities)
     quantities = [q for q in quantities if _in_company(items, q, members[q.group] > 1, text)]
-    stated = _stated_order(items, quantities)
-    _settle_dimensions(quantities, stated or order_of(order), default_dimension)
+    stated = stated_order(items, quantities)
+    settle_dimensions(quantities, stated or order_of(order), default_dimension)
     find_pairs(items, quantities)
-    _span_groups(quantities)
+    span_groups(quantities)
     statements = tuple(_measurement(q, text) for q in quantities)
     questions = _questions(quantities, statements)
     return MeasurementReading(statements, questions)
@@ -168,14 +158,14 @@ def _with_units(
             same_group = following is not None and following.group == quantity.group
             listed = (
                 following is not None
-                and _is_labelled(quantity)
-                and _is_labelled(following)
+                and is_labelled(quantity)
+                and is_labelled(following)
                 and not any(i.role == "line" for i in items[quantity.end : following.first])
             )
             if following is not None and (same_group or listed):
                 quantity.unit, quantity.weak = following.unit, following.weak
                 quantity.rule = quantity.rule if same_group else "unit of the next size"
-            elif _is_labelled(quantity) or quantity.is_fraction or members[quantity.group] > 1:
+            elif is_labelled(quantity) or quantity.is_fraction or members[quantity.group] > 1:
                 _borrow(quantity, only, default_unit)
             elif not units:
                 _borrow(quantity, None, default_unit)
@@ -192,13 +182,9 @@ def _borrow(quantity: Quantity, only: Unit | None, default_unit: Unit | None) ->
     quantity.confidence = "0.8"
 
 
-def _is_labelled(quantity: Quantity) -> bool:
-    return quantity.dimension is not Dimension.UNSTATED or quantity.either
-
-
 def _in_company(items: Sequence[Item], quantity: Quantity, grouped: bool, text: str) -> bool:
     """Whether a unit that is a word or letter of other uses too ('in', 'feet') is one here."""
-    if not quantity.weak or quantity.is_fraction or _is_labelled(quantity):
+    if not quantity.weak or quantity.is_fraction or is_labelled(quantity):
         return True
     if quantity.approximate or quantity.part or grouped:
         return True
@@ -206,108 +192,6 @@ def _in_company(items: Sequence[Item], quantity: Quantity, grouped: bool, text: 
         return False
     rest = text[items[quantity.end - 1].end :].lstrip(" ")
     return not rest or rest[0] in ",;()|/=\n" or (quantity.unit is Unit.METRE and rest[0] == ".")
-
-
-def _stated_order(items: Sequence[Item], quantities: Sequence[Quantity]) -> tuple[Dimension, ...]:
-    """The order that the text itself states: 'H x W x D', 'hwd'."""
-    for item in items:
-        if item.role == "order" and isinstance(item.value, tuple):
-            return item.value
-    used = bytearray(len(items))
-    for quantity in quantities:
-        used[quantity.first : quantity.end] = b"\x01" * (quantity.end - quantity.first)
-    run: list[Dimension] = []
-    for index, item in enumerate(items):
-        inside = used[index]
-        if not inside and item.role == "dimension" and isinstance(item.value, Dimension):
-            run.append(item.value)
-        elif not inside and item.role == "either dimension":
-            run.append(Dimension.DEPTH if Dimension.WIDTH in run else Dimension.DIAMETER)
-        elif inside or item.role not in ("times", "mark"):
-            if len(run) > 1:
-                break
-            run = []
-    return tuple(run) if len(run) > 1 else ()
-
-
-def _settle_dimensions(
-    quantities: Sequence[Quantity],
-    order: tuple[Dimension, ...],
-    default_dimension: Dimension | None,
-) -> None:
-    """Dimensions by the order, by the column, and 'D.' where the other letters decide it."""
-    groups: dict[int, list[Quantity]] = {}
-    for quantity in quantities:
-        groups.setdefault(quantity.group, []).append(quantity)
-    for members in _runs(list(groups.values())) if order else ():
-        if len(members) == 1:
-            continue
-        labelled = sum(_is_labelled(q) for q in members)
-        if len(members) <= len(order) and labelled <= len(members) - 1:
-            for quantity, dimension in zip(members, order, strict=False):
-                if not _is_labelled(quantity) and not any(
-                    q.dimension is dimension for q in members
-                ):
-                    quantity.dimension = dimension
-                    quantity.rule = "order"
-                    quantity.confidence = "0.9"
-    stated = {q.dimension for q in quantities}
-    for quantity in quantities:
-        if quantity.either and (Dimension.WIDTH in stated or Dimension.DIAMETER in stated):
-            quantity.either = False
-            quantity.dimension = Dimension.DEPTH
-            quantity.rule = "depth, by the other dimensions"
-        alone = len(groups[quantity.group]) == 1 and not quantity.either
-        if quantity.dimension is Dimension.UNSTATED and alone:
-            measured = scale(quantity.unit)
-            if measured and measured[0] == "mass":
-                quantity.dimension = Dimension.WEIGHT
-            elif measured is None:
-                quantity.dimension = Dimension.CAPACITY
-            elif default_dimension in _LENGTHS and not quantity.part:
-                quantity.dimension = default_dimension or Dimension.UNSTATED
-                quantity.rule = "dimension of the column"
-                quantity.confidence = "0.9"
-
-
-def _runs(groups: Sequence[list[Quantity]]) -> list[list[Quantity]]:
-    """Groups, with a bare size that follows at a comma in the same unit: '3 x 3 in., 1/16 in.'"""
-    runs: list[list[Quantity]] = []
-    for group in groups:
-        last = runs[-1] if runs else []
-        follows = (
-            last
-            and len(group) == 1
-            and group[0].listed
-            and last[-1].unit is group[0].unit
-            and not any(_is_labelled(q) for q in (*group, *last))
-        )
-        if follows:
-            last.extend(group)
-        else:
-            runs.append(list(group))
-    return runs
-
-
-def _span_groups(quantities: Sequence[Quantity]) -> None:
-    """Sizes joined by 'x' share one span, part and ground: the words make sense only together."""
-    groups: dict[int, list[Quantity]] = {}
-    for quantity in quantities:
-        groups.setdefault(quantity.group, []).append(quantity)
-    for members in groups.values():
-        if not 1 < len(members) <= _MOST_JOINED:
-            continue
-        start = min(q.start for q in members)
-        stop = max(q.stop for q in members)
-        first, last = members[0], members[-1]
-        includes = list(dict.fromkeys(first.includes + last.includes))
-        for quantity in members:
-            quantity.start, quantity.stop = start, stop
-            quantity.part = quantity.part or first.part or last.part
-            quantity.which = quantity.which or first.which or last.which
-            quantity.includes = includes
-            quantity.basis = last.basis if last.basis != "unstated" else first.basis
-            quantity.approximate = quantity.approximate or first.approximate
 
 
 def _measurement(quantity: Quantity, text: str) -> Measurement:

@@ -4,24 +4,16 @@ from __future__ import annotations
 
 import functools
 import re
-from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from archivist.model.base import Certainty
-from archivist.model.parties import PartyKind
 from archivist.model.provenance import EventKind
 from archivist.reading.provenance.dates import EventDate, date_of, find_dates
-from archivist.reading.provenance.split import ends_in_abbreviation
+from archivist.reading.provenance.naming import BRACKET, EDGES, Event, name_words, take_name
 from archivist.reading.tables import Tables
 from archivist.reading.words import Lexicon, Words, fold
 
-_BRACKET = re.compile(r"\(([^()]*)\)|\[([^\[\]]*)\]")
 _NOTE_REF = re.compile(r"\s*[\[{(](\d{1,2})[\]})]\.?")
-_LIFE = re.compile(
-    r"^(?:b\.|d\.|born|died|active|fl\.|c\.|ca\.|about|late|early|[-–])?\s*(?:b\.|c\.|ca\.|in)?\s*"
-    r"\d{3,4}s?\??(?:\s*[-–]\s*(?:c\.|ca\.|d\.|late|early)?\s*(?:\d{2,4}s?\??|present)?)?$",
-    re.IGNORECASE,
-)
 _LOT = re.compile(
     r",?\s*\b(?:group\s+)?lots?\.?,?\s+(?:nos?\.?\s*)?(\d[\w/-]*|[A-Z]+\d[\w/-]*)", re.IGNORECASE
 )
@@ -35,7 +27,6 @@ _BRACKETED_DATE = re.compile(
 )
 _QUESTION = re.compile(r"\s*(?:\(\?\)|\[\?\]|\?)\s*$")
 _DIGIT = re.compile(r"\d")
-_EDGES = " \t\r\n,.:;\u00a0"
 
 
 class Phrase(NamedTuple):
@@ -46,32 +37,6 @@ class Phrase(NamedTuple):
     by: str = ""
     after: str = ""
     certainty: Certainty = Certainty.CERTAIN
-
-
-@dataclass(slots=True)
-class Holder:
-    """A party as named in one event."""
-
-    name: str = ""
-    life: str = ""
-    note: str = ""
-    place: str = ""
-    trade: bool = False
-
-
-@dataclass(slots=True)
-class Event:
-    """What one segment says, before its parties have ids."""
-
-    kind: EventKind = EventKind.STAY
-    certainty: Certainty = Certainty.CERTAIN
-    holders: dict[str, Holder] = field(default_factory=dict)
-    place: str = ""
-    when: EventDate | None = None
-    lot: str = ""
-    number: str = ""
-    notes: tuple[str, ...] = ()
-    rule: str = "holder"
 
 
 @functools.lru_cache(maxsize=8)
@@ -95,19 +60,10 @@ def phrases(tables: Tables) -> Lexicon[Phrase]:
     return Lexicon(entries)
 
 
-@functools.lru_cache(maxsize=8)
-def _name_words(tables: Tables) -> tuple[frozenset[str], frozenset[str], tuple[str, ...]]:
-    """Suffixes of names, nouns that are no party, and phrases that lead to a heading."""
-    suffixes = frozenset(fold(n).strip(".") for r in tables.terms("suffix") for n in r.variants)
-    no_party = frozenset(fold(n) for r in tables.terms("no party") for n in r.variants)
-    headings = tuple(fold(n) for r in tables.terms("heading") for n in r.variants)
-    return suffixes, no_party, headings
-
-
 def parse(words: str, tables: Tables) -> Event:
     """The event that `words`, one segment without its separator, tell of."""
     event = Event()
-    text = _without_heading(words, tables).strip(_EDGES)
+    text = _without_heading(words, tables).strip(EDGES)
     has_digit = _DIGIT.search(text) is not None
     if has_digit:
         text = _take_notes(text, event)
@@ -123,7 +79,7 @@ def parse(words: str, tables: Tables) -> Event:
 
 
 def _without_heading(words: str, tables: Tables) -> str:
-    _, _, headings = _name_words(tables)
+    _, _, headings = name_words(tables)
     if ":" not in words:
         return words
     head, colon, rest = words.partition(":")
@@ -132,7 +88,7 @@ def _without_heading(words: str, tables: Tables) -> str:
 
 def _take_notes(text: str, event: Event) -> str:
     event.notes = tuple(m.group(1) for m in _NOTE_REF.finditer(text))
-    return _NOTE_REF.sub(" ", text).strip(_EDGES) if event.notes else text.strip(_EDGES)
+    return _NOTE_REF.sub(" ", text).strip(EDGES) if event.notes else text.strip(EDGES)
 
 
 def _whole_bracket(text: str) -> tuple[str, bool]:
@@ -150,7 +106,7 @@ def _whole_bracket(text: str) -> tuple[str, bool]:
 
 def _take_dates(text: str, event: Event, tables: Tables) -> str:
     """The event's first date and the end of its stay, cut out of the text."""
-    for match in _BRACKET.finditer(text):
+    for match in BRACKET.finditer(text):
         inner = (match.group(1) or "").strip()
         if _BRACKETED_DATE.match(inner) and (date := date_of(inner, tables)) is not None:
             event.when = EventDate(date, None, match.start(), match.end())
@@ -181,7 +137,7 @@ def _masked(text: str) -> str:
     """`text` with everything in brackets blanked."""
     if "(" not in text and "[" not in text:
         return text
-    return _BRACKET.sub(lambda m: "_" * len(m.group()), text)
+    return BRACKET.sub(lambda m: "_" * len(m.group()), text)
 
 
 class _Cue(NamedTuple):
@@ -202,9 +158,9 @@ def _cues(text: str, tables: Tables) -> list[_Cue]:
 def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
     """Hedges, the event's own word, and the names between the words for their roles."""
     cues = _cues(text, tables)
-    while cues and cues[0].phrase.role == "hedge" and not text[: cues[0].start].strip(_EDGES):
+    while cues and cues[0].phrase.role == "hedge" and not text[: cues[0].start].strip(EDGES):
         event.certainty = cues[0].phrase.certainty
-        text = text[cues[0].end :].lstrip(_EDGES)
+        text = text[cues[0].end :].lstrip(EDGES)
         if not whole:
             text, whole = _whole_bracket(text)
         cues = _cues(text, tables)
@@ -215,10 +171,10 @@ def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
     pieces: list[tuple[str, str]] = []
     for cue in cues:
         before = text[position : cue.start]
-        clean = before.strip(_EDGES)
+        clean = before.strip(EDGES)
         at_comma = not clean or before.rstrip().endswith((",", ":"))
         if cue.phrase.role == "event":
-            alone = not text[cue.end :].strip(_EDGES) or text[cue.end :].lstrip().startswith(",")
+            alone = not text[cue.end :].strip(EDGES) or text[cue.end :].lstrip().startswith(",")
             follows = any(c.start >= cue.end and c.start <= cue.end + 1 for c in cues)
             if not at_comma or (named and not follows and not alone):
                 continue
@@ -242,7 +198,7 @@ def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
             through = cue.phrase.role == "agent" and text[cue.start : cue.end].lower() != "with"
             if not (named or at_comma or through) or (clean and not named and not through):
                 continue
-            if not text[cue.end :].strip(_EDGES):
+            if not text[cue.end :].strip(EDGES):
                 continue
             if cue.phrase.role == "giver" and clean and text[cue.start : cue.end].lower() == "of":
                 continue
@@ -255,7 +211,7 @@ def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
             position = cue.end
     pieces.append((role, text[position:]))
     for role, words in pieces:
-        _take_name(role, words, event, tables)
+        take_name(role, words, event, tables)
     if whole and event.kind is EventKind.STAY and (event.lot or _is_auction(event)):
         event.kind = EventKind.AUCTION
         event.rule = "bracketed sale with a lot"
@@ -264,88 +220,3 @@ def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
 def _is_auction(event: Event) -> bool:
     agent = event.holders.get("agent")
     return agent is not None and "auction" in fold(agent.name)
-
-
-def _take_name(role: str, words: str, event: Event, tables: Tables) -> None:
-    """The name, life dates and place in the words of one role."""
-    words = _trimmed(words, tables)
-    if words.startswith("(") and ")" in words:
-        inner, _, rest = words[1:].partition(")")
-        words = f"{inner}, {rest}"
-        role = "agent" if role == "receiver" else role
-    holder = Holder()
-    plain: list[str] = []
-    at = 0
-    for match in _BRACKET.finditer(words):
-        inner = (match.group(1) or match.group(2) or "").strip()
-        plain.append(words[at : match.start()])
-        at = match.end()
-        spanning = match.group(1) is None or re.search(r"[-–]|[bd]\.", inner)
-        if _LIFE.match(inner) and spanning and not holder.life:
-            holder.life = inner
-        elif inner and match.group(1) is not None:
-            holder.note = f"{holder.note}; {inner}" if holder.note else inner
-    plain.append(words[at:])
-    parts = _parts(" ".join("".join(plain).split()), tables)
-    if not parts:
-        return
-    _, no_party, _ = _name_words(tables)
-    nouns = Words(_without_article(parts[0])).folded
-    common = parts[0].split()[-1].islower()
-    if role in ("giver", "agent") and common and (nouns[-1] in no_party or nouns[0] in no_party):
-        event.place = event.place or ", ".join(parts)
-        if event.kind is EventKind.TRANSFER:
-            event.kind = EventKind.AUCTION if nouns[-1].startswith("auction") else EventKind.SALE
-        return
-    holder.name = _without_article(parts[0])
-    asides = [part for part in parts[1:] if part[0].islower()]
-    holder.note = "; ".join([holder.note] * bool(holder.note) + asides)
-    holder.place = ", ".join(part for part in parts[1:] if not part[0].islower())
-    event.place = event.place or holder.place
-    event.holders.setdefault(role, holder)
-
-
-def _trimmed(words: str, tables: Tables) -> str:
-    """Without the marks at its ends, but with the full stop of an abbreviation."""
-    plain = words.strip(_EDGES)
-    dotted = words.rstrip(" \t,:;")
-    if dotted.endswith(".") and ends_in_abbreviation(dotted, tables):
-        return dotted.lstrip(_EDGES)
-    return plain
-
-
-def _without_article(name: str) -> str:
-    return re.sub(r"^(?:the|a|an)\s+(?=\w)", "", name)
-
-
-def _parts(words: str, tables: Tables) -> list[str]:
-    """The parts between commas, the suffixes of names joined to what they belong to."""
-    suffixes, _, _ = _name_words(tables)
-    parts: list[str] = []
-    for raw in words.split(","):
-        part = raw.strip(" \t:;\u00a0")
-        if not any(c.isalnum() for c in part):
-            continue
-        if parts and fold(part).strip(".") in suffixes:
-            parts[-1] = f"{parts[-1]}, {part}"
-        else:
-            parts.append(part)
-    return parts
-
-
-@functools.lru_cache(maxsize=8)
-def _party_words(tables: Tables) -> Lexicon[tuple[int, PartyKind]]:
-    """Words that tell the kind of a party, with the place of their row: earlier rows win."""
-    return Lexicon(
-        (name, (number, PartyKind(row.label)))
-        for number, row in enumerate(tables.terms("party kind"))
-        for name in row.variants
-    )
-
-
-def party_kind(name: str, trade: bool, tables: Tables) -> PartyKind:
-    """What kind of party a name is, as far as its words say; the trade is firms."""
-    found = _party_words(tables).find(Words(name).folded)
-    if found:
-        return min(found, key=lambda match: match.entry[0]).entry[1]
-    return PartyKind.FIRM if trade else PartyKind.UNKNOWN

@@ -7,7 +7,8 @@ import re
 from archivist.model.base import Reading
 from archivist.model.parties import Party
 from archivist.model.provenance import EventKind, ProvenanceEvent
-from archivist.reading.provenance.parse import Event, Holder, parse, party_kind
+from archivist.reading.provenance.naming import Event, Holder, party_kind
+from archivist.reading.provenance.parse import parse
 from archivist.reading.provenance.split import Segment, split
 from archivist.reading.result import Understood
 from archivist.reading.tables import Tables

@@ -1,0 +1,79 @@
+"""Whether a caption speaks of one piece, a pair or a set, and of which parts."""
+
+from __future__ import annotations
+
+import functools
+
+from archivist.model.base import Reading
+from archivist.model.records import (
+    Composition,
+    CompositionKind,
+    Part,
+    Presentness,
+)
+from archivist.reading.tables import Tables
+from archivist.reading.words import Found, Lexicon, Words
+
+_NUMBERS = {
+    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+    "ten": 10, "eleven": 11, "twelve": 12,
+}  # fmt: skip
+
+_STATES = {
+    "composition part present": Presentness.PRESENT,
+    "composition part missing": Presentness.MISSING,
+    "composition part replaced": Presentness.REPLACED,
+}
+
+
+@functools.lru_cache(maxsize=8)
+def _lexicon(tables: Tables) -> tuple[Lexicon[tuple[str, str]], frozenset[str]]:
+    names = [
+        (name, (row.kind, row.label))
+        for row in tables.terms("composition", *_STATES)
+        for name in row.variants
+    ]
+    return Lexicon(names), frozenset(Words(name).folded[0] for name, _ in names)
+
+
+def composition_in(words: Words, tables: Tables) -> Composition | None:
+    """Pair or set, of how many, and the parts that are there or missing."""
+    lexicon, starts = _lexicon(tables)
+    if starts.isdisjoint(words.folded):
+        return None
+    kind, count = CompositionKind.UNSTATED, 0
+    parts: list[Part] = []
+    for match in lexicon.find(words.folded):
+        role, label = match.entry
+        if role == "composition":
+            if kind is CompositionKind.UNSTATED:
+                kind, count = _kind(match, words, label)
+        else:
+            parts.append(_part(match, words, label, _STATES[role]))
+    if kind is CompositionKind.UNSTATED and not parts:
+        return None
+    return Composition(kind=kind, count=count, parts=tuple(parts))
+
+
+def _kind(match: Found[tuple[str, str]], words: Words, label: str) -> tuple[CompositionKind, int]:
+    kind = CompositionKind(label)
+    if kind is CompositionKind.PAIR:
+        return kind, 2
+    following = words.folded[match.end : match.end + 1]
+    number = following[0] if following else ""
+    if number.isdigit() and len(number) < 4:
+        return kind, int(number)
+    if number in _NUMBERS:
+        return kind, _NUMBERS[number]
+    named = words.between(match.first, match.end).lower()
+    return (CompositionKind.UNSTATED, 0) if "group" in named or named == "set" else (kind, 0)
+
+
+def _part(match: Found[tuple[str, str]], words: Words, name: str, state: Presentness) -> Part:
+    start, end = words.starts[match.first], words.ends[match.end - 1]
+    return Part(
+        as_stated=words.text[start:end],
+        reading=Reading(rule="part", confidence="0.9", start=start, end=end),
+        name=name,
+        state=state,
+    )

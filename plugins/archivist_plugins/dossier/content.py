@@ -1,0 +1,168 @@
+"""Everything a dossier says, as plain dictionaries for the template. Pure: nothing is read here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from archivist.hooks import DisclosedPhotograph, Piece, Selection
+from archivist.model import Certainty, RelationKind, View
+from archivist.reading.contradictions import contradictions
+from archivist.wording import values as wording
+from archivist.wording.facts import Heading, facts
+from archivist_plugins.dossier import checking, opinions
+from archivist_plugins.dossier.cautions import Said
+from archivist_plugins.dossier.condition import condition
+from archivist_plugins.dossier.identification import are_long, descriptions, identification
+from archivist_plugins.dossier.marks import marks
+from archivist_plugins.dossier.pictures import MANY, PagePicture
+from archivist_plugins.dossier.provenance import provenance
+
+BEST_VIEWS = (View.OVERALL, View.SIDE, View.BACK, View.INTERIOR, View.MOUTH, View.DETAIL)
+"""Views that may stand on the cover, the best first; where there is none, the first picture."""
+
+VIEW_WORDS = {
+    View.OVERALL: "the whole piece",
+    View.DETAIL: "a detail",
+    View.GROUP: "with other pieces",
+    View.UNKNOWN: "view not recorded",
+}
+"""Views whose own word would say too little below a picture."""
+
+LONGEST_LARGE_TITLE = 90
+"""Characters of a title beyond which it is set smaller."""
+
+SMALLEST_DENSITY = 110
+"""Pixels to the inch below which a picture is not enlarged any further."""
+
+
+def content(
+    piece: Piece,
+    selection: Selection,
+    pictures: Sequence[PagePicture],
+    cautions: Sequence[Said],
+    paper: str,
+) -> dict[str, Any]:
+    """What the template is given; `pictures` are those of `piece.photographs`, in their order."""
+    record = piece.record
+    described = descriptions(piece)
+    views = [_view(piece, p, m) for p, m in zip(piece.photographs, pictures, strict=True)]
+    return {
+        "paper": paper,
+        "lang": _language(selection.archive.language),
+        "title": record.title or record.name,
+        "title-long": len(record.title) > LONGEST_LARGE_TITLE,
+        "number": record.stock_number,
+        "summary": summary(piece),
+        "cover": cover_number(piece, pictures),
+        "release": {
+            "owner": selection.archive.owner,
+            "archive": selection.archive.name,
+            "audience": selection.audience,
+            "made": selection.made[:10],
+            "rights": rights(piece, selection),
+            "program": selection.archive.program,
+        },
+        "identification": identification(piece),
+        "views": views,
+        "many": len(views) > MANY,
+        "marks": marks(piece),
+        "condition": condition(piece),
+        "opinions": opinions.opinions(piece, selection),
+        "rejected": opinions.rejected_statements(piece),
+        "provenance": provenance(piece, selection),
+        "comparable": comparable(piece),
+        "contradictions": [found.message for found in contradictions(record)],
+        "descriptions": described if are_long(described) else [],
+        "notes": [
+            wording.listed([note.heading, " ".join(note.as_stated.split())], ": ")
+            for note in record.notes
+        ],
+        "cautions": [
+            {"heading": c.heading, "text": c.text, "source": c.source, "as_at": c.as_at}
+            for c in cautions
+        ],
+        "record": checking.record_facts(piece),
+        "attachments": list(checking.attachments(piece)),
+        "digests": checking.photograph_digests(piece),
+    }
+
+
+def summary(piece: Piece) -> list[str]:
+    """What the cover says below the title: what it is held to be, with its doubts, and its size."""
+    wanted = (Heading.CULTURE, Heading.PERIOD, Heading.KILN, Heading.PLACE, Heading.DATE)
+    lines = facts(piece)
+    held_to_be = [
+        fact.text if heading is Heading.DATE else fact.short
+        for heading in wanted
+        for fact in lines
+        if fact.heading is heading
+    ]
+    sizes = [fact.text for fact in lines if fact.heading is Heading.SIZE]
+    return [line for line in (", ".join(held_to_be), "; ".join(sizes[:3])) if line]
+
+
+def cover_number(piece: Piece, pictures: Sequence[PagePicture]) -> int:
+    """The number of the photograph for the cover, -1 where none can be shown."""
+    can_be_shown = [n for n, picture in enumerate(pictures) if picture.file]
+    for view in BEST_VIEWS:
+        for number in can_be_shown:
+            if piece.photographs[number].depiction.view is view:
+                return number
+    return can_be_shown[0] if can_be_shown else -1
+
+
+def comparable(piece: Piece) -> list[dict[str, str]]:
+    """The pieces that the owner set beside this one, as far as the record names them."""
+    return [
+        {
+            "text": wording.with_caveats(
+                piece, relation.as_stated or "a piece of the same archive", relation
+            ),
+            "identifier": f"urn:uuid:{relation.object}",
+        }
+        for relation in piece.record.relations
+        if relation.kind is RelationKind.COMPARE and relation.certainty is not Certainty.REJECTED
+    ]
+
+
+def rights(piece: Piece, selection: Selection) -> list[str]:
+    """Who holds the rights in words and photographs, and on what terms."""
+    archive, own = selection.archive, piece.record.rights
+    holder = (own.holder if own else "") or archive.rights_holder
+    credit = (own.credit if own else "") or archive.credit
+    found = [
+        f"Words and photographs: {holder}" if holder else "",
+        f"Credit: {credit}" if credit and credit != holder else "",
+        (own.uri if own else "") or archive.rights_uri,
+        own.note if own else "",
+    ]
+    return [line for line in found if line]
+
+
+def _view(piece: Piece, photo: DisclosedPhotograph, picture: PagePicture) -> dict[str, Any]:
+    view = VIEW_WORDS.get(photo.depiction.view, photo.depiction.view.value)
+    taken = wording.taken_shown(photo)
+    plain = photo.label.casefold() == photo.depiction.view.value
+    caption = "" if plain else photo.label
+    return {
+        "file": picture.file,
+        "trouble": picture.trouble,
+        "width": picture.width,
+        "height": picture.height,
+        "widest": round(picture.width * 25.4 / SMALLEST_DENSITY),
+        "view": view,
+        "caption": caption,
+        "taken": f"photographed {taken}" if taken else "",
+        "name": photo.name,
+        "how": photo.how,
+        "alt": wording.listed(
+            [f"{piece.record.title or piece.record.name}, {view}", caption], ": "
+        ),
+    }
+
+
+def _language(tag: str) -> str:
+    """The language of the words on the record, as the template takes it; '' where not said."""
+    primary = wording.language_tag(tag).partition("-")[0].lower()
+    return primary if len(primary) in (2, 3) else ""

@@ -1,0 +1,120 @@
+"""What the piece is, in the order of Object ID (ICOM and the Getty, 1997).
+
+The eleven headings of the standard come first and stand even where nothing is recorded; after them
+those of the categories that Object ID recommends besides for which the record has a place.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from typing import Any
+
+from archivist.hooks import Piece
+from archivist.model import Certainty
+from archivist.wording import values as wording
+from archivist.wording.facts import OBSERVATION_HEADINGS, Fact, Heading, facts
+
+NOT_RECORDED = "not recorded"
+
+ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
+    ("Photographs", ()),
+    ("Type of object", (Heading.FORM, Heading.COMPOSITION)),
+    ("Measurements", (Heading.SIZE,)),
+    (
+        "Materials and techniques",
+        (Heading.MATERIAL, Heading.WARE, Heading.TECHNIQUE, Heading.GLAZE, Heading.COLOUR),
+    ),
+    ("Inscriptions and markings", (Heading.MARK,)),
+    ("Date or period", (Heading.DATE, Heading.PERIOD)),
+    ("Maker", (Heading.MAKER, Heading.KILN, Heading.CULTURE)),
+    ("Subject", (Heading.SUBJECT, Heading.DECORATION)),
+    ("Title", (Heading.OTHER_TITLE,)),
+    ("Distinguishing features", tuple(dict.fromkeys(OBSERVATION_HEADINGS.values()))),
+    ("Description", ()),
+)
+"""The headings of Object ID and what of a record answers them.
+
+A maker may be a person, a workshop or a cultural group; distinguishing features are damage, repairs
+and traces of making alike, since all of them tell one piece from another (Object ID checklist).
+"""
+
+FURTHER_ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
+    ("Place of origin", (Heading.PLACE,)),
+    ("Inventory number", (Heading.STOCK_NUMBER, Heading.OTHER_NUMBER)),
+)
+"""Of what Object ID recommends besides; related objects have a section of their own."""
+
+LONGEST_HERE = 900
+"""Characters of description that stand among the identification; longer ones follow it."""
+
+
+def identification(piece: Piece) -> list[dict[str, Any]]:
+    """The rows: a `label`, and `lines` of a `word` (what the line is about, may be '') and `text`.
+
+    `none` is true where nothing is recorded.
+    """
+    lines = facts(piece)
+    own = {
+        "Photographs": [_line(photographs_counted(piece))] if piece.photographs else [],
+        "Title": [_line(piece.record.title)] if piece.record.title else [],
+        "Description": _description(piece),
+    }
+    return [
+        _row(label, [*own.get(label, ()), *_lines(lines, headings)])
+        for label, headings in (*ROWS, *FURTHER_ROWS)
+        if label in dict(ROWS) or _lines(lines, headings)
+    ]
+
+
+def descriptions(piece: Piece) -> list[dict[str, Any]]:
+    """The descriptions in paragraphs, each with the heading it came with, may be ''."""
+    return [
+        {"heading": note.heading, "paragraphs": paragraphs(wording.with_caveats(piece, text, note))}
+        for note in piece.record.descriptions
+        if (text := note.as_stated.strip()) and note.certainty is not Certainty.REJECTED
+    ]
+
+
+def are_long(found: Sequence[dict[str, Any]]) -> bool:
+    """Whether descriptions need pages of their own."""
+    return sum(len(line) for one in found for line in one["paragraphs"]) > LONGEST_HERE
+
+
+def paragraphs(text: str) -> list[str]:
+    """The lines of a text that hold anything, in order."""
+    return [line.strip() for line in text.splitlines() if line.strip()]
+
+
+def photographs_counted(piece: Piece) -> str:
+    """How many views there are, and of what: '5 views: overall, side, base (2), mark'."""
+    views = Counter(photo.depiction.view.value for photo in piece.photographs)
+    named = ", ".join(f"{view} ({n})" if n > 1 else view for view, n in views.items())
+    count = len(piece.photographs)
+    return f"{count} view{'' if count == 1 else 's'}: {named}"
+
+
+def _description(piece: Piece) -> list[dict[str, str]]:
+    found = descriptions(piece)
+    if are_long(found):
+        return [_line("in full on the pages under “Description”")]
+    return [_line(line, one["heading"]) for one in found for line in one["paragraphs"]]
+
+
+def _lines(lines: Sequence[Fact], headings: Sequence[Heading]) -> list[dict[str, str]]:
+    """The lines under `headings`, in their order; a word says which, where there are several."""
+    several = len(headings) > 1
+    return [
+        _line(fact.text, heading.value.lower() if several else "")
+        for heading in headings
+        for fact in lines
+        if fact.heading is heading
+    ]
+
+
+def _row(label: str, lines: list[dict[str, str]]) -> dict[str, Any]:
+    return {"label": label, "lines": lines or [_line(NOT_RECORDED)], "none": not lines}
+
+
+def _line(text: str, word: str = "") -> dict[str, str]:
+    return {"word": word, "text": text}

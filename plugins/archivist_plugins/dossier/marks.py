@@ -1,0 +1,65 @@
+"""Marks: what is written, how it is read, and what it is held to be; three things kept apart."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from archivist.hooks import Piece
+from archivist.model import Legibility, Mark, MarkKind, MarkRelation, Script, View
+from archivist.wording import values as wording
+from archivist_plugins.dossier.glyphs import columns_of
+
+NOT_SAID = "nobody has said how it stands to the date that is held"
+
+VIEWS_OF_MARKS = (View.MARK, View.LABEL)
+
+
+def marks(piece: Piece) -> dict[str, Any]:
+    """The `marks`, and the numbers of the photographs that show marks.
+
+    The record does not say which photograph shows which mark; where there is more than one mark,
+    the pages say that.
+    """
+    shown = [
+        number
+        for number, photo in enumerate(piece.photographs)
+        if photo.depiction.view in VIEWS_OF_MARKS
+    ]
+    return {"marks": [_mark(piece, mark) for mark in piece.record.marks], "pictures": shown}
+
+
+def _mark(piece: Piece, mark: Mark) -> dict[str, Any]:
+    writer = wording.party_name(piece, mark.written_by)
+    rows = [
+        ("As written", mark.characters.replace("\n", " / ")),
+        ("Read", mark.romanised),
+        ("Meaning", mark.translation),
+        ("Kind", wording.MARK_WORDS.get(mark.kind, mark.kind.value)),
+        ("Where", mark.place),
+        (
+            "How",
+            wording.listed(
+                [
+                    "" if mark.script is Script.UNSTATED else f"{mark.script.value} script",
+                    mark.technique,
+                    mark.colour,
+                    f"{mark.count} characters" if mark.count else "",
+                    f"in {mark.columns} columns" if mark.columns else "",
+                ]
+            ),
+        ),
+        ("Legibility", "" if mark.legibility is Legibility.UNSTATED else mark.legibility.value),
+        ("Written by", writer),
+        ("In the words of the record", mark.as_stated),
+    ]
+    return {
+        "columns": columns_of(mark.characters),
+        "kind": wording.MARK_WORDS.get(mark.kind, mark.kind.value),
+        "rows": [{"label": label, "text": text} for label, text in rows if text],
+        "claims": wording.date_shown(mark.claims, mark.claim),
+        "held": wording.with_caveats(
+            piece, wording.RELATION_WORDS.get(mark.relation, NOT_SAID), mark
+        ),
+        "relation": mark.relation is not MarkRelation.UNSTATED
+        or mark.kind in (MarkKind.REIGN, MarkKind.DATE, MarkKind.CYCLICAL, MarkKind.SEAL),
+    }

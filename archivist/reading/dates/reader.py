@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from archivist.model.base import Certainty, Reading
+from archivist.model.base import Certainty, Reading, Term
 from archivist.model.dates import Date
 from archivist.model.records import Aspect, Attribution
-from archivist.reading.dates import edtf
 from archivist.reading.dates.lore import Lore, lore_of
 from archivist.reading.dates.pieces import Found
 from archivist.reading.dates.scan import Scan
@@ -25,6 +24,7 @@ from archivist.reading.dates.tokens import (
     Token,
     tokenise,
 )
+from archivist.reading.dates.whole import narrowest
 from archivist.reading.dates.words import (
     AFTER,
     AND,
@@ -68,15 +68,6 @@ _BEGIN = frozenset(
 )
 """Senses of tokens at which a statement may begin, names of periods apart."""
 _FILLING = frozenset({FILLER, AND, OR, TO})
-_KINDS = ("period", "dynasty", "reign", "era", "style")
-_FROM_TABLE = frozenset(
-    f"{circa}{part}{kind}{joined}"
-    for circa in ("", "circa ")
-    for part in ("", "part of ")
-    for kind in _KINDS
-    for joined in ("", " range", " alternatives", ", or later", ", or earlier")
-) | {"mark and period"}
-"""Rules whose years come from the table of periods and were not said."""
 
 
 def read_dates(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Understood:
@@ -244,8 +235,6 @@ def _attributions(text: str, one: Found, start: int, end: int) -> list[Attributi
 
 
 def _period(row: PeriodRow, words: str, certainty: Certainty, reading: Reading) -> Attribution:
-    from archivist.model.base import Term
-
     return Attribution(
         aspect=Aspect.PERIOD,
         term=Term(label=row.label, vocabulary=row.vocabulary, code=row.kind),
@@ -269,98 +258,3 @@ def _question(text: str, one: Found, start: int, end: int) -> Question:
         for notation, first, last in one.alternatives
     )
     return Question(span=Span(start=start, end=end), asks=one.asks, readings=readings)
-
-
-def narrowest(dates: Sequence[Date]) -> Date | None:
-    """Where one date lies within another, the narrower; where they do not, from first to last.
-
-    'Ming dynasty, 16th century' is the 16th century; 'designed 1984, made 2000' is 1984 to 2000;
-    '18th century, after 1713' is 1713 to 1799, since 'after' only bounds.
-    """
-    kept: Date | None = None
-    for date in dates:
-        common = overlapping_years(kept, date) if kept is not None else None
-        if kept is not None and _bounds(date) is not _bounds(kept):
-            common = overlapping_years(_open(kept), _open(date)) or common
-            if common is not None:
-                kept = _between(*common, "where a date and a bound of it agree")
-                continue
-        if kept is None or common == (date.earliest, date.latest):
-            kept = date
-        elif common != (kept.earliest, kept.latest):
-            kept = _span(kept, date)
-    return kept
-
-
-def _bounds(date: Date) -> bool:
-    return ".." in date.edtf
-
-
-def _open(date: Date) -> Date:
-    """A bound without the reach that conventions give it: 'after 1713' has no end."""
-    if not _bounds(date):
-        return date
-    first, last = date.earliest, date.latest
-    if date.edtf.startswith(".."):
-        return Date(edtf=date.edtf, latest=last)
-    return Date(edtf=date.edtf, earliest=first)
-
-
-def overlapping_years(one: Date, other: Date) -> tuple[int | None, int | None] | None:
-    """The years that two dates have in common, None where they have none."""
-    firsts = [y for y in (one.earliest, other.earliest) if y is not None]
-    lasts = [y for y in (one.latest, other.latest) if y is not None]
-    first, last = max(firsts, default=None), min(lasts, default=None)
-    if first is not None and last is not None and first > last:
-        return None
-    return first, last
-
-
-def _span(one: Date, other: Date) -> Date:
-    open_first = one.earliest is None or other.earliest is None
-    open_last = one.latest is None or other.latest is None
-    return _between(
-        None if open_first else min(one.earliest or 0, other.earliest or 0),
-        None if open_last else max(one.latest or 0, other.latest or 0),
-        "the whole of several dates",
-    )
-
-
-def _between(first: int | None, last: int | None, convention: str) -> Date:
-    notation = edtf.interval(
-        edtf.year(first) if first is not None else "", edtf.year(last) if last is not None else ""
-    )
-    notation = edtf.expressible(notation)
-    return Date(edtf=notation, earliest=first, latest=last, convention=convention)
-
-
-def overall(understood: Understood) -> Date | None:
-    """The date of the whole text, None where it has none.
-
-    Years that were said go before those that a table gives a named period, where the two agree at
-    all; within each, see `narrowest`.
-    """
-    attributions = [
-        s
-        for s in understood.statements
-        if isinstance(s, Attribution)
-        and s.reading is not None
-        and s.certainty is not Certainty.REJECTED
-    ]
-    of_periods = {
-        (s.reading.start, s.reading.end)
-        for s in attributions
-        if s.term is not None and s.reading is not None and s.reading.rule in _FROM_TABLE
-    }
-    said: list[Date] = []
-    from_table: list[Date] = []
-    for one in attributions:
-        if one.date is not None and one.reading is not None:
-            place = (one.reading.start, one.reading.end)
-            (from_table if place in of_periods else said).append(one.date)
-    stated, held = narrowest(said), narrowest(from_table)
-    if stated is None or held is None:
-        return stated or held
-    if overlapping_years(stated, held) is not None and not _bounds(stated):
-        return stated
-    return narrowest((held, stated))

@@ -13,8 +13,7 @@ from collections import defaultdict
 
 from archivist.model.dates import historical_year
 from archivist.model.records import Attribution
-from archivist.reading.dates import overall, read_date_cell
-from archivist.reading.dates.reader import narrowest
+from archivist.reading.dates import narrowest, overall, read_date_cell
 from archivist.reading.tables import Tables, load_tables
 from tests.benchmarks.reading.data import CONVENTIONS, present, rows
 from tests.benchmarks.reading.dates import by_figures, by_general_library
@@ -83,15 +82,13 @@ def report(failures_shown: int = 50) -> str:
             count[5] += library is not None and _near({library}, gold)
         if not exact:
             failures.append(f"  {text!r} is {gold}, read {sorted(named)}")
+    columns = ("exact %", "whole %", "shipped %", "figures %", "edtf %")
     lines = [
         "Period and reign strings with their years hidden, exact within two years (90 %)",
-        f"{'':<24}{'rows':>6}{'exact %':>9}{'whole %':>9}{'shipped %':>10}{'figures %':>10}{'edtf %':>8}",
+        f"{'':<24}{'rows':>6}" + "".join(f"{name:>11}" for name in columns),
     ]
-    for key, (n, exact_n, whole, with_shipped, figures_n, library_n) in sorted(counts.items()):
-        lines.append(
-            f"{key:<24}{n:>6}{100 * exact_n / n:>9.1f}{100 * whole / n:>9.1f}"
-            f"{100 * with_shipped / n:>10.1f}{100 * figures_n / n:>10.1f}{100 * library_n / n:>8.1f}"
-        )
+    for key, (n, *hits) in sorted(counts.items()):
+        lines.append(f"{key:<24}{n:>6}" + "".join(f"{100 * hit / n:>11.1f}" for hit in hits))
     lines.append(f"Not exact ({len(failures)}):")
     return "\n".join(lines + failures[:failures_shown])
 

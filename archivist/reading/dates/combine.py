@@ -1,0 +1,210 @@
+"""The items of a sequence as one statement: notation, years with the reach of 'circa', bounds."""
+
+from __future__ import annotations
+
+from archivist.model.base import Certainty
+from archivist.reading.dates import edtf
+from archivist.reading.dates.pieces import Found, Item, Unit
+from archivist.reading.dates.scan import Scan
+from archivist.reading.dates.sequence import EITHER, Sequence
+from archivist.reading.dates.settle import reach, weaker
+
+
+def combined(scan: Scan, found: Sequence, bound: str, *, by: bool) -> Found:
+    """One statement of all the items of a sequence, with the reach of 'circa' and of bounds."""
+    items = found.items
+    if items[0].circa and len(items) > 1:
+        for one in items[1:]:
+            one.circa = True
+    many = len(items) > 1 or (bool(items[0].edtf_last) and items[0].unit is not Unit.PERIOD)
+    first, last = _bounds(scan, items, many)
+    one = items[0]
+    alone = len(items) == 1
+    made = Found(
+        start=one.start,
+        end=found.end,
+        edtf=_notation(found),
+        first=first,
+        last=last,
+        rule=_rule(found),
+        convention=_convention(scan, items, many),
+        confidence=one.confidence if alone else min((i.confidence for i in items), key=float),
+        rows=one.rows if alone else tuple(dict.fromkeys(row for i in items for row in i.rows)),
+        asks=next((i.asks for i in items if i.asks), ""),
+    )
+    for one in items:
+        made.certainty = weaker(made.certainty, one.certainty)
+        made.read = made.read and not one.unread and bool(one.rule or not one.asks)
+        if one.open_rows:
+            made.alternatives = tuple(
+                (
+                    edtf.interval(
+                        edtf.year(row.first), edtf.year(row.last) if row.last is not None else ""
+                    ),
+                    row.first,
+                    row.last if row.last is not None else row.first,
+                )
+                for row in one.open_rows
+            )
+        elif one.alternatives and len(items) == 1:
+            made.alternatives = one.alternatives
+        elif one.asks and one.alternatives:
+            made.asks = ""
+    if len(items) > 1 and items[0].first > (items[-1].last or items[0].first):
+        _backwards(made, items)
+    _bounded(made, bound, scan, by=by)
+    return made
+
+
+def _bounds(scan: Scan, items: list[Item], many: bool) -> tuple[int, int | None]:
+    """The first and last year of all items with the reach of 'circa'; None where it is open."""
+    conventions = scan.lore.conventions
+    first, last = items[0].first, items[0].last
+    if len(items) == 1 and not items[0].circa:
+        return first, last
+    firsts, lasts = [], []
+    for one in items:
+        earlier, later = reach(one, conventions, in_range=many)
+        firsts.append(one.first - earlier)
+        if one.last is None:
+            return min(firsts), None
+        lasts.append(one.last + later)
+    return min(firsts), max(lasts)
+
+
+def _backwards(made: Found, items: list[Item]) -> None:
+    """'1918-1912': years that run backwards may be BCE, or typed in the wrong order."""
+    if any(one.unit is not Unit.YEAR or one.era for one in items):
+        return
+    one, other = items[0].number, items[-1].number
+    made.read = False
+    made.asks = f"'{one}-{other}' runs backwards: are these years BCE, or is one of them wrong?"
+    made.alternatives = (
+        (edtf.interval(edtf.year(1 - one), edtf.year(1 - other)), 1 - one, 1 - other),
+        (edtf.interval(edtf.year(other), edtf.year(one)), other, one),
+    )
+
+
+def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
+    """Open one end for 'before', 'after', 'or later', 'or earlier', as far as conventions say."""
+    if not bound:
+        return
+    conventions = scan.lore.conventions
+    made.edtf = _as_interval(made.edtf)
+    ends = made.edtf.split("/")
+    if bound in ("before", "or earlier"):
+        made.edtf = f"../{ends[-1] if bound == 'or earlier' else ends[0]}"
+        about_a_year = "/" not in made.edtf and "X" not in made.edtf
+        limit = made.last if bound == "or earlier" or about_a_year else made.first
+        if by and conventions.by is not None and limit is not None:
+            made.first, made.last = limit - conventions.by[0], limit + conventions.by[1]
+        else:
+            distance = conventions.before if bound == "before" else conventions.or_earlier
+            start = made.first if bound == "or earlier" else limit
+            made.first = start - distance if distance is not None and start is not None else None
+            made.last = limit
+    else:
+        made.edtf = f"{ends[0] if bound == 'or later' else ends[-1]}/.."
+        distance = conventions.after if bound == "after" else conventions.or_later
+        about_a_year = "/" not in made.edtf and "X" not in made.edtf
+        limit = made.first if bound == "or later" or made.last is None else made.last
+        if about_a_year:
+            limit = made.first
+        far = made.last if bound == "or later" else limit
+        made.first = limit
+        made.last = far + distance if distance is not None and far is not None else None
+    made.edtf = _years_only(made.edtf)
+    made.rule = f"{made.rule}, {bound}" if bound.startswith("or ") else f"{bound} {made.rule}"
+
+
+def _as_interval(text: str) -> str:
+    """One of a set as the interval it spans: a set takes neither doubt nor an open end."""
+    if not text.startswith("["):
+        return text
+    dates = text[1:-1].split(",")
+    return edtf.interval(dates[0], dates[-1])
+
+
+def _years_only(text: str) -> str:
+    """An interval without unspecified digits: `../17XX` as `../1799`."""
+    first, _, last = text.partition("/")
+    return edtf.interval(_low(first), _high(last)) if "X" in text else text
+
+
+def _low(text: str) -> str:
+    return text.replace("X", "0")
+
+
+def _high(text: str) -> str:
+    return text.replace("X", "9")
+
+
+def _notation(found: Sequence) -> str:
+    """The items in EDTF: one date, one of a set, or an interval."""
+    items = found.items
+    marks = [edtf.qualifier(circa=one.circa, certainty=one.certainty) for one in items]
+    if len(items) == 1:
+        one, mark = items[0], marks[0]
+        if one.stated_circa and not mark:
+            mark = "~"
+        if not one.edtf_last:
+            open_end = one.last is None
+            return f"{one.edtf}{mark}/.." if open_end else f"{one.edtf}{mark}"
+        return f"{one.edtf}{mark}/{one.edtf_last}{mark}"
+    simple = all(one.unit is Unit.YEAR and not one.edtf_last for one in items)
+    if simple and found.said_or and set(found.links) == {EITHER} and not any(marks):
+        return edtf.one_of(*(one.edtf for one in items))
+    earliest = min(range(len(items)), key=lambda i: items[i].first)
+    latest = max(range(len(items)), key=lambda i: _sort_last(items[i]))
+    first = _low(items[earliest].edtf) + marks[earliest]
+    end = items[latest]
+    if end.last is None:
+        return f"{first}/.."
+    return edtf.interval(first, _high(end.edtf_last or end.edtf) + marks[latest])
+
+
+def _sort_last(one: Item) -> int:
+    return one.last if one.last is not None else 10**9
+
+
+def _rule(found: Sequence) -> str:
+    items = found.items
+    rule = items[0].rule or "unsettled"
+    if len(items) > 1:
+        rule = f"{rule} {'range' if found.links[0] != EITHER else 'alternatives'}"
+    return f"circa {rule}" if items[0].circa else rule
+
+
+def _convention(scan: Scan, items: list[Item], many: bool) -> str:
+    if len(items) == 1 and not items[0].circa and not items[0].convention:
+        return ""
+    parts = list(dict.fromkeys(one.convention for one in items if one.convention))
+    for one in items:
+        earlier, later = reach(one, scan.lore.conventions, in_range=many)
+        if earlier or later:
+            years = f"{earlier} years" if earlier == later else f"{earlier} and {later} years"
+            parts.append(f"circa: {years} either way")
+            break
+    if parts:
+        parts.append(f"conventions: {scan.lore.conventions.name}")
+    return "; ".join(parts)
+
+
+def doubted(text: str, certainty: Certainty) -> str:
+    """EDTF with the speaker's doubt at every date of it."""
+    if certainty is Certainty.CERTAIN:
+        return text
+    return _qualified(_as_interval(text), certainty)
+
+
+def _qualified(text: str, certainty: Certainty) -> str:
+    """Every date of an interval given its `?`, with `~` becoming `%`."""
+    ends = text.split("/")
+    return "/".join(
+        end
+        if end in ("", "..") or end[-1] in "?%"
+        else end[:-1] + edtf.qualifier(circa=True, certainty=certainty)
+        if end[-1] == "~"
+        else end + edtf.qualifier(circa=False, certainty=certainty)
+        for end in ends
+    )

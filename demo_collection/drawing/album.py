@@ -50,7 +50,7 @@ TABLE: tuple[tuple[str, str, str, str, str], ...] = (
     ("HW 0412", "HW 0412 Shigaraki/IMG_#.JPG", "compact", "shigaraki_jar",
      "overall side:s140:o6 base mouth detail:a18:t0.35:w14"),
     ("HW 0413", "HW 0413 black tea bowl/DSC_#.JPG", "dark", "raku_bowl",
-     "overall base mark interior damage:a164:t0.05:w6:e38"),
+     "overall base mark interior damage:kmouth:e46"),
     ("HW 0414", "Vauxmarin/HW 0414 jug/IMG_#.JPG", "grey", "faience_jug",
      "overall:o6 side:s90 mark:o3 detail:a-10:t0.55:w9"),
     ("HW 0415", "HW 0415 Kutani/DSC_#.JPG", "dark", "kutani_dish",

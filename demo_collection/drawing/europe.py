@@ -6,7 +6,8 @@ import numpy as np
 from forms import Cut, Form, Tube
 from glazes import COBALT, IRON, MANGANESE, OCHRE, Crack, Glaze, Layer
 from marks import painted, seal
-from PIL import Image, ImageFilter
+from numpy.typing import NDArray
+from PIL import Image
 from profiles import solid, vessel
 from shapes import albarello, dish, jug_body, mug_body, open_bowl, pear_bottle, round_map, wall_map
 
@@ -75,6 +76,14 @@ def delft_charger() -> Made:
         else:
             for side in (-1.9, -1.2, 1.2, 1.9):
                 b.leaf(x, y, a + side, 0.05)
+        for step in (-0.55, 0.45):
+            middle = a + step * np.pi / 16 * 1.1
+            curl = [(0.5 + r * np.cos(middle + t), 0.5 + r * np.sin(middle + t))
+                    for r, t in ((0.40, -0.07), (0.42, -0.02), (0.455, 0.01), (0.445, 0.06))]
+            b.strokes([curl], 0.0045, 0.75, taper=0.7)
+    for _ in range(26):
+        x, y = b.random.uniform(0.2, 0.8), b.random.uniform(0.76, 0.83)
+        b.strokes([[(x, y), (x + 0.03, y + 0.004)]], 0.004, 0.5)
     return Form(profile, cuts=cuts, wobble=0.006, seed=4), tin_glaze(
         layers=(Layer("inside", "stain", b.bled(), COBALT, radius=17.4),), seed=3)
 
@@ -201,25 +210,23 @@ def lobed_dish() -> Made:
         crackle=(1.5, 0.25, 0.012), seed=11)
 
 
+def _sponged(seed: int, low: float, rows: int = 900) -> NDArray[Any]:
+    """Pigment dabbed on with a sponge and melted into the glaze; ``low`` leaves more bare."""
+    random = np.random.default_rng(seed)
+    field = np.zeros((rows, rows), np.float32)
+    for dabs, strength in ((17, 1.0), (36, 0.7), (90, 0.3)):
+        coarse = Image.fromarray(random.normal(size=(dabs, dabs)).astype(np.float32))
+        field += strength * np.asarray(coarse.resize((rows, rows), Image.Resampling.BICUBIC))
+    return np.asarray(np.clip((field - low) / 1.9, 0, 1) ** 1.2 * 0.85, np.float32)
+
+
 def tortoiseshell_plate() -> Made:
     profile = dish(11.7, 2.5, foot=0.5, rim=0.2, wall=0.42)
-    random = np.random.default_rng(45)
-    b, m, g = round_map(45), round_map(46), round_map(47)
-    for brush, strength, count in ((b, 0.5, 260), (m, 0.8, 110), (g, 0.5, 18)):
-        for _ in range(count):
-            x, y = random.uniform(0, 1, 2)
-            s = random.uniform(0.012, 0.05)
-            shape = [(x + s * random.uniform(0.6, 1.2) * np.cos(a),
-                      y + s * random.uniform(0.6, 1.2) * np.sin(a))
-                     for a in np.linspace(0, 2 * np.pi, 8, endpoint=False)]
-            brush.wash([shape], strength * random.uniform(0.4, 1), 0.1)
-    def soften(values: np.ndarray, amount: float) -> np.ndarray:
-        picture = Image.fromarray((np.clip(values, 0, 1) * 255).astype(np.uint8))
-        return np.asarray(picture.filter(ImageFilter.GaussianBlur(amount)), np.float32) / 255
-
-    layers = tuple(Layer(where, "stain", soften(brush.map, 6), colour, radius=11.7)
+    brown, purple, green = _sponged(45, -0.1), _sponged(46, 0.5), _sponged(47, 1.25)
+    layers = tuple(Layer(where, "stain", strength, colour, radius=11.7)
                    for where in ("inside", "base")
-                   for brush, colour in ((b, IRON), (m, MANGANESE), (g, (1.6, 0.5, 1.7))))
+                   for strength, colour in ((brown, IRON), (purple, MANGANESE),
+                                            (green, (1.6, 0.5, 1.7))))
     return Form(profile, seed=14), Glaze(
         body=(0.84, 0.78, 0.66), ramp=((0.86, 0.79, 0.62), (0.85, 0.78, 0.6), (0.8, 0.74, 0.55)),
         base_glazed=True, layers=layers, scratches=0.6, cracks=(Crack(170, 2.4, 0.03,

@@ -184,7 +184,7 @@ def shigaraki_jar() -> Made:
 def raku_bowl() -> Made:
     profile = vessel([(3.1, 0.7), (4.3, 1.0), (5.25, 2.1), (5.5, 4.2), (5.2, 6.2), (5.45, 8.0)],
                      foot=(0.8, 0.5, 0.35), wall=0.62, rings=0.035)
-    return Form(profile, cuts=(Cut((1.4, 4.75, 7.85), (0.52, 0.35, 0.29)),), wobble=0.034,
+    return Form(profile, cuts=(Cut((1.4, 4.6, 7.8), (0.55, 0.27, 0.34)),), wobble=0.034,
                 seed=37), Glaze(
         body=(0.50, 0.36, 0.28), ramp=((0.24, 0.16, 0.13), (0.135, 0.12, 0.115),
                                        (0.04, 0.038, 0.04)), lip_thin=0.7,

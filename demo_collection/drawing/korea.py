@@ -12,7 +12,7 @@ from shapes import dish, maebyeong, moon_jar, open_bowl, pear_bottle, round_map,
 
 Made = tuple[Form, Glaze]
 CELADON = ((0.61, 0.62, 0.54), (0.52, 0.57, 0.50), (0.40, 0.47, 0.41))
-JOSEON = ((0.90, 0.88, 0.83), (0.88, 0.885, 0.86), (0.77, 0.82, 0.81))
+JOSEON = ((0.87, 0.845, 0.79), (0.845, 0.845, 0.815), (0.75, 0.79, 0.775))
 
 
 def celadon(**more: Any) -> Glaze:

@@ -174,7 +174,7 @@ def _alone(shot: Shot, shoot: Shoot) -> tuple[list[Piece], View]:
                                                            elevation=7)
             piece = Piece(form, glaze, -74.0, spin)
             return [piece], View((0, 0, wide * 0.46), wide * 1.28 * span, elevation=10)
-        low = 5.0 if kind == "side" else (11.0 if flat > 0.9 else 21.0 if flat < 0.5 else 15.0)
+        low = 5.0 if kind == "side" else (11.0 if flat > 0.9 else 17.5 if flat < 0.5 else 14.0)
         if shot.kind == "scaled":
             low, middle, fit = 24.0, (0.0, -wide * 0.12, tall * 0.42), fit * 1.08
         if kind == "overall" and flat < 0.9:

@@ -215,6 +215,16 @@ def test_what_is_no_size_stays_unread(text: str) -> None:
 def test_a_doubted_size_keeps_its_doubt() -> None:
     (size,) = read("H. 12 cm?")
     assert size.certainty is Certainty.POSSIBLE
+    (size,) = read("probably 12 cm high")
+    assert size.certainty is Certainty.PROBABLE
+
+
+def test_a_dimension_goes_on_to_the_next_part() -> None:
+    sizes = read("Diam. of mouth 12 cm, of foot 5 cm")
+    assert [(m.dimension, m.part) for m in sizes] == [
+        (Dimension.DIAMETER, "mouth"),
+        (Dimension.DIAMETER, "foot"),
+    ]
 
 
 def test_inches_and_feet_are_what_nist_says() -> None:

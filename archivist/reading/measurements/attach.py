@@ -239,6 +239,8 @@ def _take(item: Item, quantity: Quantity) -> None:
         quantity.basis = Basis(str(value))
     elif item.role == "which":
         quantity.which = quantity.which or str(value)
+    elif item.role == "hedge" and isinstance(value, Certainty):
+        quantity.certainty = value
     elif item.role == "includes" and str(value) not in quantity.includes:
         quantity.includes.append(str(value))
 

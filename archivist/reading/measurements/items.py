@@ -6,6 +6,7 @@ import functools
 import re
 from typing import NamedTuple
 
+from archivist.model.base import Certainty
 from archivist.model.measurements import Dimension, Unit
 from archivist.reading.measurements.numbers import FRACTIONS, NUMBER, Number, parse_number
 from archivist.reading.tables import Tables
@@ -103,7 +104,7 @@ def measurement_words(tables: Tables) -> MeasurementWords:
     phrases: dict[str, list[_Phrase]] = {}
     units: list[str] = []
     numbers: list[str] = []
-    for row in tables.terms("unit", "number word", *_WORD_ROLES):
+    for row in tables.terms("unit", "number word", *_WORD_ROLES, "hedge"):
         weak = set(row.more.get("weak", "").split("|"))
         for name in row.names:
             value: object = row.label
@@ -114,6 +115,8 @@ def measurement_words(tables: Tables) -> MeasurementWords:
                 value = Dimension(row.label)
             elif row.kind == "order":
                 value = order_of(name)
+            elif row.kind == "hedge":
+                value = Certainty(row.more["certainty"])
             elif row.kind == "number word":
                 value = row.more["value"]
                 numbers.append(name)

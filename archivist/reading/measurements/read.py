@@ -14,6 +14,7 @@ from archivist.reading.measurements.numbers import plain
 from archivist.reading.measurements.pairs import agree, find_pairs
 from archivist.reading.measurements.quantities import Quantity, quantities_of, scale
 from archivist.reading.measurements.settle import (
+    carry_on,
     is_labelled,
     settle_dimensions,
     span_groups,
@@ -92,6 +93,7 @@ def measurements_in(
     quantities = _with_units(items, quantities, default_unit)
     members = Counter(q.group for q in quantities)
     quantities = [q for q in quantities if _in_company(items, q, members[q.group] > 1, text)]
+    carry_on(quantities, text)
     stated = stated_order(items, quantities)
     settle_dimensions(quantities, stated or order_of(order), default_dimension)
     find_pairs(items, quantities)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 
 from archivist.model.measurements import Dimension
@@ -25,7 +26,17 @@ _MOST_JOINED = 6
 
 
 def is_labelled(quantity: Quantity) -> bool:
+    """Whether the text says which dimension a size is, be it an unsettled 'D.'"""
     return quantity.dimension is not Dimension.UNSTATED or quantity.either
+
+
+def carry_on(quantities: Sequence[Quantity], text: str) -> None:
+    """'Diam. of mouth 12 cm, of foot 5 cm': the foot's is a diameter too."""
+    for before, after in itertools.pairwise(quantities):
+        goes_on = text[after.start : after.start + 3].lower() == "of "
+        if goes_on and after.part and before.part and not is_labelled(after):
+            after.dimension = before.dimension
+            after.either = before.either
 
 
 def stated_order(items: Sequence[Item], quantities: Sequence[Quantity]) -> tuple[Dimension, ...]:

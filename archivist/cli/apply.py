@@ -10,7 +10,7 @@ import click
 from archivist.cli.context import Invocation, pass_invocation
 
 if TYPE_CHECKING:
-    from archivist.intake.apply import Applied
+    from archivist.intake.work import Applied
 
 
 @click.command()

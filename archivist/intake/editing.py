@@ -14,11 +14,12 @@ from dataclasses import dataclass
 from archivist.catalogue.archive import Archive
 from archivist.errors import RecordError
 from archivist.hooks import Cell, FoundRow
-from archivist.intake.apply import changed_record
 from archivist.intake.cells import CellReader
+from archivist.intake.changed import changed_record
 from archivist.intake.parties import Parties
 from archivist.intake.proposal import Asked, ChangeObject
-from archivist.intake.sheet import HEADINGS, RECORD, VERSION, SheetIntake, laid_out
+from archivist.intake.sheet import SheetIntake
+from archivist.intake.sheet_layout import HEADINGS, RECORD, VERSION, laid_out
 from archivist.model import ObjectRecord, Party, digest
 from archivist.reading.tables import Tables
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 
 import msgspec
@@ -14,18 +14,16 @@ from archivist.hooks import FoundFile, Trouble
 from archivist.imaging.probe import Probe, probe
 from archivist.intake.drafts import lasting_id
 from archivist.intake.files import KnownFiles, location_of
+from archivist.intake.photograph_questions import where_in_it, which_piece
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,
     Asked,
-    Choice,
-    FileFacts,
     KeepFile,
     LinkPhotograph,
 )
 from archivist.intake.series import first_views
-from archivist.intake.stock_numbers import Claim, NumberIndex
-from archivist.intake.views import Seen, view_in
+from archivist.intake.shown import NameReader, SurveyedFile, least_sure
 from archivist.model import (
     Caption,
     Certainty,
@@ -37,8 +35,6 @@ from archivist.model import (
 )
 from archivist.reading.tables import Tables
 
-ORDER = tuple(Certainty)
-
 
 @dataclass
 class Files:
@@ -48,29 +44,6 @@ class Files:
     questions: list[Asked] = field(default_factory=list)
     troubles: list[Trouble] = field(default_factory=list)
     unchanged: int = 0
-
-
-@dataclass(frozen=True)
-class _File:
-    """A file with its bytes' digest and what its names say."""
-
-    found: FoundFile
-    facts: FileFacts
-    path: Path
-
-
-@dataclass(frozen=True)
-class _Shown:
-    """What names say a file shows: the records, how sure, which words, and whether it is a choice.
-
-    `open` lists records of which one is meant, and the words do not say which.
-    """
-
-    objects: tuple[str, ...] = ()
-    certainty: Certainty = Certainty.CERTAIN
-    because: str = ""
-    open: tuple[str, ...] = ()
-    group: bool = False
 
 
 class FileIntake:
@@ -90,18 +63,15 @@ class FileIntake:
         self.archive_id = archive_id
         self.source = source
         self.folder = folder
-        self.records = {record.id: record for record in records}
-        self.index = NumberIndex(self.records.values(), tables)
-        self.tables = tables
+        self.names = NameReader(records, folder.name if folder.is_dir() else "", tables)
         self.progress = progress
         self.known = KnownFiles(catalogue, source, folder)
         self.result = Files()
-        self._ambiguous: dict[tuple[str, ...], list[_File]] = {}
-        self._embedded: dict[str, tuple[str, ...]] = {}
+        self._open: dict[tuple[str, ...], list[SurveyedFile]] = {}
 
     def take(self, found: Sequence[FoundFile]) -> Files:
         """Goes through all files: each is read once, copies of one picture are told as one."""
-        by_digest: dict[str, list[_File]] = {}
+        by_digest: dict[str, list[SurveyedFile]] = {}
         for item in found:
             path = location_of(self.folder, item.path, item.path_bytes)
             try:
@@ -111,15 +81,18 @@ class FileIntake:
                     Trouble(place=item.path, reason=problem.message, remedy=problem.remedy)
                 )
                 continue
-            by_digest.setdefault(facts.sha256, []).append(_File(item, facts, path))
+            by_digest.setdefault(facts.sha256, []).append(SurveyedFile(item, facts, path))
             self.progress(facts.size)
         for files in by_digest.values():
             self._same_bytes(files)
-        self._ask_of_ambiguous()
+        self.result.questions.extend(
+            which_piece(objects, files, self.names, self.source, self.archive_id)
+            for objects, files in self._open.items()
+        )
         self.result.questions.extend(first_views(self.result.items, self.source))
         return self.result
 
-    def _same_bytes(self, files: list[_File]) -> None:
+    def _same_bytes(self, files: list[SurveyedFile]) -> None:
         """All files of one digest: one original with so many places, one photograph at most."""
         first = files[0]
         new = [
@@ -141,7 +114,7 @@ class FileIntake:
             embedded = described.captions
         else:
             embedded = known[0].captions if known else ()
-        self._embedded[first.facts.sha256] = tuple(caption.words for caption in embedded)
+        files = [_with_captions(file, embedded) for file in files]
         for number, file in enumerate(new):
             self._keep(file, described, first if number else None)
         if known and not again:
@@ -154,7 +127,7 @@ class FileIntake:
         elif described is not None and described.media_type.startswith("image/"):
             self._add(files, _photograph(described, first, self.archive_id), "")
 
-    def _probe(self, file: _File) -> Probe | None:
+    def _probe(self, file: SurveyedFile) -> Probe | None:
         """What a file says of itself; what is no picture although its name says so is named."""
         try:
             described = probe(file.path)
@@ -174,7 +147,9 @@ class FileIntake:
             )
         return described
 
-    def _keep(self, file: _File, described: Probe | None, copy_of: _File | None) -> None:
+    def _keep(
+        self, file: SurveyedFile, described: Probe | None, copy_of: SurveyedFile | None
+    ) -> None:
         """The item that keeps a file, or tells one more place of it."""
         facts = file.facts
         if described is not None:
@@ -194,7 +169,7 @@ class FileIntake:
             )
         )
 
-    def _add(self, files: list[_File], photograph: Photograph, reason: str) -> None:
+    def _add(self, files: list[SurveyedFile], photograph: Photograph, reason: str) -> None:
         """The item that adds a photograph with all that the names of its files say it shows."""
         depictions, certainty, reasons = self._depictions(files)
         captions = tuple(
@@ -226,9 +201,9 @@ class FileIntake:
             )
         )
         if len(new) > 1 and any(d.view is View.GROUP for d in new):
-            self._ask_for_regions(files[0], new)
+            self.result.questions.append(where_in_it(files[0], new, self.names))
 
-    def _link(self, photograph: Photograph, files: list[_File]) -> None:
+    def _link(self, photograph: Photograph, files: list[SurveyedFile]) -> None:
         """A photograph that the archive has: only pieces that it was not known to show count."""
         depictions, certainty, reasons = self._depictions(files)
         shown = {d.object for d in photograph.depictions}
@@ -252,26 +227,22 @@ class FileIntake:
                 )
             )
 
-    # What names say
-
     def _depictions(
-        self, files: list[_File]
+        self, files: list[SurveyedFile]
     ) -> tuple[tuple[Depiction, ...], Certainty, tuple[str, ...]]:
         """What the files of one picture say it shows, each piece once, the surest word first."""
         by_object: dict[str, Depiction] = {}
         reasons: list[str] = []
         certainty = Certainty.CERTAIN
+        undecided = False
         for file in files:
-            shown = self._shown(file)
+            shown, seen = self.names.shown(file), self.names.seen(file)
             if shown.open:
-                self._ambiguous.setdefault(shown.open, []).append(file)
-            seen = self._seen(file)
+                undecided = True
+                self._open.setdefault(shown.open, []).append(file)
             view = View.GROUP if shown.group else seen.view if seen else View.UNKNOWN
+            sure = least_sure(shown.certainty, seen.certainty if seen else Certainty.CERTAIN)
             for object_id in shown.objects:
-                sure = max(
-                    (shown.certainty, seen.certainty if seen else Certainty.CERTAIN),
-                    key=ORDER.index,
-                )
                 depiction = Depiction(
                     object=object_id,
                     view=view,
@@ -282,138 +253,13 @@ class FileIntake:
                 old = by_object.get(object_id)
                 if old is None or (old.view is View.UNKNOWN and view is not View.UNKNOWN):
                     by_object[object_id] = depiction
-                certainty = max(certainty, sure, key=ORDER.index)
+                certainty = least_sure(certainty, sure)
             reasons.extend(r for r in (shown.because, f"view: '{seen.word}'" if seen else "") if r)
         if not by_object:
             certainty = Certainty.POSSIBLE
-            if not any(self._shown(file).open for file in files):
+            if not undecided:
                 reasons.append("no stock number of a record in its names or captions")
         return tuple(by_object.values()), certainty, tuple(dict.fromkeys(reasons))
-
-    def _captions(self, file: _File) -> tuple[str, ...]:
-        """The words that came with a picture, beside it and in it."""
-        return (*file.found.captions, *self._embedded.get(file.facts.sha256, ()))
-
-    def _shown(self, file: _File) -> _Shown:
-        """The records that names point to: of the file itself, its captions, then its folders."""
-        path = PurePosixPath(file.found.path)
-        places = [("name", path.stem), *(("caption", words) for words in self._captions(file))]
-        places += [("folder", part) for part in reversed(path.parts[:-1])]
-        if self.folder.is_dir():
-            places.append(("folder", self.folder.name))
-        for kind, words in places:
-            claims = self.index.claims(words)
-            if claims:
-                return self._settled(kind, words, claims, file)
-        return _Shown()
-
-    def _settled(self, kind: str, words: str, claims: list[Claim], file: _File) -> _Shown:
-        """What the claims of one name come to."""
-        because = f"{kind} '{words[:60]}' has {', '.join(dict.fromkeys(c.words for c in claims))}"
-        certainty = max((c.certainty for c in claims), key=ORDER.index)
-        distinct = list(dict.fromkeys(c.objects for c in claims))
-        if len(distinct) == 1:
-            objects = distinct[0]
-            if len(objects) == 1:
-                return _Shown(objects, certainty, because)
-            told = self._told_apart(objects, file)
-            if told:
-                title = self.records[told].title
-                return _Shown((told,), Certainty.PROBABLE, f"{because}, and words of '{title}'")
-            return _Shown(because=because, open=objects)
-        single = tuple(dict.fromkeys(o for objects in distinct for o in objects[:1]))
-        if kind == "folder":
-            return _Shown(because=because, open=single)
-        return _Shown(single, Certainty.PROBABLE, because, group=True)
-
-    def _told_apart(self, objects: tuple[str, ...], file: _File) -> str:
-        """Of records with one number, the one whose title alone has words of the file's names."""
-        words = set(file.found.view_words.casefold().split())
-        words |= {w for c in self._captions(file) for w in c.casefold().split()}
-        scores = {
-            object_id: len(
-                words
-                & set(_title_words(self.records[object_id].title)) - _common(self.records, objects)
-            )
-            for object_id in objects
-        }
-        ranked = sorted(scores, key=lambda o: -scores[o])
-        if scores[ranked[0]] and scores[ranked[0]] > scores[ranked[1]]:
-            return ranked[0]
-        return ""
-
-    def _seen(self, file: _File) -> Seen | None:
-        """The view by the words of the name, else of captions, else of a folder named as a view."""
-        path = PurePosixPath(file.found.path)
-        seen = view_in(path.stem, self.tables)
-        if seen is None:
-            for words in self._captions(file):
-                seen = view_in(words, self.tables)
-                if seen is not None:
-                    return Seen(
-                        seen.view,
-                        max(seen.certainty, Certainty.PROBABLE, key=ORDER.index),
-                        seen.word,
-                    )
-        if seen is None and path.parent.parts and len(path.parent.name.split()) <= 2:
-            seen = view_in(path.parent.name, self.tables)
-        return seen
-
-    # Questions
-
-    def _ask_of_ambiguous(self) -> None:
-        """One question for all photographs that may show one of the same records."""
-        for objects, files in self._ambiguous.items():
-            names = [self.records[o] for o in objects]
-            choices = []
-            for record in names:
-                links = tuple(
-                    LinkPhotograph(
-                        accept=True,
-                        key=f"{file.facts.sha256}\n{record.id}",
-                        source=self.source,
-                        path=file.found.path,
-                        photograph=lasting_id(self.archive_id, "photograph", file.facts.sha256),
-                        depictions=(self._answered(file, record.id),),
-                    )
-                    for file in files
-                )
-                choices.append(Choice(answer=record.title or record.name, items=links))
-            paths = ", ".join(file.found.path for file in files[:4])
-            more = f" and {len(files) - 4} more" if len(files) > 4 else ""
-            self.result.questions.append(
-                Asked(
-                    key=f"which of\n{','.join(objects)}\n{','.join(sorted(f.facts.sha256 for f in files))}",  # noqa: E501
-                    source="",
-                    asks=_which_piece(len(files), names),
-                    about=paths + more,
-                    choices=tuple(choices),
-                )
-            )
-
-    def _answered(self, file: _File, object_id: str) -> Depiction:
-        seen = self._seen(file)
-        return Depiction(
-            object=object_id,
-            view=seen.view if seen else View.UNKNOWN,
-            as_stated=file.found.path,
-            source=Source(source=self.source, place=file.found.path),
-        )
-
-    def _ask_for_regions(self, file: _File, depictions: tuple[Depiction, ...]) -> None:
-        names = ", ".join(self.records[d.object].name for d in depictions)
-        self.result.questions.append(
-            Asked(
-                key=f"regions\n{file.facts.sha256}",
-                source="",
-                asks=(
-                    f"The photograph shows {len(depictions)} pieces ({names}). Where in it is "
-                    'each? Write "region": {"x": ..., "y": ..., "width": ..., "height": ..., '
-                    '"reference_width": ..., "reference_height": ...} into its depictions.'
-                ),
-                about=file.found.path,
-            )
-        )
 
 
 _NAMED_AS_PICTURES = frozenset(
@@ -422,12 +268,10 @@ _NAMED_AS_PICTURES = frozenset(
 )
 
 
-def _which_piece(count: int, records: Sequence[ObjectRecord]) -> str:
-    """The question which of several records photographs show."""
-    named = " and ".join(f"{record.name} ({record.title})" for record in records)
-    if count == 1:
-        return f"Which piece does this photograph show? Its name fits {named}."
-    return f"Which piece do these {count} photographs show? Their names fit {named}."
+def _with_captions(file: SurveyedFile, embedded: Iterable[Caption]) -> SurveyedFile:
+    """The file with the words beside it and in it."""
+    within = (caption.words for caption in embedded)
+    return replace(file, captions=tuple(dict.fromkeys((*file.found.captions, *within))))
 
 
 def _taken_back(catalogue: Catalogue, photograph: Photograph) -> bool:
@@ -435,7 +279,7 @@ def _taken_back(catalogue: Catalogue, photograph: Photograph) -> bool:
     return photograph.withdrawn and bool(catalogue.versions(photograph.id)[-1].action.undoes)
 
 
-def _photograph(described: Probe, file: _File, archive_id: str) -> Photograph:
+def _photograph(described: Probe, file: SurveyedFile, archive_id: str) -> Photograph:
     """The photograph that a file is."""
     return Photograph(
         id=lasting_id(archive_id, "photograph", file.facts.sha256),
@@ -451,13 +295,3 @@ def _photograph(described: Probe, file: _File, archive_id: str) -> Photograph:
         photographer=described.photographer,
         undecodable=described.undecodable,
     )
-
-
-def _title_words(title: str) -> list[str]:
-    return [w.strip(".,;:()") for w in title.casefold().split() if len(w) > 3]
-
-
-def _common(records: dict[str, ObjectRecord], objects: tuple[str, ...]) -> set[str]:
-    """Words that the titles of all those records have."""
-    titles = [set(_title_words(records[o].title)) for o in objects]
-    return set.intersection(*titles)

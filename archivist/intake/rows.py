@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
@@ -34,17 +33,12 @@ from archivist.intake.proposal import (
     CreateObject,
 )
 from archivist.intake.roles import Role
+from archivist.intake.row_keys import Imported, row_keys
 from archivist.intake.stock_numbers import number_key
 from archivist.model import STATEMENT_FIELDS, Certainty, ObjectRecord
 
 INTAKE = "intake"
 """The kind of action that `apply` is; other kinds are a person's own edits."""
-
-ALIKE = 0.5
-"""The part of its cells that a row must share with an imported one to be taken for it, perhaps."""
-
-Imported = Mapping[str, Mapping[str, ImportedCell]]
-"""The cells of a source as last taken in: by row key, then by column."""
 
 
 @dataclass
@@ -92,7 +86,7 @@ class RowIntake:
     def take(self, rows: Sequence[FoundRow]) -> Rows:
         """Goes through all rows of the source."""
         numbers = [number_in(row, self.columns) for row in rows]
-        keys, reviewed = self._keys(rows, numbers)
+        keys, reviewed = row_keys(rows, numbers, self.imported)
         headings = {(row.table, cell.column) for row in rows for cell in row.cells}
         for row, number, key in zip(rows, numbers, keys, strict=True):
             if key in self.imported:
@@ -102,76 +96,6 @@ class RowIntake:
             else:
                 self._new(row, key, number)
         return self.result
-
-    # Which row is which
-
-    def _keys(
-        self, rows: Sequence[FoundRow], numbers: Sequence[str]
-    ) -> tuple[list[str], dict[str, str]]:
-        """A key for each row, and for rows that may be imported ones changed, the key of those.
-
-        A number that is used once is the key. Rows that share a number, or have none, are known
-        again by all their words; else they get the next free key of their number.
-        """
-        used = Counter(numbers)
-        keys = [number if number and used[number] == 1 else "" for number in numbers]
-        again = self._by_content(rows, numbers, keys)
-        for place, key in again.items():
-            keys[place] = key
-        free = set(self.imported) - set(keys)
-        reviewed: dict[str, str] = {}
-        taken = set(keys) | set(self.imported)
-        counters: Counter[str] = Counter()
-        for place, row in enumerate(rows):
-            if not keys[place]:
-                number = numbers[place]
-                key = number
-                while not key or key in taken or (used[number] > 1 and "#" not in key):
-                    counters[number] += 1
-                    key = f"{number}#{counters[number]}"
-                keys[place] = key
-                taken.add(key)
-            if keys[place] not in self.imported and free:
-                like = self._most_alike(row, numbers[place], free)
-                if like:
-                    reviewed[keys[place]] = like
-                    free.discard(like)
-        return keys, reviewed
-
-    def _by_content(
-        self, rows: Sequence[FoundRow], numbers: Sequence[str], keys: Sequence[str]
-    ) -> dict[int, str]:
-        """Rows without a key of their own that are, word for word, imported ones."""
-        if not self.imported:
-            return {}
-        known: dict[frozenset[tuple[str, str]], list[str]] = {}
-        settled = set(keys)
-        for key, cells in self.imported.items():
-            if key not in settled:
-                known.setdefault(_content((c.column, c.text) for c in cells.values()), []).append(
-                    key
-                )
-        found: dict[int, str] = {}
-        for place, row in enumerate(rows):
-            if keys[place] not in self.imported:
-                same = known.get(_content((c.column, c.text) for c in row.cells))
-                if same:
-                    found[place] = same.pop(0)
-        return found
-
-    def _most_alike(self, row: FoundRow, number: str, free: Iterable[str]) -> str:
-        """The imported row that shares most of its words with this one, if it shares enough."""
-        best, most = "", ALIKE
-        words = {(cell.column, cell.text) for cell in row.cells}
-        for key in free:
-            cells = self.imported[key]
-            same = sum((c.column, c.text) in words for c in cells.values())
-            share = same / max(len(cells), len(words))
-            if number and key.partition("#")[0] == number:
-                share += 0.3
-            if share > most:
-                best, most = key, share
-        return best
 
     # New rows
 
@@ -368,11 +292,6 @@ class RowIntake:
                 ),
             )
         )
-
-
-def _content(cells: Iterable[tuple[str, str]]) -> frozenset[tuple[str, str]]:
-    """All words of a row, by column; empty cells do not count."""
-    return frozenset((column, text) for column, text in cells if text)
 
 
 def _place(row: FoundRow) -> str:

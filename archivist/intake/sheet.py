@@ -1,188 +1,37 @@
-"""The archive's own spreadsheet: how a record is laid out in it, and what an edited one changes.
+"""What an edited spreadsheet of the archive's own changes.
 
-A cell has one line a statement, so that an edit of one line is a change of one statement. Each row
-carries the record's identifier and the digest of the version it was written from; a cell that
-still says what that version says is not an edit, whatever happened in the catalogue since.
+A cell that still says what the version says that it was written from is not an edit, whatever
+happened in the catalogue since; one that says something else is, and is a conflict where the
+catalogue says something else too.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import imported
 from archivist.hooks import Cell, FoundRow, Trouble
-from archivist.intake.cells import ATTRIBUTIONS, FEATURES, CellReader, Said
+from archivist.intake.cells import CellReader, Said
 from archivist.intake.days import read_day
 from archivist.intake.drafts import column_of, keep_preference, partial, questions_of
 from archivist.intake.mapping import Column
 from archivist.intake.proposal import AnyItem, Asked, ChangeObject, Choice
 from archivist.intake.roles import Role
 from archivist.intake.rows import RowIntake, by_row
-from archivist.model import (
-    Aspect,
-    Attribution,
-    Feature,
-    Mark,
-    Measurement,
-    Note,
-    ObjectRecord,
-    Observation,
-    Party,
-    ProvenanceEvent,
-    SaleFact,
-    SaleStage,
-    Statement,
-    Title,
+from archivist.intake.sheet_layout import (
+    COLUMNS,
+    HEADINGS,
+    RECORD,
+    STOCK_NUMBER,
+    VERSION,
+    SheetColumn,
+    lines,
+    said_in,
 )
-
-RECORD = "Record (leave as it is)"
-VERSION = "Version (leave as it is)"
-
-Names = Callable[[str], str]
-"""The name of a party by its identifier, '' where it is not known."""
-
-
-@dataclass(frozen=True)
-class SheetColumn:
-    """One column: its heading, its role, the field its statements stand in, and which they are."""
-
-    heading: str
-    role: Role
-    field: str
-    holds: Callable[[Any], bool] = lambda statement: True
-    private: bool = False
-
-
-def _attribution(aspect: Aspect) -> Callable[[Any], bool]:
-    return lambda statement: statement.aspect is aspect
-
-
-def _sale(stages: tuple[SaleStage, ...], what: str) -> Callable[[Any], bool]:
-    return lambda fact: fact.stage in stages and _sale_is(fact) == what
-
-
-def _sale_is(fact: SaleFact) -> str:
-    """What a fact of trade is of: a party, an amount, a day, an invoice; words alone are a party's
-    where there can be one."""
-    if fact.party:
-        return "party"
-    if fact.amount:
-        return "amount"
-    if fact.date is not None:
-        return "day"
-    if fact.invoice:
-        return "invoice"
-    return "party" if fact.stage in (SaleStage.BOUGHT, SaleStage.SOLD) else "amount"
-
-
-_BOUGHT, _SOLD = (SaleStage.BOUGHT,), (SaleStage.SOLD,)
-
-COLUMNS: tuple[SheetColumn, ...] = (
-    SheetColumn("Title", Role.TITLE, "titles"),
-    *(
-        SheetColumn(role.value.capitalize(), role, "features", _attribution(aspect))  # type: ignore[arg-type]
-        for role, aspect in FEATURES.items()
-    ),
-    SheetColumn("Date made", Role.DATE, "attributions", _attribution(Aspect.DATE)),
-    SheetColumn("Period", Role.PERIOD, "attributions", _attribution(Aspect.PERIOD)),
-    *(
-        SheetColumn(role.value.capitalize(), role, "attributions", _attribution(aspect))
-        for role, aspect in ATTRIBUTIONS.items()
-    ),
-    SheetColumn("Size", Role.SIZE, "measurements"),
-    SheetColumn("Mark", Role.MARK, "marks"),
-    SheetColumn("Condition", Role.CONDITION, "observations"),
-    SheetColumn("Provenance", Role.PROVENANCE, "provenance"),
-    SheetColumn("Description", Role.DESCRIPTION, "descriptions", lambda note: not note.private),
-    SheetColumn("Bought from", Role.BOUGHT_FROM, "sales", _sale(_BOUGHT, "party")),
-    SheetColumn("Bought on", Role.BOUGHT_ON, "sales", _sale(_BOUGHT, "day")),
-    SheetColumn("Price paid", Role.PRICE_PAID, "sales", _sale(_BOUGHT, "amount")),
-    SheetColumn(
-        "Price asked",
-        Role.PRICE_ASKED,
-        "sales",
-        _sale((SaleStage.ASKED, SaleStage.OFFERED), "amount"),
-    ),
-    SheetColumn("Buyer", Role.BUYER, "sales", _sale(_SOLD, "party")),
-    SheetColumn("Sold on", Role.SOLD_ON, "sales", _sale(_SOLD, "day")),
-    SheetColumn("Price sold", Role.PRICE_SOLD, "sales", _sale(_SOLD, "amount")),
-    SheetColumn("Invoice number", Role.INVOICE, "sales", _sale(_SOLD, "invoice")),
-    SheetColumn("Value", Role.VALUE, "sales", _sale((SaleStage.INSURED,), "amount")),
-    SheetColumn("Notes", Role.NOTE, "notes", lambda note: not note.private),
-    SheetColumn(
-        "Private notes", Role.PRIVATE_NOTE, "notes", lambda note: note.private, private=True
-    ),
-)
-STOCK_NUMBER = "Stock number"
-HEADINGS = (RECORD, VERSION, STOCK_NUMBER, *(column.heading for column in COLUMNS))
-
-
-def laid_out(record: ObjectRecord, version: str, names: Names) -> dict[str, str]:
-    """The cells of a record by heading; `version` is the digest of the version it is."""
-    cells = {RECORD: record.id, VERSION: version, STOCK_NUMBER: record.stock_number}
-    for column in COLUMNS:
-        cells[column.heading] = "\n".join(lines(record, column, names))
-    return cells
-
-
-def lines(record: ObjectRecord, column: SheetColumn, names: Names) -> tuple[str, ...]:
-    """The lines of one cell, each once."""
-    return tuple(dict.fromkeys(line for line, _ in _said(record, column, names) if line))
-
-
-def _said(record: ObjectRecord, column: SheetColumn, names: Names) -> list[tuple[str, Statement]]:
-    """Each statement of a cell with its line."""
-    return [
-        (line_of(statement, names), statement)
-        for statement in getattr(record, column.field)
-        if column.holds(statement)
-    ]
-
-
-def line_of(statement: Statement, names: Names) -> str:
-    """A statement on one line: its words as stated, else its value in words."""
-    said = statement.as_stated or _value(statement, names)
-    if isinstance(statement, Note) and statement.heading:
-        said = f"{statement.heading}: {said}"
-    return " ".join(said.split())
-
-
-def _value(statement: Statement, names: Names) -> str:
-    """The value of a statement that nobody put in words."""
-    match statement:
-        case Title():
-            return statement.value
-        case Attribution() if statement.date is not None:
-            return statement.date.edtf or f"{statement.date.earliest} to {statement.date.latest}"
-        case Attribution() | Feature():
-            return statement.term.label if statement.term else ""
-        case Measurement():
-            size = (
-                statement.low
-                if statement.low == statement.high
-                else f"{statement.low}-{statement.high}"
-            )
-            dimension = "" if statement.dimension == "unstated" else f"{statement.dimension} "
-            about = "about " if statement.approximate else ""
-            return f"{dimension}{statement.part} {about}{size} {statement.unit}"
-        case Mark():
-            return statement.characters or statement.romanised or statement.claim or statement.kind
-        case Observation():
-            absent = "no " if statement.presence == "absent" else ""
-            part = f", {statement.part}" if statement.part else ""
-            return f"{absent}{statement.term.label}{part} {statement.extent}"
-        case ProvenanceEvent():
-            hands = (names(statement.giver), names(statement.receiver), statement.place)
-            date = statement.date.edtf if statement.date else ""
-            return ", ".join(w for w in (statement.kind.value, *hands, date) if w)
-        case SaleFact():
-            date = statement.date.edtf if statement.date else ""
-            money = f"{statement.amount} {statement.currency}".strip()
-            return ", ".join(w for w in (names(statement.party), money, date) if w)
-    return ""
+from archivist.model import ObjectRecord, Party
 
 
 def is_own_sheet(rows: Sequence[FoundRow]) -> bool:
@@ -330,7 +179,7 @@ class SheetIntake:
     ) -> tuple[ChangeObject, list[Asked]]:
         """Lines that are gone take their statements along; new lines are read as new ones."""
         gone: dict[str, list[Any]] = {}
-        for line, statement in _said(record, column, self.names):
+        for line, statement in said_in(record, column, self.names):
             if line not in said:
                 gone.setdefault(column.field, []).append(statement)
         come = Said()

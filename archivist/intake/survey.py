@@ -23,6 +23,7 @@ from archivist.intake.files import KnownFiles, location_of
 from archivist.intake.headings import propose, samples
 from archivist.intake.mapping import Column, Mapping, read_mapping, write_mapping
 from archivist.intake.parties import Parties
+from archivist.intake.pause import without_garbage_search
 from archivist.intake.photographs import FileIntake
 from archivist.intake.proposal import (
     AnyItem,
@@ -93,9 +94,10 @@ def survey(
     Raises:
         SelectionError: where a path does not exist or nothing can read it.
     """
-    return Survey(archive, plugins, progress).run(
-        paths, reader=reader, source_id=source_id, mapping=mapping
-    )
+    with without_garbage_search():
+        return Survey(archive, plugins, progress).run(
+            paths, reader=reader, source_id=source_id, mapping=mapping
+        )
 
 
 class Survey:

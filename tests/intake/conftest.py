@@ -9,9 +9,10 @@ from pathlib import Path
 import pytest
 
 from archivist.catalogue.archive import Archive
-from archivist.intake.apply import Applied, apply
+from archivist.intake.apply import apply
 from archivist.intake.proposal import read_proposal
 from archivist.intake.survey import Told, survey
+from archivist.intake.work import Applied
 from archivist.plugins import Plugins, load_plugins
 
 

@@ -21,7 +21,8 @@ from archivist.catalogue.holdings import originals
 from archivist.catalogue.undoing import last_undoable, undo
 from archivist.digests import digest_file
 from archivist.errors import ArchiveError, SelectionError
-from archivist.intake.apply import apply, changed_record, size_of
+from archivist.intake.apply import apply, size_of
+from archivist.intake.changed import changed_record
 from archivist.intake.choose import newest_proposal
 from archivist.intake.proposal import CreateObject, read_proposal
 from archivist.model import Note, ObjectRecord, Party, Photograph

@@ -43,8 +43,8 @@ def found_in(grid: Grid, single: bool) -> Iterator[Found]:
 
     A sheet's rows begin below its headings; titles above them are left in the file. Cells merged
     downwards give their words to every row they span. The first row also has a cell without words
-    for each column that is empty there, so that emptied columns are known. `single` says that the file has no other
-    sheet, so that places need not name it.
+    for each column that is empty there, so that emptied columns are known. `single` says that the
+    file has no other sheet, so that places need not name it.
     """
     yield from grid.troubles
     sheet = f"sheet {grid.name}, " if grid.name else ""

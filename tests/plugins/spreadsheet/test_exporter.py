@@ -22,7 +22,7 @@ from archivist.catalogue.archive import Archive
 from archivist.hooks import FoundRow, Piece
 from archivist.intake.apply import apply
 from archivist.intake.proposal import ChangeObject, CreateObject
-from archivist.intake.sheet import HEADINGS, RECORD, VERSION
+from archivist.intake.sheet_layout import HEADINGS, RECORD, VERSION
 from archivist.intake.survey import Told, survey
 from archivist.model import (
     STATEMENT_FIELDS,

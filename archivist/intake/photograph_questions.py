@@ -1,0 +1,85 @@
+"""What the names of photographs leave open, put to a person."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from archivist.intake.drafts import lasting_id
+from archivist.intake.proposal import Asked, Choice, LinkPhotograph
+from archivist.intake.shown import NameReader, SurveyedFile
+from archivist.model import Depiction, ObjectRecord, Source, View
+
+SHOWN = 4
+"""Paths that are named in a question about many."""
+
+
+def which_piece(
+    objects: tuple[str, ...],
+    files: Sequence[SurveyedFile],
+    names: NameReader,
+    source: str,
+    archive_id: str,
+) -> Asked:
+    """Which of several records photographs show, asked once for all of them."""
+    records = [names.records[object_id] for object_id in objects]
+    choices = tuple(
+        Choice(
+            answer=record.title or record.name,
+            items=tuple(_link(file, record, names, source, archive_id) for file in files),
+        )
+        for record in records
+    )
+    paths = ", ".join(file.found.path for file in files[:SHOWN])
+    more = f" and {len(files) - SHOWN} more" if len(files) > SHOWN else ""
+    digests = ",".join(sorted(file.facts.sha256 for file in files))
+    return Asked(
+        key=f"which of\n{','.join(objects)}\n{digests}",
+        source="",
+        asks=_asks(len(files), records),
+        about=paths + more,
+        choices=choices,
+    )
+
+
+def _asks(count: int, records: Sequence[ObjectRecord]) -> str:
+    named = " and ".join(f"{record.name} ({record.title})" for record in records)
+    if count == 1:
+        return f"Which piece does this photograph show? Its name fits {named}."
+    return f"Which piece do these {count} photographs show? Their names fit {named}."
+
+
+def _link(
+    file: SurveyedFile, record: ObjectRecord, names: NameReader, source: str, archive_id: str
+) -> LinkPhotograph:
+    """That a photograph shows a record, as a person is about to say."""
+    seen = names.seen(file)
+    return LinkPhotograph(
+        accept=True,
+        key=f"{file.facts.sha256}\n{record.id}",
+        source=source,
+        path=file.found.path,
+        photograph=lasting_id(archive_id, "photograph", file.facts.sha256),
+        depictions=(
+            Depiction(
+                object=record.id,
+                view=seen.view if seen else View.UNKNOWN,
+                as_stated=file.found.path,
+                source=Source(source=source, place=file.found.path),
+            ),
+        ),
+    )
+
+
+def where_in_it(file: SurveyedFile, depictions: Sequence[Depiction], names: NameReader) -> Asked:
+    """Where in a group photograph each piece is; it is written into the proposal itself."""
+    named = ", ".join(names.records[d.object].name for d in depictions)
+    return Asked(
+        key=f"regions\n{file.facts.sha256}",
+        source="",
+        asks=(
+            f"The photograph shows {len(depictions)} pieces ({named}). Where in it is "
+            'each? Write "region": {"x": ..., "y": ..., "width": ..., "height": ..., '
+            '"reference_width": ..., "reference_height": ...} into its depictions.'
+        ),
+        about=file.found.path,
+    )

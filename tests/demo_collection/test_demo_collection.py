@@ -24,6 +24,12 @@ def photographs() -> list[Path]:
     return sorted(path for path in PHOTOGRAPHS.rglob("*") if path.is_file())
 
 
+def kept_files() -> list[Path]:
+    """Everything below the demo but the caches that tools leave beside scripts."""
+    return [path for path in DEMO.rglob("*") if path.is_file() and not any(
+        part == "__pycache__" or part.startswith(".") for part in path.relative_to(DEMO).parts)]
+
+
 def truth() -> list[dict[str, str]]:
     with (PACKAGE / "truth.csv").open(encoding="utf-8", newline="") as file:
         return list(csv.DictReader(file))
@@ -65,8 +71,7 @@ def test_there_are_at_least_forty_records_and_a_hundred_and_sixty_photographs() 
 
 
 def test_the_whole_demo_stays_under_twelve_megabytes() -> None:
-    size = sum(path.stat().st_size for path in DEMO.rglob("*")
-               if path.is_file() and "__pycache__" not in path.parts)
+    size = sum(path.stat().st_size for path in kept_files())
     assert size < 12_000_000
     collection = sum(path.stat().st_size for path in COLLECTION.rglob("*") if path.is_file())
     assert collection < 11_500_000
@@ -258,9 +263,7 @@ def test_some_files_are_kept_twice_and_some_as_small_copies() -> None:
 def test_every_name_is_legal_on_every_system_and_no_two_differ_only_in_case() -> None:
     reserved = {"con", "prn", "aux", "nul", *(f"{n}{d}" for n in ("com", "lpt") for d in range(10))}
     seen: Counter[str] = Counter()
-    for path in DEMO.rglob("*"):
-        if "__pycache__" in path.parts:
-            continue
+    for path in kept_files():
         relative = path.relative_to(ROOT).as_posix()
         seen[relative.casefold()] += 1
         assert len(relative) <= 120

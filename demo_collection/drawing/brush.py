@@ -29,14 +29,17 @@ class Brush:
         low, high = grain.min(), grain.max()
         smooth = Image.fromarray(((grain - low) / (high - low) * 255).astype(np.uint8))
         smooth = smooth.resize((width, height), Image.Resampling.BICUBIC).filter(
-            ImageFilter.GaussianBlur(3))
+            ImageFilter.GaussianBlur(3)
+        )
         self._grain = np.asarray(smooth, np.float32) / 255 - 0.5
 
     def bled(self) -> Array:
         """The map after firing: pigment spreads a little into the glaze round each stroke."""
         flat = Image.fromarray((np.clip(self.map, 0, 1) * 255).astype(np.uint8))
-        near, wide = (np.asarray(flat.filter(ImageFilter.GaussianBlur(self.height / part)),
-                                 np.float32) / 255 for part in (620, 110))
+        near, wide = (
+            np.asarray(flat.filter(ImageFilter.GaussianBlur(self.height / part)), np.float32) / 255
+            for part in (620, 110)
+        )
         return 1 - (1 - 0.86 * near) * (1 - 0.26 * wide)
 
     @property
@@ -44,8 +47,14 @@ class Brush:
         """Width over height."""
         return self.width / self.height
 
-    def _lay(self, mask: Image.Image, corner: tuple[int, int], strength: float, blur: float,
-             edge: float = 0.0) -> None:
+    def _lay(
+        self,
+        mask: Image.Image,
+        corner: tuple[int, int],
+        strength: float,
+        blur: float,
+        edge: float = 0.0,
+    ) -> None:
         """Add a drawn mask whose top left corner lies there."""
         soft = mask.filter(ImageFilter.GaussianBlur(blur)) if blur else mask
         flat = np.asarray(soft, np.float32) / 255
@@ -53,12 +62,13 @@ class Brush:
             inner = np.asarray(soft.filter(ImageFilter.GaussianBlur(self.height / 90)), np.float32)
             flat = flat * (1 - edge + 1.6 * edge * np.clip(1 - inner / 255, 0, 1) + edge * 0.25)
         left, top = corner
-        part = np.s_[top:top + flat.shape[0], left:left + flat.shape[1]]
+        part = np.s_[top : top + flat.shape[0], left : left + flat.shape[1]]
         flat = flat * strength * (1 + 0.9 * self._grain[part])
         self.map[part] = 1 - (1 - self.map[part]) * (1 - np.clip(flat, 0, 1))
 
-    def _sheet(self, lines: list[Array], reach: float) -> tuple[
-            Image.Image, tuple[int, int], list[float]]:
+    def _sheet(
+        self, lines: list[Array], reach: float
+    ) -> tuple[Image.Image, tuple[int, int], list[float]]:
         """An empty mask just large enough for the lines, its corner, and the shifts to draw at."""
         every = np.vstack(lines)
         low, high = every.min(0) - reach - 8, every.max(0) + reach + 8
@@ -73,8 +83,14 @@ class Brush:
         bottom = int(np.clip(high[1], top + 1, self.height))
         return Image.new("L", (right - left, bottom - top), 0), (left, top), shifts
 
-    def strokes(self, many: Sequence[Sequence[Point]], wide: float, strength: float = 0.85,
-                taper: float = 1.0, blur: float = 1.2) -> None:
+    def strokes(
+        self,
+        many: Sequence[Sequence[Point]],
+        wide: float,
+        strength: float = 0.85,
+        taper: float = 1.0,
+        blur: float = 1.2,
+    ) -> None:
         """Lay strokes; each swells and tapers as a pointed brush does, and shakes a little."""
         lines = [_dense(np.asarray(points, float) * self.height) for points in many]
         mask, (left, top), shifts = self._sheet(lines, wide * self.height)
@@ -89,8 +105,9 @@ class Brush:
                     draw.ellipse((x - r, y - r, x + r, y + r), fill=255)
         self._lay(mask, (left, top), strength, blur)
 
-    def wash(self, shapes: Sequence[Sequence[Point]], strength: float = 0.4,
-             edge: float = 0.5) -> None:
+    def wash(
+        self, shapes: Sequence[Sequence[Point]], strength: float = 0.4, edge: float = 0.5
+    ) -> None:
         """Fill shapes thinly; the pigment gathers along their edges."""
         lines = [_dense(np.asarray([*points, points[0]], float) * self.height) for points in shapes]
         mask, (left, top), shifts = self._sheet(lines, self.height / 60)
@@ -113,20 +130,36 @@ class Brush:
         """A circle on a round map; radius 0.5 is the edge."""
         turn = np.linspace(0, 2 * np.pi, 100)
         r = radius + 0.0015 * np.sin(turn * 2 + self.random.uniform(0, 6))
-        self.strokes([list(zip(0.5 + r * np.cos(turn), 0.5 + r * np.sin(turn), strict=True))],
-                     wide, strength, taper=0.0)
+        self.strokes(
+            [list(zip(0.5 + r * np.cos(turn), 0.5 + r * np.sin(turn), strict=True))],
+            wide,
+            strength,
+            taper=0.0,
+        )
 
     # Motifs. x and y are the foot of the motif unless said otherwise.
 
-    def grass(self, x: float, y: float, tall: float, blades: int = 7, wide: float = 0.012,
-              strength: float = 0.85) -> None:
+    def grass(
+        self,
+        x: float,
+        y: float,
+        tall: float,
+        blades: int = 7,
+        wide: float = 0.012,
+        strength: float = 0.85,
+    ) -> None:
         many = []
         for _ in range(blades):
             lean = self.random.uniform(-0.7, 0.7)
             high = tall * self.random.uniform(0.55, 1.0)
             start = x + self.random.uniform(-0.05, 0.05) * tall
-            many.append([(start, y), (start + lean * high * 0.25, y - high * 0.6),
-                         (start + lean * high * 0.8, y - high * self.random.uniform(0.85, 1))])
+            many.append(
+                [
+                    (start, y),
+                    (start + lean * high * 0.25, y - high * 0.6),
+                    (start + lean * high * 0.8, y - high * self.random.uniform(0.85, 1)),
+                ]
+            )
         self.strokes(many, wide, strength, taper=0.9)
 
     def leaf(self, x: float, y: float, angle: float, long: float, strength: float = 0.6) -> None:
@@ -135,8 +168,20 @@ class Brush:
         def put(u: float, v: float) -> Point:
             return (x + long * (u * c - v * s), y + long * (u * s + v * c))
 
-        self.wash([[put(0, 0), put(0.35, -0.2), put(0.75, -0.14), put(1, 0), put(0.7, 0.16),
-                    put(0.3, 0.17)]], strength, 0.5)
+        self.wash(
+            [
+                [
+                    put(0, 0),
+                    put(0.35, -0.2),
+                    put(0.75, -0.14),
+                    put(1, 0),
+                    put(0.7, 0.16),
+                    put(0.3, 0.17),
+                ]
+            ],
+            strength,
+            0.5,
+        )
         self.strokes([[put(0, 0), put(0.5, 0.02), put(0.95, 0)]], long * 0.06, 0.8)
 
     def flower(self, x: float, y: float, size: float, petals: int = 6) -> None:
@@ -145,24 +190,38 @@ class Brush:
         for k in range(petals):
             a = start + 2 * np.pi * k / petals + self.random.uniform(-0.1, 0.1)
             c, s = np.cos(a), np.sin(a)
-            pts = ((0.15, 0.0), (0.55, -0.28), (0.95, -0.16), (0.9, 0.02), (0.97, 0.17),
-                   (0.55, 0.28))
+            pts = (
+                (0.15, 0.0),
+                (0.55, -0.28),
+                (0.95, -0.16),
+                (0.9, 0.02),
+                (0.97, 0.17),
+                (0.55, 0.28),
+            )
             ring = [(x + size * (u * c - v * s), y + size * (u * s + v * c)) for u, v in pts]
             shapes.append(ring)
             lines.append([*ring, ring[0]])
         self.wash(shapes, 0.34, 0.5)
         self.strokes(lines, size * 0.07, 0.8, taper=0.5)
-        dots = [[(x + size * 0.12 * np.cos(a), y + size * 0.12 * np.sin(a)),
-                 (x + size * 0.13 * np.cos(a), y + size * 0.13 * np.sin(a))]
-                for a in np.linspace(0, 6, 6)]
+        dots = [
+            [
+                (x + size * 0.12 * np.cos(a), y + size * 0.12 * np.sin(a)),
+                (x + size * 0.13 * np.cos(a), y + size * 0.13 * np.sin(a)),
+            ]
+            for a in np.linspace(0, 6, 6)
+        ]
         self.strokes(dots, size * 0.09, 0.9, taper=0.0)
 
-    def sprig(self, x: float, y: float, tall: float, lean: float = 0.3,
-              flower: bool = True) -> None:
+    def sprig(
+        self, x: float, y: float, tall: float, lean: float = 0.3, flower: bool = True
+    ) -> None:
         """A stem with leaves on both sides and a flower at its end."""
-        stem = [(x, y), (x + lean * tall * 0.2, y - tall * 0.4), (x + lean * tall * 0.7,
-                                                                  y - tall * 0.8),
-                (x + lean * tall, y - tall)]
+        stem = [
+            (x, y),
+            (x + lean * tall * 0.2, y - tall * 0.4),
+            (x + lean * tall * 0.7, y - tall * 0.8),
+            (x + lean * tall, y - tall),
+        ]
         self.strokes([stem], tall * 0.02, 0.85, taper=0.5)
         dense = _dense(np.asarray(stem))
         for k, t in enumerate(np.linspace(0.15, 0.85, 7)):
@@ -185,13 +244,22 @@ class Brush:
             cy = y + up * size * 0.02
             self.flower(cx, cy, size * 0.27)
             for side in (-1, 1):
-                curl = [(cx + side * size * (0.75 - 0.05 * a) * 0.55
-                         + size * 0.17 * np.cos(a) * (1 - a / 9),
-                         cy - up * size * 0.3 + up * size * 0.17 * np.sin(a) * (1 - a / 9))
-                        for a in np.linspace(0, 6.5, 14)]
+                curl = [
+                    (
+                        cx
+                        + side * size * (0.75 - 0.05 * a) * 0.55
+                        + size * 0.17 * np.cos(a) * (1 - a / 9),
+                        cy - up * size * 0.3 + up * size * 0.17 * np.sin(a) * (1 - a / 9),
+                    )
+                    for a in np.linspace(0, 6.5, 14)
+                ]
                 self.strokes([curl], size * 0.04, 0.8, taper=0.6)
-                self.leaf(cx + side * size * 0.42, cy + up * size * 0.12,
-                          self.random.uniform(0, 6.3), size * 0.25)
+                self.leaf(
+                    cx + side * size * 0.42,
+                    cy + up * size * 0.12,
+                    self.random.uniform(0, 6.3),
+                    size * 0.25,
+                )
 
     def waves(self, low: float, high: float, size: float) -> None:
         """Rows of overlapping wave scales."""
@@ -205,8 +273,9 @@ class Brush:
                 for ring in (0.5, 0.36, 0.22):
                     turn = np.linspace(np.pi, 2 * np.pi, 12)
                     radius = size * ring
-                    lines.append([(cx + radius * np.cos(a), cy + radius * np.sin(a) * 0.95)
-                                  for a in turn])
+                    lines.append(
+                        [(cx + radius * np.cos(a), cy + radius * np.sin(a) * 0.95) for a in turn]
+                    )
         self.strokes(lines, size * 0.05, 0.7, taper=0.35)
 
     def hills(self, x0: float, x1: float, ground: float, tall: float) -> None:
@@ -221,15 +290,24 @@ class Brush:
     def tree(self, x: float, y: float, tall: float) -> None:
         """A leaning trunk with clumps of foliage dabbed on."""
         bend = self.random.uniform(-0.2, 0.2)
-        trunk = [(x, y), (x + bend * tall, y - tall * 0.45),
-                 (x + bend * tall * 0.4, y - tall * 0.9)]
+        trunk = [
+            (x, y),
+            (x + bend * tall, y - tall * 0.45),
+            (x + bend * tall * 0.4, y - tall * 0.9),
+        ]
         self.strokes([trunk], tall * 0.07, 0.85, taper=0.6)
         dabs, shapes = [], []
         for _ in range(7):
             cx = x + bend * tall * 0.5 + self.random.normal() * tall * 0.22
             cy = y - tall * self.random.uniform(0.45, 1.0)
-            shapes.append([(cx - 0.15 * tall, cy), (cx, cy - 0.08 * tall), (cx + 0.15 * tall, cy),
-                           (cx, cy + 0.06 * tall)])
+            shapes.append(
+                [
+                    (cx - 0.15 * tall, cy),
+                    (cx, cy - 0.08 * tall),
+                    (cx + 0.15 * tall, cy),
+                    (cx, cy + 0.06 * tall),
+                ]
+            )
             for _ in range(9):
                 dx, dy = self.random.normal(size=2) * tall * 0.065
                 dabs.append([(cx + dx, cy + dy), (cx + dx + tall * 0.03, cy + dy - tall * 0.015)])
@@ -238,37 +316,73 @@ class Brush:
 
     def pine(self, x: float, y: float, tall: float) -> None:
         """A pine: crooked trunk, flat tiers of needles in fans."""
-        trunk = [(x, y), (x - tall * 0.12, y - tall * 0.3), (x + tall * 0.1, y - tall * 0.6),
-                 (x + tall * 0.02, y - tall)]
+        trunk = [
+            (x, y),
+            (x - tall * 0.12, y - tall * 0.3),
+            (x + tall * 0.1, y - tall * 0.6),
+            (x + tall * 0.02, y - tall),
+        ]
         self.strokes([trunk], tall * 0.08, 0.85, taper=0.7)
         for k in range(6):
             side = (-1) ** k
             cx = x + side * tall * self.random.uniform(0.12, 0.38)
             cy = y - tall * (0.3 + 0.13 * k)
             self.strokes([[(x, cy + tall * 0.06), (cx, cy)]], tall * 0.03, 0.8)
-            self.wash([[(cx - tall * 0.2, cy), (cx, cy - tall * 0.12), (cx + tall * 0.2, cy),
-                        (cx, cy + tall * 0.04)]], 0.35, 0.3)
-            fans = [[(cx + o * tall, cy), (cx + o * tall + tall * 0.1 * np.cos(a),
-                                           cy - tall * 0.1 * np.sin(a))]
-                    for o in (-0.13, -0.05, 0.05, 0.13) for a in np.linspace(0.4, 2.75, 7)]
+            self.wash(
+                [
+                    [
+                        (cx - tall * 0.2, cy),
+                        (cx, cy - tall * 0.12),
+                        (cx + tall * 0.2, cy),
+                        (cx, cy + tall * 0.04),
+                    ]
+                ],
+                0.35,
+                0.3,
+            )
+            fans = [
+                [
+                    (cx + o * tall, cy),
+                    (cx + o * tall + tall * 0.1 * np.cos(a), cy - tall * 0.1 * np.sin(a)),
+                ]
+                for o in (-0.13, -0.05, 0.05, 0.13)
+                for a in np.linspace(0.4, 2.75, 7)
+            ]
             self.strokes(fans, tall * 0.012, 0.8, taper=0.6)
 
     def rock(self, x: float, y: float, size: float) -> None:
         shape = ((-0.6, 0), (-0.5, 0.4), (-0.15, 0.75), (0.1, 0.5), (0.35, 0.6), (0.65, 0))
         pts = [(x + size * u, y - size * v) for u, v in shape]
         self.wash([pts], 0.4, 0.6)
-        self.strokes([pts, [pts[2], (x, y - size * 0.15)], [pts[4], (x + size * 0.3, y)]],
-                     size * 0.06, 0.85, taper=0.4)
+        self.strokes(
+            [pts, [pts[2], (x, y - size * 0.15)], [pts[4], (x + size * 0.3, y)]],
+            size * 0.06,
+            0.85,
+            taper=0.4,
+        )
 
     def house(self, x: float, y: float, size: float) -> None:
         """A gabled house with a door, in outline and wash."""
         roof = [(x - size * 0.6, y - size * 0.5), (x, y - size), (x + size * 0.6, y - size * 0.5)]
-        wall = [(x - size * 0.5, y - size * 0.5), (x - size * 0.5, y), (x + size * 0.5, y),
-                (x + size * 0.5, y - size * 0.5)]
+        wall = [
+            (x - size * 0.5, y - size * 0.5),
+            (x - size * 0.5, y),
+            (x + size * 0.5, y),
+            (x + size * 0.5, y - size * 0.5),
+        ]
         self._straight([[*roof, roof[0]], wall], size * 0.05)
         self.wash([[roof[0], roof[1], roof[2]]], 0.5, 0.3)
-        self._straight([[(x - size * 0.1, y), (x - size * 0.1, y - size * 0.3),
-                         (x + size * 0.1, y - size * 0.3), (x + size * 0.1, y)]], size * 0.05)
+        self._straight(
+            [
+                [
+                    (x - size * 0.1, y),
+                    (x - size * 0.1, y - size * 0.3),
+                    (x + size * 0.1, y - size * 0.3),
+                    (x + size * 0.1, y),
+                ]
+            ],
+            size * 0.05,
+        )
 
     def _straight(self, many: Sequence[Sequence[Point]], wide: float) -> None:
         parts = [[a, b] for points in many for a, b in pairwise(points)]
@@ -280,17 +394,30 @@ class Brush:
         for k in range(count):
             x = (k + 0.5) * step
             half = step * 0.47
-            self.strokes([[(x - half, low), (x - half * 0.9, low - (low - high) * 0.6),
-                           (x, high), (x + half * 0.9, low - (low - high) * 0.6), (x + half, low)]],
-                         wide, 0.9, taper=0.15)
+            self.strokes(
+                [
+                    [
+                        (x - half, low),
+                        (x - half * 0.9, low - (low - high) * 0.6),
+                        (x, high),
+                        (x + half * 0.9, low - (low - high) * 0.6),
+                        (x + half, low),
+                    ]
+                ],
+                wide,
+                0.9,
+                taper=0.15,
+            )
             self.strokes([[(x, low), (x, high + (low - high) * 0.2)]], wide * 0.6, 0.6, taper=0.5)
 
     def stamps(self, y: float, size: float, count: int) -> None:
         """A row of small stamped florets."""
         for k in range(count):
             x = (k + 0.5) * self.ratio / count
-            dots = [[(x + size * 0.32 * np.cos(a), y + size * 0.32 * np.sin(a))] * 2
-                    for a in np.linspace(0, 2 * np.pi, 8, endpoint=False)]
+            dots = [
+                [(x + size * 0.32 * np.cos(a), y + size * 0.32 * np.sin(a))] * 2
+                for a in np.linspace(0, 2 * np.pi, 8, endpoint=False)
+            ]
             self.strokes([*dots, [(x, y), (x, y)]], size * 0.19, 0.95, taper=0.0, blur=0.8)
 
     def swept(self, low: float, high: float, strokes: int, seed: int = 0) -> None:
@@ -304,9 +431,13 @@ class Brush:
             jump = np.nonzero(np.abs(np.diff(x)) > self.ratio / 2)[0]
             wave = row + 0.006 * np.sin(np.linspace(0, 5, 30) + random.uniform(0, 6))
             line = list(zip(x, wave, strict=True))
-            parts = [line] if not len(jump) else [line[: jump[0] + 1], line[jump[0] + 1:]]
-            self.strokes([part for part in parts if len(part) > 1], (high - low) / strokes * 1.1,
-                         random.uniform(0.35, 0.9), taper=0.25)
+            parts = [line] if not len(jump) else [line[: jump[0] + 1], line[jump[0] + 1 :]]
+            self.strokes(
+                [part for part in parts if len(part) > 1],
+                (high - low) / strokes * 1.1,
+                random.uniform(0.35, 0.9),
+                taper=0.25,
+            )
 
 
 def _dense(points: Array) -> Array:
@@ -321,6 +452,13 @@ def _dense(points: Array) -> Array:
     for a, b, c, d in zip(ends[:-3], ends[1:-2], ends[2:-1], ends[3:], strict=True):
         count = min(400, max(3, int(np.hypot(*(c - b)) / 1.5)))
         t = np.linspace(0, 1, count, endpoint=False)[:, None]
-        out.append(0.5 * (2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2
-                          + (3 * b - a - 3 * c + d) * t**3))
+        out.append(
+            0.5
+            * (
+                2 * b
+                + (c - a) * t
+                + (2 * a - 5 * b + 4 * c - d) * t**2
+                + (3 * b - a - 3 * c + d) * t**3
+            )
+        )
     return np.vstack([*out, points[-1:]])

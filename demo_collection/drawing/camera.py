@@ -31,30 +31,37 @@ class Look:
 def develop(linear: Array, look: Look, seed: int) -> Image.Image:
     """Linear colours (height, width, 3) to a picture with the faults of the camera."""
     high, wide = linear.shape[:2]
-    y, x = np.mgrid[-1:1:high * 1j, -1:1:wide * 1j].astype(np.float32)
+    y, x = np.mgrid[-1 : 1 : high * 1j, -1 : 1 : wide * 1j].astype(np.float32)
     fall = 1 - look.vignette * np.clip((x * x + y * y) / 2, 0, 1) ** 1.3
     value = np.maximum(linear, 0) * look.exposure * fall[..., None]
     value = value * np.array(look.balance, np.float32)
     value = np.where(value < 0.55, value, 0.55 + 0.45 * (1 - np.exp(-(value - 0.55) / 0.45)))
     grey = value @ np.array([0.30, 0.59, 0.11], np.float32)
     value = grey[..., None] + (value - grey[..., None]) * look.saturation
-    screen = np.where(value <= 0.0031308, 12.92 * value,
-                      1.055 * np.maximum(value, 1e-5) ** (1 / 2.4) - 0.055)
+    screen = np.where(
+        value <= 0.0031308, 12.92 * value, 1.055 * np.maximum(value, 1e-5) ** (1 / 2.4) - 0.055
+    )
     curve = screen + look.contrast * 0.16 * (screen * (1 - screen) * (screen - 0.42) * 3.2)
     curve = look.fade * 0.10 + curve * (1 - look.fade * 0.14)
     picture = Image.fromarray((np.clip(curve, 0, 1) * 255 + 0.5).astype(np.uint8))
     if look.blur:
         picture = picture.filter(ImageFilter.GaussianBlur(look.blur))
     random = np.random.default_rng(seed)
-    noise = random.normal(size=(high, wide, 1)) * look.grain + random.normal(
-        size=(high, wide, 3)) * look.grain * 0.4
+    noise = (
+        random.normal(size=(high, wide, 1)) * look.grain
+        + random.normal(size=(high, wide, 3)) * look.grain * 0.4
+    )
     noisy = np.asarray(picture, np.float32) / 255 + noise
     return Image.fromarray((np.clip(noisy, 0, 1) * 255 + 0.5).astype(np.uint8))
 
 
 # How the stored pixels must be turned so that the orientation tag sets them upright again.
-STORED = {1: None, 3: Image.Transpose.ROTATE_180, 6: Image.Transpose.ROTATE_90,
-          8: Image.Transpose.ROTATE_270}
+STORED = {
+    1: None,
+    3: Image.Transpose.ROTATE_180,
+    6: Image.Transpose.ROTATE_90,
+    8: Image.Transpose.ROTATE_270,
+}
 
 
 @dataclass(frozen=True)
@@ -85,12 +92,15 @@ def _degrees(value: float) -> tuple[tuple[int, int], ...]:
 
 def exif_bytes(written: Written) -> bytes:
     """The EXIF block of a picture."""
-    main = {piexif.ImageIFD.Make: written.maker, piexif.ImageIFD.Model: written.model,
-            piexif.ImageIFD.Orientation: written.orientation,
-            piexif.ImageIFD.XResolution: (300, 1), piexif.ImageIFD.YResolution: (300, 1),
-            piexif.ImageIFD.ResolutionUnit: 2}
-    detail: dict[int, object] = {piexif.ExifIFD.ExifVersion: b"0230",
-                                 piexif.ExifIFD.ColorSpace: 1}
+    main = {
+        piexif.ImageIFD.Make: written.maker,
+        piexif.ImageIFD.Model: written.model,
+        piexif.ImageIFD.Orientation: written.orientation,
+        piexif.ImageIFD.XResolution: (300, 1),
+        piexif.ImageIFD.YResolution: (300, 1),
+        piexif.ImageIFD.ResolutionUnit: 2,
+    }
+    detail: dict[int, object] = {piexif.ExifIFD.ExifVersion: b"0230", piexif.ExifIFD.ColorSpace: 1}
     if written.taken:
         main[piexif.ImageIFD.DateTime] = written.taken
         detail[piexif.ExifIFD.DateTimeOriginal] = written.taken
@@ -111,11 +121,13 @@ def exif_bytes(written: Written) -> bytes:
     where: dict[int, object] = {}
     if written.place:
         north, east = written.place
-        where = {piexif.GPSIFD.GPSVersionID: (2, 3, 0, 0),
-                 piexif.GPSIFD.GPSLatitudeRef: "N" if north >= 0 else "S",
-                 piexif.GPSIFD.GPSLatitude: _degrees(north),
-                 piexif.GPSIFD.GPSLongitudeRef: "E" if east >= 0 else "W",
-                 piexif.GPSIFD.GPSLongitude: _degrees(east)}
+        where = {
+            piexif.GPSIFD.GPSVersionID: (2, 3, 0, 0),
+            piexif.GPSIFD.GPSLatitudeRef: "N" if north >= 0 else "S",
+            piexif.GPSIFD.GPSLatitude: _degrees(north),
+            piexif.GPSIFD.GPSLongitudeRef: "E" if east >= 0 else "W",
+            piexif.GPSIFD.GPSLongitude: _degrees(east),
+        }
     block: bytes = piexif.dump({"0th": main, "Exif": detail, "GPS": where})
     return block
 
@@ -139,7 +151,8 @@ def _xmp(title: str) -> bytes:
         'xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about="" '
         'xmlns:dc="http://purl.org/dc/elements/1.1/"><dc:title><rdf:Alt><rdf:li '
         f'xml:lang="x-default">{title}</rdf:li></rdf:Alt></dc:title></rdf:Description></rdf:RDF>'
-        '</x:xmpmeta><?xpacket end="w"?>')
+        '</x:xmpmeta><?xpacket end="w"?>'
+    )
     return _segment(0xE1, b"http://ns.adobe.com/xap/1.0/\x00" + packet.encode("utf-8"))
 
 
@@ -166,7 +179,5 @@ def _after_first_segments(data: bytes) -> int:
     """Where JFIF and EXIF segments end."""
     position = 2
     while data[position] == 0xFF and data[position + 1] in (0xE0, 0xE1):
-        position += 2 + int.from_bytes(data[position + 2:position + 4], "big")
+        position += 2 + int.from_bytes(data[position + 2 : position + 4], "big")
     return position
-
-

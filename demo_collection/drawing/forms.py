@@ -66,8 +66,15 @@ def _smooth(path: Array, at: Array) -> Array:
         index = min(int(value * count), count - 1)
         t = value * count - index
         a, b, c, d = (path[min(max(index + k, 0), count)] for k in (-1, 0, 1, 2))
-        out.append(0.5 * (2 * b + (c - a) * t + (2 * a - 5 * b + 4 * c - d) * t**2
-                          + (3 * b - a - 3 * c + d) * t**3))
+        out.append(
+            0.5
+            * (
+                2 * b
+                + (c - a) * t
+                + (2 * a - 5 * b + 4 * c - d) * t**2
+                + (3 * b - a - 3 * c + d) * t**3
+            )
+        )
     return np.array(out)
 
 
@@ -145,14 +152,19 @@ class Form:
             c, s = x / r, y / r
             two = (c * c - s * s) * np.cos(self._phase[0]) + 2 * c * s * np.sin(self._phase[0])
             three = c * (4 * c * c - 3) * np.cos(self._phase[1]) + s * (3 - 4 * s * s) * np.sin(
-                self._phase[1])
+                self._phase[1]
+            )
             r = r * (1 + np.float32(self.wobble) * (two + 0.6 * three))
             z = z + np.float32(self.wobble * 0.8) * x * np.clip(z / self.profile.height, 0, 1)
         if self.lobes or self.facets:
             angle = np.arctan2(y, x)
             if self.lobes:
-                weight = np.clip((r - self.profile.foot_radius) / (
-                    self.profile.radius - self.profile.foot_radius + 1e-3), 0, 1)
+                weight = np.clip(
+                    (r - self.profile.foot_radius)
+                    / (self.profile.radius - self.profile.foot_radius + 1e-3),
+                    0,
+                    1,
+                )
                 bow = 1 - np.abs(np.sin(angle * self.lobes / 2))
                 r = r * (1 + np.float32(self.lobe_depth) * weight * bow * bow)
             else:
@@ -160,7 +172,8 @@ class Form:
                 side = np.abs((angle % part) - part / 2)
                 flat = r * np.cos(side) / np.float32(np.cos(part / 4))
                 weight = np.clip((z - 0.6) / 1.5, 0, 1) * np.clip(
-                    (self.profile.height * 0.72 - z) / 2.0, 0, 1)
+                    (self.profile.height * 0.72 - z) / 2.0, 0, 1
+                )
                 r = r + (flat - r) * weight
         return r, z
 
@@ -237,8 +250,10 @@ class Form:
     def at(self, along: float) -> Point:
         """Radius and height of the outline at a distance along it."""
         profile = self.profile
-        return (float(np.interp(along, profile.along, profile.points[:, 0])),
-                float(np.interp(along, profile.along, profile.points[:, 1])))
+        return (
+            float(np.interp(along, profile.along, profile.points[:, 0])),
+            float(np.interp(along, profile.along, profile.points[:, 1])),
+        )
 
 
 def _in_box(p: Array, grid: Array, low: Array, cell: float) -> Array:

@@ -29,7 +29,8 @@ def light(colour: Colour) -> Array:
     """A colour as it looks on a screen (0 to 1), as a column of linear light."""
     value = np.asarray(colour, np.float32)
     return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4).astype(
-        np.float32)[:, None]
+        np.float32
+    )[:, None]
 
 
 @dataclass(frozen=True)
@@ -130,8 +131,11 @@ class _Painting:
         on_body = self.tube < 0.5
         self.inside = (self.place > profile.lip) & on_body
         self.base = (self.place < profile.ring_inner) & on_body
-        self.ring = (self.place >= profile.ring_inner * 0.96) & (
-            self.place <= profile.ring_outer + 0.03) & on_body
+        self.ring = (
+            (self.place >= profile.ring_inner * 0.96)
+            & (self.place <= profile.ring_outer + 0.03)
+            & on_body
+        )
         self.wall = (self.place >= profile.ring_outer) & ~self.inside | (self.tube >= 0.5)
         self.from_lip = np.where(on_body, np.abs(self.place - profile.lip), 9.0)
         self.normal = n.astype(np.float32, copy=True)
@@ -153,8 +157,9 @@ class _Painting:
             colour = colour + (light(g.burn) - colour) * near
         if g.kiln_shade:
             warm = 0.5 + 0.5 * noise(p, form_size(self.form) * 0.5, g.seed + 5)
-            colour = colour * (1 - g.kiln_shade * np.clip(warm, 0, 1) * np.array(
-                [[0.2], [0.6], [1.0]], np.float32))
+            colour = colour * (
+                1 - g.kiln_shade * np.clip(warm, 0, 1) * np.array([[0.2], [0.6], [1.0]], np.float32)
+            )
         shine = covered * g.shine + (1 - covered) * g.body_shine
         rough = covered * g.rough + (1 - covered) * g.body_rough
         colour, shine, rough = self._spots(colour, shine, rough, covered)
@@ -171,8 +176,7 @@ class _Painting:
         colour, shine = self._chips(colour, shine)
         if g.metal is not None:
             metal = self.form.on_tube(p, g.metal) > 0.5
-            colour[:, metal] = light((0.46, 0.38, 0.27)) * (
-                1 + 0.25 * noise(p[:, metal], 0.3))
+            colour[:, metal] = light((0.46, 0.38, 0.27)) * (1 + 0.25 * noise(p[:, metal], 0.3))
             shine, rough = np.where(metal, 2.2, shine), np.where(metal, 0.35, rough)
         return Surface(np.clip(colour, 0.002, 0.95), shine, rough, self.normal)
 
@@ -187,8 +191,14 @@ class _Painting:
         near_ring = smooth_step(0.02, 0.09, self.place - start - 0.06 + edge * 0.35)
         covered = np.where(self.wall & (self.tube < 0.5), near_ring, covered)
         if g.stop is not None:
-            wave = g.stop_wave * (noise(self.p * np.array([[1], [1], [0.25]], np.float32), 3.2, 7)
-                                  + 0.4 * noise(self.p, 1.3, 8)) + 0.3 * edge
+            wave = (
+                g.stop_wave
+                * (
+                    noise(self.p * np.array([[1], [1], [0.25]], np.float32), 3.2, 7)
+                    + 0.4 * noise(self.p, 1.3, 8)
+                )
+                + 0.3 * edge
+            )
             above = smooth_step(-0.035, 0.045, self.p[2] - g.stop - wave)
             covered = np.where(self.wall & (self.tube < 0.5), np.minimum(covered, above), covered)
         covered = np.where(self.ring, 0, covered)
@@ -213,7 +223,8 @@ class _Painting:
             thick = thick + g.runs * (noise(streak, 1.4, g.seed) + 0.5 * noise(streak, 0.6, 9))
         if g.pool:
             thick = thick + g.pool * np.clip(_hollows(self.form, self.place), -0.35, 1) * (
-                self.tube < 0.5)
+                self.tube < 0.5
+            )
             low = smooth_step(0.45, 0.05, self.place - self.form.profile.ring_outer) * self.wall
             if g.stop is not None:
                 low = smooth_step(0.8, 0.1, p[2] - g.stop) * self.wall
@@ -236,23 +247,37 @@ class _Painting:
             body = body * (1 - 0.6 * g.specks * dark)
         return body
 
-    def _spots(self, colour: Array, shine: Array, rough: Array,
-               covered: Array) -> tuple[Array, Array, Array]:
+    def _spots(
+        self, colour: Array, shine: Array, rough: Array, covered: Array
+    ) -> tuple[Array, Array, Array]:
         g = self.glaze
         if g.spots:
             size, amount, tone = g.spots
-            spot = smooth_step(2.5 - amount, 3.1 - amount, noise(self.p, size, 31) + 0.5 * noise(
-                self.p, size * 4, 32)) * covered
+            spot = (
+                smooth_step(
+                    2.5 - amount,
+                    3.1 - amount,
+                    noise(self.p, size, 31) + 0.5 * noise(self.p, size * 4, 32),
+                )
+                * covered
+            )
             colour = colour + (light(tone) - colour) * spot * 0.8
         if g.pinholes:
-            hole = smooth_step(2.7 - g.pinholes, 2.95 - g.pinholes, noise(self.p, 0.22, 33)
-                               + 0.6 * noise(self.p, 1.5, 34)) * covered
+            hole = (
+                smooth_step(
+                    2.7 - g.pinholes,
+                    2.95 - g.pinholes,
+                    noise(self.p, 0.22, 33) + 0.6 * noise(self.p, 1.5, 34),
+                )
+                * covered
+            )
             colour = colour * (1 - hole * 0.75)
             shine = shine * (1 - hole)
         return colour, shine, rough
 
-    def _ash(self, ash: tuple[float, float, Colour], colour: Array, shine: Array,
-             rough: Array) -> tuple[Array, Array, Array]:
+    def _ash(
+        self, ash: tuple[float, float, Colour], colour: Array, shine: Array, rough: Array
+    ) -> tuple[Array, Array, Array]:
         """Ash fallen on one shoulder, melted, and run down in tongues."""
         angle, reach, tone = ash
         p, size = self.p, form_size(self.form)
@@ -272,8 +297,7 @@ class _Painting:
         colour = colour + (glassy - colour) * melted * 0.9
         return colour, shine + (0.95 - shine) * melted, rough + (0.06 - rough) * melted
 
-    def _crackle(self, crackle: tuple[float, float, float], colour: Array,
-                 covered: Array) -> Array:
+    def _crackle(self, crackle: tuple[float, float, float], colour: Array, covered: Array) -> Array:
         size, dark, wide = crackle
         tone = light(self.glaze.crackle_colour)
         uneven = np.clip(0.65 + 0.45 * noise(self.p, size * 4, 51), 0.1, 1)
@@ -317,14 +341,19 @@ class _Painting:
             return x / reach / 2 + 0.5, 0.5 - y / reach / 2, False, ~self.base
         if layer.where == "inside":
             reach = layer.radius or profile.radius
-            return x / reach / 2 + 0.5, 0.5 - y / reach / 2, False, self.inside | (
-                self.from_lip < 0.5 * (profile.lip - profile.body) * 0.1)
+            return (
+                x / reach / 2 + 0.5,
+                0.5 - y / reach / 2,
+                False,
+                self.inside | (self.from_lip < 0.5 * (profile.lip - profile.body) * 0.1),
+            )
         reach = layer.radius or profile.foot_radius
         part = self.base | self.ring if layer.radius <= profile.foot_radius else ~self.inside
         return x / reach / 2 + 0.5, 0.5 + y / reach / 2, False, part
 
-    def _layer(self, layer: Layer, colour: Array, shine: Array, rough: Array,
-               covered: Array) -> tuple[Array, Array, Array]:
+    def _layer(
+        self, layer: Layer, colour: Array, shine: Array, rough: Array, covered: Array
+    ) -> tuple[Array, Array, Array]:
         u, v, wraps, part = self._coordinates(layer)
         if layer.how == "label":
             both = sample(layer.map, u, v, wraps)
@@ -342,8 +371,11 @@ class _Painting:
             return colour + (light(layer.colour) - colour) * amount, shine, rough
         if layer.how == "gold":
             tone = light((0.80, 0.62, 0.28))
-            return (colour + (tone - colour) * amount, shine * (1 - amount) + 2.5 * amount,
-                    rough * (1 - amount) + 0.22 * amount)
+            return (
+                colour + (tone - colour) * amount,
+                shine * (1 - amount) + 2.5 * amount,
+                rough * (1 - amount) + 0.22 * amount,
+            )
         step = np.float32(1.2 / min(layer.map.shape[:2]))
         du = sample(layer.map, u + step, v, wraps) - sample(layer.map, u - step, v, wraps)
         dv = sample(layer.map, u, v + step, wraps) - sample(layer.map, u, v - step, wraps)
@@ -376,8 +408,9 @@ class _Painting:
         ahead = self.p[0] * s + self.p[1] * c
         aside = -self.p[0] * c + self.p[1] * s
         turn = np.stack([ahead, self.p[2], np.zeros_like(ahead)])
-        aside = aside + 0.16 * noise(turn, 1.9, 81 + crack.angle * 0.01) + 0.07 * noise(
-            turn, 0.6, 82)
+        aside = (
+            aside + 0.16 * noise(turn, 1.9, 81 + crack.angle * 0.01) + 0.07 * noise(turn, 0.6, 82)
+        )
         travelled = self.from_lip
         if crack.from_foot:
             travelled = np.abs(self.place - self.form.profile.ring_outer)
@@ -388,8 +421,14 @@ class _Painting:
             wide = wide * 2.2
             line = smooth_step(wide, wide * 0.75, np.abs(aside)) * (on > 0.15)
             tone = light((0.76, 0.58, 0.26)) * (1 + 0.15 * noise(self.p, 0.3, 84))
-            self.normal = self.normal + 0.35 * np.sign(aside) * line * np.clip(
-                np.abs(aside) / (wide + 1e-3), 0, 1) * self.round
+            self.normal = (
+                self.normal
+                + 0.35
+                * np.sign(aside)
+                * line
+                * np.clip(np.abs(aside) / (wide + 1e-3), 0, 1)
+                * self.round
+            )
             return colour + (tone - colour) * line, shine * (1 - line) + 2.4 * line
         line = smooth_step(wide, wide * 0.2, np.abs(aside)) * on
         halo = smooth_step(wide * 7, 0, np.abs(aside)) * on * 0.16
@@ -406,8 +445,11 @@ class _Painting:
                 continue
             p = self.p[:, some]
             in_cut = smooth_step(0.05, 0.015, np.abs(self.form.cut_distance(cut, p)))
-            tone = light(self.glaze.body) * (0.9 if cut.rough else 0.4) * (
-                1 + 0.10 * noise(p, 0.15, 91))
+            tone = (
+                light(self.glaze.body)
+                * (0.9 if cut.rough else 0.4)
+                * (1 + 0.10 * noise(p, 0.15, 91))
+            )
             if cut.rough:
                 self._bump(slope(p, 0.3, 92) * 0.03 * in_cut, some)
             colour[:, some] += (tone - colour[:, some]) * in_cut

@@ -25,54 +25,109 @@ HIZEN = ((0.89, 0.90, 0.88), (0.86, 0.885, 0.88), (0.76, 0.82, 0.83))
 
 def porcelain(**more: Any) -> Glaze:
     """White porcelain under a faintly blue glaze."""
-    return Glaze(**{"body": (0.86, 0.80, 0.72), "ramp": HIZEN, "base_glazed": True, "pool": 0.6,
-                    "lip_thin": 0.25, "tilt": 0.006, "spots": (0.10, -0.35, (0.42, 0.34, 0.28)),
-                    "burn": (0.74, 0.50, 0.32), **more})
+    return Glaze(
+        **{
+            "body": (0.86, 0.80, 0.72),
+            "ramp": HIZEN,
+            "base_glazed": True,
+            "pool": 0.6,
+            "lip_thin": 0.25,
+            "tilt": 0.006,
+            "spots": (0.10, -0.35, (0.42, 0.34, 0.28)),
+            "burn": (0.74, 0.50, 0.32),
+            **more,
+        }
+    )
 
 
-def staple(form_radius: float, z: float, angle: float, across: float = 1.1,
-           upright: bool = False) -> Tube:
+def staple(
+    form_radius: float, z: float, angle: float, across: float = 1.1, upright: bool = False
+) -> Tube:
     """A small bent rivet lying on the wall."""
     a = np.radians(angle)
     out = np.array([np.sin(a), -np.cos(a), 0.0])
     side = np.array([0, 0, 1.0]) if upright else np.array([np.cos(a), np.sin(a), 0.0])
     base = out * form_radius + np.array([0, 0, z])
-    line = [base - side * across - out * 0.2, base - side * across * 0.92 + out * 0.10,
-            base + out * 0.13, base + side * across * 0.92 + out * 0.10,
-            base + side * across - out * 0.2]
+    line = [
+        base - side * across - out * 0.2,
+        base - side * across * 0.92 + out * 0.10,
+        base + out * 0.13,
+        base + side * across * 0.92 + out * 0.10,
+        base + side * across - out * 0.2,
+    ]
     path = tuple((float(x), float(y), float(z)) for x, y, z in line)
     return Tube(path, (0.11,) * 5)
 
 
 def tenmoku_bowl() -> Made:
     form = Form(tea_bowl(6.05, 6.4, foot=0.40, rings=0.010), wobble=0.012, seed=5)
-    return form, Glaze(body=(0.72, 0.60, 0.47), ramp=((0.44, 0.24, 0.11), (0.15, 0.085, 0.055),
-                       (0.025, 0.024, 0.028)), stop=1.9, lip_thin=0.9, runs=0.13, pool=0.6,
-                       mottle=(0.9, 0.05), burn=(0.45, 0.28, 0.17),
-                       cracks=(Crack(24, 2.6, 0.04, gold=True), Crack(52, 1.5, 0.04, gold=True)))
+    return form, Glaze(
+        body=(0.72, 0.60, 0.47),
+        ramp=((0.44, 0.24, 0.11), (0.15, 0.085, 0.055), (0.025, 0.024, 0.028)),
+        stop=1.9,
+        lip_thin=0.9,
+        runs=0.13,
+        pool=0.6,
+        mottle=(0.9, 0.05),
+        burn=(0.45, 0.28, 0.17),
+        cracks=(Crack(24, 2.6, 0.04, gold=True), Crack(52, 1.5, 0.04, gold=True)),
+    )
 
 
 def shino_bowl() -> Made:
-    profile = vessel([(3.5, 1.0), (5.1, 1.4), (6.05, 2.6), (6.15, 4.8), (6.4, 6.8), (6.25, 8.6)],
-                     foot=(0.8, 0.95, 0.5), wall=0.65, rings=0.03, cut_foot=True)
+    profile = vessel(
+        [(3.5, 1.0), (5.1, 1.4), (6.05, 2.6), (6.15, 4.8), (6.4, 6.8), (6.25, 8.6)],
+        foot=(0.8, 0.95, 0.5),
+        wall=0.65,
+        rings=0.03,
+        cut_foot=True,
+    )
     b = wall_map(profile, 61)
     for x, tall in ((0.8, 0.5), (1.1, 0.62), (1.5, 0.4), (2.9, 0.6), (3.2, 0.45)):
         b.grass(x, 0.82, tall, 4, 0.03, 0.8)
     b.band(0.16, 0.02, 0.5)
     return Form(profile, wobble=0.024, seed=21), Glaze(
-        body=(0.78, 0.64, 0.50), ramp=((0.74, 0.50, 0.36), (0.87, 0.80, 0.73), (0.92, 0.90, 0.86)),
-        stop=1.25, stop_wave=0.45, mottle=(1.1, 0.17), lip_thin=0.7, pinholes=0.75, shine=0.6,
-        rough=0.16, tilt=0.06, tilt_size=0.8, pool=0.5, crackle=(0.8, 0.35, 0.02),
-        crackle_colour=(0.6, 0.42, 0.32), layers=(Layer("wall", "stain", b.map,
-                                                        (1.3, 1.9, 2.2)),), seed=4)
+        body=(0.78, 0.64, 0.50),
+        ramp=((0.74, 0.50, 0.36), (0.87, 0.80, 0.73), (0.92, 0.90, 0.86)),
+        stop=1.25,
+        stop_wave=0.45,
+        mottle=(1.1, 0.17),
+        lip_thin=0.7,
+        pinholes=0.75,
+        shine=0.6,
+        rough=0.16,
+        tilt=0.06,
+        tilt_size=0.8,
+        pool=0.5,
+        crackle=(0.8, 0.35, 0.02),
+        crackle_colour=(0.6, 0.42, 0.32),
+        layers=(Layer("wall", "stain", b.map, (1.3, 1.9, 2.2)),),
+        seed=4,
+    )
 
 
 def oribe_dish() -> Made:
-    profile = vessel([(6.4, 0.8), (8.2, 0.9), (9.3, 1.5), (9.9, 3.4), (10.2, 4.9)],
-                     foot=(0.8, 0.7, 0.5), wall=0.6)
+    profile = vessel(
+        [(6.4, 0.8), (8.2, 0.9), (9.3, 1.5), (9.9, 3.4), (10.2, 4.9)],
+        foot=(0.8, 0.7, 0.5),
+        wall=0.6,
+    )
     b, green = round_map(63, 1500), round_map(64, 1500)
-    green.wash([[(0.02, -0.05), (0.60, -0.05), (0.52, 0.14), (0.40, 0.30), (0.30, 0.48),
-                 (0.10, 0.60), (-0.05, 0.62)]], 1.0, 0.0)
+    green.wash(
+        [
+            [
+                (0.02, -0.05),
+                (0.60, -0.05),
+                (0.52, 0.14),
+                (0.40, 0.30),
+                (0.30, 0.48),
+                (0.10, 0.60),
+                (-0.05, 0.62),
+            ]
+        ],
+        1.0,
+        0.0,
+    )
     green.wash([[(0.80, 1.05), (0.86, 0.86), (1.05, 0.78), (1.05, 1.05)]], 1.0, 0.0)
     for x in (0.46, 0.56, 0.66):
         b.grass(x, 0.80, 0.34, 4, 0.012)
@@ -81,20 +136,31 @@ def oribe_dish() -> Made:
     for y in (0.30, 0.335):
         b.strokes([[(0.58, y), (0.72, y + 0.02), (0.85, y)]], 0.008)
     soft = Image.fromarray((np.clip(green.map, 0, 1) * 255).astype(np.uint8)).filter(
-        ImageFilter.GaussianBlur(9))
+        ImageFilter.GaussianBlur(9)
+    )
     pool = np.asarray(soft, np.float32) / 255
     marks = round_map(65)
     for x, y in ((0.44, 0.46), (0.58, 0.50), (0.47, 0.60)):
         marks.strokes([[(x, y), (x + 0.008, y + 0.004)]], 0.022, 0.9, taper=0.0)
-    form = Form(profile, cuts=(Cut((8.8, -8.8, 5.15), (0.75, 0.75, 0.5)),), square=5.0, wobble=0.01,
-                seed=22)
+    form = Form(
+        profile, cuts=(Cut((8.8, -8.8, 5.15), (0.75, 0.75, 0.5)),), square=5.0, wobble=0.01, seed=22
+    )
     return form, Glaze(
-        body=(0.80, 0.70, 0.57), ramp=((0.84, 0.76, 0.62), (0.86, 0.80, 0.68), (0.80, 0.76, 0.62)),
-        stop=1.2, crackle=(0.8, 0.3, 0.016), layers=(
+        body=(0.80, 0.70, 0.57),
+        ramp=((0.84, 0.76, 0.62), (0.86, 0.80, 0.68), (0.80, 0.76, 0.62)),
+        stop=1.2,
+        crackle=(0.8, 0.3, 0.016),
+        layers=(
             Layer("inside", "stain", b.bled(), IRON, radius=10.3),
             Layer("inside", "stain", pool, (2.3, 1.15, 2.15), radius=10.3),
-            Layer("inside", "cover", marks.map, (0.72, 0.58, 0.44), radius=10.3)), tilt=0.03,
-        tilt_size=1.5, rough=0.05, lip_thin=0.5, pinholes=0.25)
+            Layer("inside", "cover", marks.map, (0.72, 0.58, 0.44), radius=10.3),
+        ),
+        tilt=0.03,
+        tilt_size=1.5,
+        rough=0.05,
+        lip_thin=0.5,
+        pinholes=0.25,
+    )
 
 
 def lamp_bottle() -> Made:
@@ -126,10 +192,14 @@ def _pair_bottle(seed: int) -> tuple[Form, Glaze]:
     b.band(0.955, 0.012)
     for k in range(9):
         b.leaf((k + 0.5) * b.ratio / 9, 0.29, -np.pi / 2 + 0.1, 0.12)
-    cuts = (Cut((1.2, -4.25, 0.2), (0.06, 0.5, 0.5), rough=False),) if seed == 1 else (
-        Cut((1.6, -2.0, tall), (0.63, 0.50, 0.29)),)
+    cuts = (
+        (Cut((1.2, -4.25, 0.2), (0.06, 0.5, 0.5), rough=False),)
+        if seed == 1
+        else (Cut((1.6, -2.0, tall), (0.63, 0.50, 0.29)),)
+    )
     return Form(profile, cuts=cuts, seed=24 + seed), porcelain(
-        layers=(Layer("wall", "stain", b.bled(), COBALT, turn=18.0 * seed),), seed=seed)
+        layers=(Layer("wall", "stain", b.bled(), COBALT, turn=18.0 * seed),), seed=seed
+    )
 
 
 def pair_one() -> Made:
@@ -141,8 +211,9 @@ def pair_two() -> Made:
 
 
 def cup(seed: int = 1) -> Made:
-    profile = vessel([(1.9, 0.5), (2.9, 1.0), (3.6, 2.8), (3.75, 5.2)], foot=(0.3, 0.45, 0.3),
-                     wall=0.26)
+    profile = vessel(
+        [(1.9, 0.5), (2.9, 1.0), (3.6, 2.8), (3.75, 5.2)], foot=(0.3, 0.45, 0.3), wall=0.26
+    )
     b = wall_map(profile, 75, 700)
     b.band(0.06, 0.03)
     b.band(0.13, 0.012)
@@ -153,7 +224,8 @@ def cup(seed: int = 1) -> Made:
         b.leaf((k + 0.3) * b.ratio / 6, 0.46, 2.6, 0.2)
     cuts = (Cut((1.4, -3.4, 5.2), (0.40, 0.30, 0.18)),) if seed == 3 else ()
     return Form(profile, cuts=cuts, seed=30 + seed), porcelain(
-        layers=(Layer("wall", "stain", b.bled(), COBALT, turn=70.0 * seed),))
+        layers=(Layer("wall", "stain", b.bled(), COBALT, turn=70.0 * seed),)
+    )
 
 
 def cup_nicked() -> Made:
@@ -161,8 +233,19 @@ def cup_nicked() -> Made:
 
 
 def cup_cover() -> Made:
-    profile = solid([(3.4, 0.0), (3.8, 0.1), (3.7, 0.5), (2.6, 1.15), (1.3, 1.4), (1.1, 1.5),
-                     (1.2, 2.0), (1.05, 2.1), (0.01, 1.75)])
+    profile = solid(
+        [
+            (3.4, 0.0),
+            (3.8, 0.1),
+            (3.7, 0.5),
+            (2.6, 1.15),
+            (1.3, 1.4),
+            (1.1, 1.5),
+            (1.2, 2.0),
+            (1.05, 2.1),
+            (0.01, 1.75),
+        ]
+    )
     b = round_map(76)
     b.ring(0.47, 0.022)
     b.ring(0.435, 0.009)
@@ -170,27 +253,48 @@ def cup_cover() -> Made:
     for a in np.linspace(0, 2 * np.pi, 8, endpoint=False):
         b.leaf(0.5 + 0.29 * np.cos(a), 0.5 + 0.29 * np.sin(a), a + 1.2, 0.1)
     return Form(profile, seed=35), porcelain(
-        layers=(Layer("top", "stain", b.bled(), COBALT, radius=3.8),), pool=0.0, lip_thin=0.0)
+        layers=(Layer("top", "stain", b.bled(), COBALT, radius=3.8),), pool=0.0, lip_thin=0.0
+    )
 
 
 def shigaraki_jar() -> Made:
     profile = jar(15.2, 37, foot=0.6, mouth=0.46, rings=0.03, wall=0.9)
     bump = Cut((4.6, -14.35, 24.0), (1.03, 0.60, 0.50))
     return Form(profile, cuts=(bump,), wobble=0.022, seed=36), Glaze(
-        body=(0.58, 0.40, 0.29), glazed=False, specks=1.0, body_rough=0.5, body_shine=0.14,
-        ash=(-28, 0.40, (0.58, 0.57, 0.36)), kiln_shade=0.35, grime=0.3, seed=7)
+        body=(0.58, 0.40, 0.29),
+        glazed=False,
+        specks=1.0,
+        body_rough=0.5,
+        body_shine=0.14,
+        ash=(-28, 0.40, (0.58, 0.57, 0.36)),
+        kiln_shade=0.35,
+        grime=0.3,
+        seed=7,
+    )
 
 
 def raku_bowl() -> Made:
-    profile = vessel([(3.1, 0.7), (4.3, 1.0), (5.25, 2.1), (5.5, 4.2), (5.2, 6.2), (5.45, 8.0)],
-                     foot=(0.8, 0.5, 0.35), wall=0.62, rings=0.035)
-    return Form(profile, cuts=(Cut((1.4, 4.6, 7.8), (0.55, 0.27, 0.34)),), wobble=0.034,
-                seed=37), Glaze(
-        body=(0.50, 0.36, 0.28), ramp=((0.24, 0.16, 0.13), (0.135, 0.12, 0.115),
-                                       (0.04, 0.038, 0.04)), lip_thin=0.7,
-        mottle=(1.0, 0.12), rough=0.22, shine=0.75, tilt=0.035, tilt_size=0.7, peel=(0.16, 0.05),
-        pinholes=0.15, layers=(Layer("base", "stamp", seal(0.8, 3), (0.5, 0.5, 0.5),
-                                    radius=1.9),))
+    profile = vessel(
+        [(3.1, 0.7), (4.3, 1.0), (5.25, 2.1), (5.5, 4.2), (5.2, 6.2), (5.45, 8.0)],
+        foot=(0.8, 0.5, 0.35),
+        wall=0.62,
+        rings=0.035,
+    )
+    return Form(
+        profile, cuts=(Cut((1.4, 4.6, 7.8), (0.55, 0.27, 0.34)),), wobble=0.034, seed=37
+    ), Glaze(
+        body=(0.50, 0.36, 0.28),
+        ramp=((0.24, 0.16, 0.13), (0.135, 0.12, 0.115), (0.04, 0.038, 0.04)),
+        lip_thin=0.7,
+        mottle=(1.0, 0.12),
+        rough=0.22,
+        shine=0.75,
+        tilt=0.035,
+        tilt_size=0.7,
+        peel=(0.16, 0.05),
+        pinholes=0.15,
+        layers=(Layer("base", "stamp", seal(0.8, 3), (0.5, 0.5, 0.5), radius=1.9),),
+    )
 
 
 def kutani_dish() -> Made:
@@ -205,18 +309,24 @@ def kutani_dish() -> Made:
         a = 2 * np.pi * k / 22
         b.leaf(0.5 + 0.415 * np.cos(a), 0.5 + 0.415 * np.sin(a), a + 1.7, 0.05)
     for cx, cy, r in ((0.62, 0.40, 0.075), (0.54, 0.34, 0.085), (0.41, 0.45, 0.06)):
-        yellow.wash([[(cx + r * np.cos(a), cy + r * np.sin(a)) for a in np.linspace(0, 5.5, 8)]],
-                    0.5, 0.2)
+        yellow.wash(
+            [[(cx + r * np.cos(a), cy + r * np.sin(a)) for a in np.linspace(0, 5.5, 8)]], 0.5, 0.2
+        )
     ring = round_map(84, 1500)
     ring.ring(0.415, 0.115, 0.9)
     green.map = np.maximum(1 - yellow.map * 1.8, 0).astype(np.float32) * (1 - ring.map)
     mark = columns(("福",), 0.5, 5, box=1)
-    return Form(dish(14.25, 3.6, foot=0.5, rim=0.14), seed=38), porcelain(layers=(
-        Layer("inside", "stain", green.map * 0.62, (2.3, 1.05, 1.75), radius=14.25),
-        Layer("inside", "stain", np.clip(yellow.map * 1.5, 0, 1), (0.3, 0.62, 2.0), radius=14.25),
-        Layer("inside", "stain", ring.map, (0.35, 0.7, 1.9), radius=14.25),
-        Layer("inside", "stain", b.map, (3.4, 3.4, 3.2), radius=14.25),
-        Layer("base", "stain", mark, (3.0, 3.0, 2.8), radius=6.0)))
+    return Form(dish(14.25, 3.6, foot=0.5, rim=0.14), seed=38), porcelain(
+        layers=(
+            Layer("inside", "stain", green.map * 0.62, (2.3, 1.05, 1.75), radius=14.25),
+            Layer(
+                "inside", "stain", np.clip(yellow.map * 1.5, 0, 1), (0.3, 0.62, 2.0), radius=14.25
+            ),
+            Layer("inside", "stain", ring.map, (0.35, 0.7, 1.9), radius=14.25),
+            Layer("inside", "stain", b.map, (3.4, 3.4, 3.2), radius=14.25),
+            Layer("base", "stain", mark, (3.0, 3.0, 2.8), radius=6.0),
+        )
+    )
 
 
 def chenghua_dish() -> Made:
@@ -226,8 +336,13 @@ def chenghua_dish() -> Made:
     b.rock(0.70, 0.74, 0.12)
     b.grass(0.64, 0.76, 0.1, 9, 0.005)
     b.wash([[(0.2, 0.75), (0.5, 0.72), (0.82, 0.75), (0.5, 0.79)]], 0.3)
-    b.strokes([[(x, y), (x + 0.016, y - 0.01), (x + 0.033, y)] for x, y in
-               ((0.62, 0.33), (0.68, 0.30), (0.66, 0.37))], 0.006)
+    b.strokes(
+        [
+            [(x, y), (x + 0.016, y - 0.01), (x + 0.033, y)]
+            for x, y in ((0.62, 0.33), (0.68, 0.30), (0.66, 0.37))
+        ],
+        0.006,
+    )
     b.ring(0.375, 0.006)
     b.ring(0.387, 0.003)
     b.ring(0.485, 0.008)
@@ -242,22 +357,45 @@ def chenghua_dish() -> Made:
         r = 0.0 if a == 0 else 0.31
         spurs.strokes([[(0.5 + r * np.cos(a), 0.5 + r * np.sin(a))] * 2], 0.016, 1.0, taper=0.0)
     mark = columns(("大明成", "化年製"), 0.40, 3)
-    return Form(dish(10.8, 3.4, foot=0.58), seed=39), porcelain(layers=(
-        Layer("inside", "stain", b.bled(), COBALT, radius=10.8),
-        Layer("base", "stain", base.bled(), COBALT, radius=5.7),
-        Layer("base", "cover", spurs.map, (0.66, 0.56, 0.46), radius=5.7),
-        Layer("base", "stain", mark, COBALT, radius=5.0)), cracks=(Crack(35, 3.0, 0.028),))
+    return Form(dish(10.8, 3.4, foot=0.58), seed=39), porcelain(
+        layers=(
+            Layer("inside", "stain", b.bled(), COBALT, radius=10.8),
+            Layer("base", "stain", base.bled(), COBALT, radius=5.7),
+            Layer("base", "cover", spurs.map, (0.66, 0.56, 0.46), radius=5.7),
+            Layer("base", "stain", mark, COBALT, radius=5.0),
+        ),
+        cracks=(Crack(35, 3.0, 0.028),),
+    )
 
 
 def bizen_bottle() -> Made:
     profile = vessel(
-        [(4.3, 0.02), (5.6, 3.2), (6.2, 7.6), (5.5, 12.2), (3.2, 16), (1.9, 18.4), (1.8, 20.2),
-         (2.6, 22.2)], foot=(0.9, 0.0, 0.06), wall=0.5, rings=0.022)
+        [
+            (4.3, 0.02),
+            (5.6, 3.2),
+            (6.2, 7.6),
+            (5.5, 12.2),
+            (3.2, 16),
+            (1.9, 18.4),
+            (1.8, 20.2),
+            (2.6, 22.2),
+        ],
+        foot=(0.9, 0.0, 0.06),
+        wall=0.5,
+        rings=0.022,
+    )
     mark = columns(("ト",), 0.45, 9)
     return Form(profile, wobble=0.014, seed=40), Glaze(
-        body=(0.40, 0.255, 0.19), glazed=False, body_rough=0.34, body_shine=0.4, specks=0.6,
-        ash=(20, 0.30, (0.66, 0.58, 0.38)), kiln_shade=0.45, seed=9,
-        layers=(Layer("base", "stamp", mark, (0.9, 0.9, 0.9), radius=3.6),))
+        body=(0.40, 0.255, 0.19),
+        glazed=False,
+        body_rough=0.34,
+        body_shine=0.4,
+        specks=0.6,
+        ash=(20, 0.30, (0.66, 0.58, 0.38)),
+        kiln_shade=0.45,
+        seed=9,
+        layers=(Layer("base", "stamp", mark, (0.9, 0.9, 0.9), radius=3.6),),
+    )
 
 
 def wave_bowl() -> Made:
@@ -267,48 +405,110 @@ def wave_bowl() -> Made:
     b.waves(0.55, 0.86, 0.19)
     b.band(0.44, 0.006)
     b.band(0.91, 0.012)
-    b.strokes([[(x, 0.25), (x + 0.03, 0.21), (x + 0.07, 0.25)] for x in (0.6, 0.9, 2.6, 2.9, 4.3)],
-              0.014)
+    b.strokes(
+        [[(x, 0.25), (x + 0.03, 0.21), (x + 0.07, 0.25)] for x in (0.6, 0.9, 2.6, 2.9, 4.3)], 0.014
+    )
     inner = round_map(92)
     inner.ring(0.45, 0.012)
     inner.ring(0.17, 0.006)
     inner.flower(0.5, 0.5, 0.11)
     mark = columns(("福",), 0.44, 15, box=2)
-    return Form(profile, seed=41), porcelain(layers=(
-        Layer("wall", "stain", b.bled(), COBALT),
-        Layer("inside", "stain", inner.bled(), COBALT, radius=7.8),
-        Layer("base", "stain", mark, COBALT, radius=2.7)), cracks=(Crack(-20, 4.2, 0.024),), seed=5)
+    return Form(profile, seed=41), porcelain(
+        layers=(
+            Layer("wall", "stain", b.bled(), COBALT),
+            Layer("inside", "stain", inner.bled(), COBALT, radius=7.8),
+            Layer("base", "stain", mark, COBALT, radius=2.7),
+        ),
+        cracks=(Crack(-20, 4.2, 0.024),),
+        seed=5,
+    )
 
 
 def karatsu_bowl() -> Made:
-    form = Form(tea_bowl(7.0, 7.4, foot=0.4, rings=0.016), wobble=0.02, seed=42,
-                cuts=(Cut((0.5, -2.6, 0.55), (0.07, 0.6, 0.5), rough=False),))
-    return form, Glaze(body=(0.56, 0.42, 0.32), ramp=((0.58, 0.50, 0.38), (0.62, 0.57, 0.46),
-                       (0.60, 0.61, 0.53)), stop=2.0, stop_wave=0.5, crackle=(0.7, 0.45, 0.016),
-                       mottle=(1.3, 0.2), rough=0.09, shine=0.8, tilt=0.04, tilt_size=1.2,
-                       spots=(0.13, 0.45, (0.26, 0.18, 0.12)), burn=(0.46, 0.27, 0.16), seed=6)
+    form = Form(
+        tea_bowl(7.0, 7.4, foot=0.4, rings=0.016),
+        wobble=0.02,
+        seed=42,
+        cuts=(Cut((0.5, -2.6, 0.55), (0.07, 0.6, 0.5), rough=False),),
+    )
+    return form, Glaze(
+        body=(0.56, 0.42, 0.32),
+        ramp=((0.58, 0.50, 0.38), (0.62, 0.57, 0.46), (0.60, 0.61, 0.53)),
+        stop=2.0,
+        stop_wave=0.5,
+        crackle=(0.7, 0.45, 0.016),
+        mottle=(1.3, 0.2),
+        rough=0.09,
+        shine=0.8,
+        tilt=0.04,
+        tilt_size=1.2,
+        spots=(0.13, 0.45, (0.26, 0.18, 0.12)),
+        burn=(0.46, 0.27, 0.16),
+        seed=6,
+    )
 
 
 def takatori_vase() -> Made:
-    profile = vessel([(4.4, 0.05), (4.2, 1.2), (5.6, 5.2), (6.3, 9.6), (5.4, 14.2), (2.9, 17),
-                      (2.5, 18.6), (3.6, 22)], foot=(0.8, 0.0, 0.12), wall=0.5, rings=0.014)
-    staples = (staple(2.75, 17.9, 5, 0.62, upright=True),
-               staple(2.7, 17.9, 62, 0.62, upright=True),
-               staple(2.72, 17.9, -55, 0.62, upright=True))
+    profile = vessel(
+        [
+            (4.4, 0.05),
+            (4.2, 1.2),
+            (5.6, 5.2),
+            (6.3, 9.6),
+            (5.4, 14.2),
+            (2.9, 17),
+            (2.5, 18.6),
+            (3.6, 22),
+        ],
+        foot=(0.8, 0.0, 0.12),
+        wall=0.5,
+        rings=0.014,
+    )
+    staples = (
+        staple(2.75, 17.9, 5, 0.62, upright=True),
+        staple(2.7, 17.9, 62, 0.62, upright=True),
+        staple(2.72, 17.9, -55, 0.62, upright=True),
+    )
     b = wall_map(profile, 93)
     x = np.linspace(0, b.ratio, 40)
-    b.strokes([list(zip(x, 0.194 + 0.008 * np.sin(x * 9) + 0.004 * np.sin(x * 31), strict=True))],
-              0.006, 1.0, taper=0.0)
+    b.strokes(
+        [list(zip(x, 0.194 + 0.008 * np.sin(x * 9) + 0.004 * np.sin(x * 31), strict=True))],
+        0.006,
+        1.0,
+        taper=0.0,
+    )
     run = wall_map(profile, 94)
-    run.wash([[(run.ratio * 0.46, 0.02), (run.ratio * 0.60, 0.02), (run.ratio * 0.60, 0.33),
-               (run.ratio * 0.575, 0.5), (run.ratio * 0.56, 0.62), (run.ratio * 0.545, 0.48),
-               (run.ratio * 0.52, 0.42), (run.ratio * 0.50, 0.55), (run.ratio * 0.485, 0.40),
-               (run.ratio * 0.46, 0.35)]], 0.95, 0.25)
+    run.wash(
+        [
+            [
+                (run.ratio * 0.46, 0.02),
+                (run.ratio * 0.60, 0.02),
+                (run.ratio * 0.60, 0.33),
+                (run.ratio * 0.575, 0.5),
+                (run.ratio * 0.56, 0.62),
+                (run.ratio * 0.545, 0.48),
+                (run.ratio * 0.52, 0.42),
+                (run.ratio * 0.50, 0.55),
+                (run.ratio * 0.485, 0.40),
+                (run.ratio * 0.46, 0.35),
+            ]
+        ],
+        0.95,
+        0.25,
+    )
     return Form(profile, staples, wobble=0.01, seed=43, join=0.03), Glaze(
-        body=(0.55, 0.45, 0.38), ramp=((0.50, 0.33, 0.17), (0.33, 0.20, 0.10), (0.20, 0.12, 0.06)),
-        stop=2.6, mottle=(0.7, 0.08), runs=0.15, layers=(
+        body=(0.55, 0.45, 0.38),
+        ramp=((0.50, 0.33, 0.17), (0.33, 0.20, 0.10), (0.20, 0.12, 0.06)),
+        stop=2.6,
+        mottle=(0.7, 0.08),
+        runs=0.15,
+        layers=(
             Layer("wall", "cover", run.map, (0.74, 0.74, 0.66)),
-            Layer("wall", "cover", b.map, (0.10, 0.07, 0.05))), metal=slice(0, 3), rough=0.06)
+            Layer("wall", "cover", b.map, (0.10, 0.07, 0.05)),
+        ),
+        metal=slice(0, 3),
+        rough=0.06,
+    )
 
 
 def riveted_dish() -> Made:
@@ -323,8 +523,10 @@ def riveted_dish() -> Made:
     b.tree(0.70, 0.62, 0.2)
     for x, y, w in ((0.5, 0.74, 0.22), (0.6, 0.64, 0.15), (0.4, 0.5, 0.14)):
         b.wash([[(x - w, y), (x, y - 0.015), (x + w, y), (x, y + 0.03)]], 0.32)
-    b.strokes([[(0.30 + 0.05 * k, 0.66 + 0.012 * (k % 2)), (0.33 + 0.05 * k, 0.655)]
-               for k in range(8)], 0.004)
+    b.strokes(
+        [[(0.30 + 0.05 * k, 0.66 + 0.012 * (k % 2)), (0.33 + 0.05 * k, 0.655)] for k in range(8)],
+        0.004,
+    )
     b.ring(0.37, 0.006)
     b.ring(0.382, 0.003)
     b.ring(0.488, 0.006)
@@ -341,105 +543,266 @@ def riveted_dish() -> Made:
     outline = profile.points
     for x in (-17.2, -14.2, -6.4, 4.2, 13.6, 17.0):
         below = outline[profile.along < profile.lip]
-        z = float(np.interp(abs(x), below[:, 0][below[:, 0] > 10.8] if abs(x) > 11 else
-                            np.array([0, 12.0]), below[:, 1][below[:, 0] > 10.8]
-                            if abs(x) > 11 else np.array([0.6, 0.6])))
-        spots.append(Tube(((x, -0.95, z + 0.1), (x, -0.85, z - 0.12), (x, 0.0, z - 0.14),
-                           (x, 0.85, z - 0.12), (x, 0.95, z + 0.1)), (0.14,) * 5))
+        z = float(
+            np.interp(
+                abs(x),
+                below[:, 0][below[:, 0] > 10.8] if abs(x) > 11 else np.array([0, 12.0]),
+                below[:, 1][below[:, 0] > 10.8] if abs(x) > 11 else np.array([0.6, 0.6]),
+            )
+        )
+        spots.append(
+            Tube(
+                (
+                    (x, -0.95, z + 0.1),
+                    (x, -0.85, z - 0.12),
+                    (x, 0.0, z - 0.14),
+                    (x, 0.85, z - 0.12),
+                    (x, 0.95, z + 0.1),
+                ),
+                (0.14,) * 5,
+            )
+        )
     return Form(profile, tuple(spots), seed=44, join=0.04), porcelain(
-        layers=(Layer("inside", "stain", b.bled(), COBALT, radius=radius),
-                Layer("base", "stain", base.bled(), COBALT, radius=10.6)),
-        cracks=(Crack(90, 50, 0.05, across=True),), metal=slice(0, 6))
+        layers=(
+            Layer("inside", "stain", b.bled(), COBALT, radius=radius),
+            Layer("base", "stain", base.bled(), COBALT, radius=10.6),
+        ),
+        cracks=(Crack(90, 50, 0.05, across=True),),
+        metal=slice(0, 6),
+    )
 
 
 def satsuma_vase() -> Made:
-    profile = vessel([(5.2, 0.6), (6.0, 2.0), (8.2, 10), (9.0, 17.4), (7.6, 22.6), (4.2, 25.2),
-                      (3.8, 27.4), (5.4, 30.4)], foot=(0.7, 0.5, 0.4), wall=0.5)
+    profile = vessel(
+        [
+            (5.2, 0.6),
+            (6.0, 2.0),
+            (8.2, 10),
+            (9.0, 17.4),
+            (7.6, 22.6),
+            (4.2, 25.2),
+            (3.8, 27.4),
+            (5.4, 30.4),
+        ],
+        foot=(0.7, 0.5, 0.4),
+        wall=0.5,
+    )
     mark = cross_in_circle(0.42, 4)
     gold = wall_map(profile, 97)
     for y, w in ((0.03, 0.014), (0.2, 0.008), (0.96, 0.012)):
         gold.band(y, w, 0.9)
     return Form(profile, seed=45), Glaze(
-        body=(0.84, 0.76, 0.62), ramp=((0.86, 0.78, 0.62), (0.87, 0.80, 0.64), (0.82, 0.75, 0.58)),
-        base_glazed=True, crackle=(0.75, 0.75, 0.016), layers=(
+        body=(0.84, 0.76, 0.62),
+        ramp=((0.86, 0.78, 0.62), (0.87, 0.80, 0.64), (0.82, 0.75, 0.58)),
+        base_glazed=True,
+        crackle=(0.75, 0.75, 0.016),
+        layers=(
             Layer("wall", "gold", gold.map),
-            Layer("base", "gold", np.clip(mark * 1.6, 0, 1), radius=3.4)), shine=0.9)
+            Layer("base", "gold", np.clip(mark * 1.6, 0, 1), radius=3.4),
+        ),
+        shine=0.9,
+    )
 
 
 def ki_seto_bottle() -> Made:
-    profile = vessel([(4.0, 0.4), (5.2, 2.2), (5.9, 5.6), (5.2, 9.4), (2.8, 12.4), (1.9, 14.4),
-                      (1.9, 17.4)], foot=(0.7, 0.35, 0.3), wall=0.45, rings=0.02)
+    profile = vessel(
+        [(4.0, 0.4), (5.2, 2.2), (5.9, 5.6), (5.2, 9.4), (2.8, 12.4), (1.9, 14.4), (1.9, 17.4)],
+        foot=(0.7, 0.35, 0.3),
+        wall=0.45,
+        rings=0.02,
+    )
     cut = wall_map(profile, 98)
-    cut.strokes([[(1.9, 0.9), (2.1, 0.74), (1.95, 0.6), (2.15, 0.44)], [(2.05, 0.7), (2.3, 0.6)],
-                 [(2.0, 0.6), (1.8, 0.5)]], 0.016, 0.9)
+    cut.strokes(
+        [
+            [(1.9, 0.9), (2.1, 0.74), (1.95, 0.6), (2.15, 0.44)],
+            [(2.05, 0.7), (2.3, 0.6)],
+            [(2.0, 0.6), (1.8, 0.5)],
+        ],
+        0.016,
+        0.9,
+    )
     for x, y in ((2.15, 0.44), (2.3, 0.6), (1.8, 0.5), (2.05, 0.54)):
         cut.flower(x, y, 0.065, 5)
     green = wall_map(profile, 99)
     for x, y in ((2.2, 0.5), (1.7, 0.6), (0.5, 0.5), (2.5, 0.7)):
-        green.wash([[(x - 0.06, y), (x, y - 0.05), (x + 0.06, y), (x + 0.02, y + 0.12),
-                     (x - 0.02, y + 0.05)]], 0.34, 0.2)
+        green.wash(
+            [
+                [
+                    (x - 0.06, y),
+                    (x, y - 0.05),
+                    (x + 0.06, y),
+                    (x + 0.02, y + 0.12),
+                    (x - 0.02, y + 0.05),
+                ]
+            ],
+            0.34,
+            0.2,
+        )
     return Form(profile, seed=46, wobble=0.012), Glaze(
-        body=(0.74, 0.62, 0.46), ramp=((0.70, 0.58, 0.36), (0.75, 0.66, 0.41), (0.66, 0.58, 0.33)),
-        stop=1.2, mottle=(0.6, 0.25), rough=0.2, shine=0.6, layers=(
+        body=(0.74, 0.62, 0.46),
+        ramp=((0.70, 0.58, 0.36), (0.75, 0.66, 0.41), (0.66, 0.58, 0.33)),
+        stop=1.2,
+        mottle=(0.6, 0.25),
+        rough=0.2,
+        shine=0.6,
+        layers=(
             Layer("wall", "carve", cut.map, (0.6, 0.9, 1.6)),
-            Layer("wall", "stain", green.map, (1.8, 0.5, 1.6))),
-        spots=(0.12, 0.4, (0.4, 0.3, 0.14)), peel=(0.16, 0.05))
+            Layer("wall", "stain", green.map, (1.8, 0.5, 1.6)),
+        ),
+        spots=(0.12, 0.4, (0.4, 0.3, 0.14)),
+        peel=(0.16, 0.05),
+    )
 
 
 def awaji_bottle() -> Made:
-    profile = vessel([(4.0, 0.5), (6.6, 4.6), (7.2, 8.2), (5.4, 12.4), (2.4, 15.2), (1.7, 18.2),
-                      (1.9, 21.2), (2.7, 22.8)], foot=(0.6, 0.45, 0.4), wall=0.45)
+    profile = vessel(
+        [
+            (4.0, 0.5),
+            (6.6, 4.6),
+            (7.2, 8.2),
+            (5.4, 12.4),
+            (2.4, 15.2),
+            (1.7, 18.2),
+            (1.9, 21.2),
+            (2.7, 22.8),
+        ],
+        foot=(0.6, 0.45, 0.4),
+        wall=0.45,
+    )
     return Form(profile, seed=47), Glaze(
-        body=(0.62, 0.54, 0.46), ramp=((0.48, 0.42, 0.44), (0.20, 0.29, 0.42), (0.09, 0.14, 0.26)),
-        lip_thin=2.2, runs=0.26, mottle=(1.2, 0.14), pool=0.5, rough=0.03)
+        body=(0.62, 0.54, 0.46),
+        ramp=((0.48, 0.42, 0.44), (0.20, 0.29, 0.42), (0.09, 0.14, 0.26)),
+        lip_thin=2.2,
+        runs=0.26,
+        mottle=(1.2, 0.14),
+        pool=0.5,
+        rough=0.03,
+    )
 
 
 def tea_caddy() -> Made:
-    profile = vessel([(2.1, 0.02), (2.6, 0.8), (2.85, 2.6), (2.75, 4.2), (2.0, 5.3), (1.35, 5.7),
-                      (1.3, 6.1), (1.5, 6.75)], foot=(0.5, 0.0, 0.05), wall=0.28, rings=0.008)
+    profile = vessel(
+        [
+            (2.1, 0.02),
+            (2.6, 0.8),
+            (2.85, 2.6),
+            (2.75, 4.2),
+            (2.0, 5.3),
+            (1.35, 5.7),
+            (1.3, 6.1),
+            (1.5, 6.75),
+        ],
+        foot=(0.5, 0.0, 0.05),
+        wall=0.28,
+        rings=0.008,
+    )
     drip = wall_map(profile, 101)
     r = drip.ratio
-    drip.wash([[(r * 0.30, 0.16), (r * 0.72, 0.16), (r * 0.70, 0.34), (r * 0.56, 0.42),
-                (r * 0.535, 0.84), (r * 0.515, 0.90), (r * 0.49, 0.84), (r * 0.47, 0.44),
-                (r * 0.33, 0.36)]], 0.95, 0.1)
+    drip.wash(
+        [
+            [
+                (r * 0.30, 0.16),
+                (r * 0.72, 0.16),
+                (r * 0.70, 0.34),
+                (r * 0.56, 0.42),
+                (r * 0.535, 0.84),
+                (r * 0.515, 0.90),
+                (r * 0.49, 0.84),
+                (r * 0.47, 0.44),
+                (r * 0.33, 0.36),
+            ]
+        ],
+        0.95,
+        0.1,
+    )
     thread = round_map(102)
     for k in range(13):
-        thread.strokes([[(0.05, 0.1 + 0.07 * k), (0.4, 0.05 + 0.075 * k), (0.95, 0.16 + 0.07 * k)]],
-                       0.012, 0.7, taper=0.2)
+        thread.strokes(
+            [[(0.05, 0.1 + 0.07 * k), (0.4, 0.05 + 0.075 * k), (0.95, 0.16 + 0.07 * k)]],
+            0.012,
+            0.7,
+            taper=0.2,
+        )
     return Form(profile, seed=48, wobble=0.008), Glaze(
-        body=(0.60, 0.45, 0.34), ramp=((0.46, 0.27, 0.14), (0.30, 0.16, 0.08), (0.16, 0.09, 0.05)),
-        stop=1.2, stop_wave=0.25, lip_thin=0.4, mottle=(0.6, 0.08), runs=0.08, layers=(
+        body=(0.60, 0.45, 0.34),
+        ramp=((0.46, 0.27, 0.14), (0.30, 0.16, 0.08), (0.16, 0.09, 0.05)),
+        stop=1.2,
+        stop_wave=0.25,
+        lip_thin=0.4,
+        mottle=(0.6, 0.08),
+        runs=0.08,
+        layers=(
             Layer("wall", "stain", drip.map, (1.6, 1.5, 1.2)),
-            Layer("base", "stamp", thread.map, (0.25, 0.25, 0.25), radius=2.1)), rough=0.05)
+            Layer("base", "stamp", thread.map, (0.25, 0.25, 0.25), radius=2.1),
+        ),
+        rough=0.05,
+    )
 
 
 def caddy_lid() -> Made:
-    profile = solid([(1.2, 0.0), (1.62, 0.05), (1.6, 0.2), (0.7, 0.34), (0.26, 0.42), (0.22, 0.6),
-                     (0.36, 0.78), (0.28, 0.95), (0.01, 0.98)])
+    profile = solid(
+        [
+            (1.2, 0.0),
+            (1.62, 0.05),
+            (1.6, 0.2),
+            (0.7, 0.34),
+            (0.26, 0.42),
+            (0.22, 0.6),
+            (0.36, 0.78),
+            (0.28, 0.95),
+            (0.01, 0.98),
+        ]
+    )
     return Form(profile, seed=48, wobble=0.0), Glaze(
-        body=(0.90, 0.86, 0.74), glazed=False, body_rough=0.2, body_shine=0.8, specks=0.0,
-        grime=0.5)
+        body=(0.90, 0.86, 0.74), glazed=False, body_rough=0.2, body_shine=0.8, specks=0.0, grime=0.5
+    )
 
 
 def sanda_gourd() -> Made:
     return Form(double_gourd(6.3, 23), seed=49), Glaze(
-        body=(0.80, 0.74, 0.66), ramp=((0.74, 0.78, 0.71), (0.60, 0.69, 0.61), (0.44, 0.56, 0.49)),
-        base_glazed=True, pool=0.9, lip_thin=0.5, burn=(0.60, 0.34, 0.2), tilt=0.006)
+        body=(0.80, 0.74, 0.66),
+        ramp=((0.74, 0.78, 0.71), (0.60, 0.69, 0.61), (0.44, 0.56, 0.49)),
+        base_glazed=True,
+        pool=0.9,
+        lip_thin=0.5,
+        burn=(0.60, 0.34, 0.2),
+        tilt=0.006,
+    )
 
 
 def hagi_bowl() -> Made:
-    form = Form(tea_bowl(7.1, 8.2, foot=0.42, rings=0.02, wall=0.55), cuts=(
-        Cut((0.0, -2.9, 0.2), (0.7, 1.4, 0.9), rough=False),), wobble=0.022, seed=50)
-    return form, Glaze(body=(0.72, 0.58, 0.46), ramp=((0.79, 0.65, 0.54), (0.85, 0.75, 0.66),
-                       (0.90, 0.85, 0.78)), stop=1.4, stop_wave=0.4, crackle=(0.55, 0.5, 0.015),
-                       mottle=(1.4, 0.16), rough=0.16, shine=0.6, pinholes=0.35, tilt=0.04,
-                       tilt_size=1.0, crackle_colour=(0.45, 0.34, 0.28),
-                       cracks=(Crack(-15, 1.6, 0.16),), seed=8)
+    form = Form(
+        tea_bowl(7.1, 8.2, foot=0.42, rings=0.02, wall=0.55),
+        cuts=(Cut((0.0, -2.9, 0.2), (0.7, 1.4, 0.9), rough=False),),
+        wobble=0.022,
+        seed=50,
+    )
+    return form, Glaze(
+        body=(0.72, 0.58, 0.46),
+        ramp=((0.79, 0.65, 0.54), (0.85, 0.75, 0.66), (0.90, 0.85, 0.78)),
+        stop=1.4,
+        stop_wave=0.4,
+        crackle=(0.55, 0.5, 0.015),
+        mottle=(1.4, 0.16),
+        rough=0.16,
+        shine=0.6,
+        pinholes=0.35,
+        tilt=0.04,
+        tilt_size=1.0,
+        crackle_colour=(0.45, 0.34, 0.28),
+        cracks=(Crack(-15, 1.6, 0.16),),
+        seed=8,
+    )
 
 
 def tamba_jar() -> Made:
     profile = jar(9.2, 22.5, foot=0.62, mouth=0.52, rings=0.02, wall=0.7)
     return Form(profile, wobble=0.015, seed=51), Glaze(
-        body=(0.46, 0.28, 0.19), ramp=((0.40, 0.24, 0.13), (0.28, 0.16, 0.09), (0.2, 0.11, 0.06)),
-        stop=3.0, ash=(10, 0.5, (0.45, 0.48, 0.31)), rough=0.1, mottle=(0.9, 0.12), runs=0.12)
-
+        body=(0.46, 0.28, 0.19),
+        ramp=((0.40, 0.24, 0.13), (0.28, 0.16, 0.09), (0.2, 0.11, 0.06)),
+        stop=3.0,
+        ash=(10, 0.5, (0.45, 0.48, 0.31)),
+        rough=0.1,
+        mottle=(0.9, 0.12),
+        runs=0.12,
+    )

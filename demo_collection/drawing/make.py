@@ -90,8 +90,9 @@ def make(to: Path, only: str = "", jobs: int = 1) -> None:
             name = file_name(photograph)
             done[photograph.path] = data
             _write(pictures / name, data)
-            truth.append((name, "; ".join(photograph.numbers), photograph.view,
-                          _regions(photograph, boxes)))
+            truth.append(
+                (name, "; ".join(photograph.numbers), photograph.view, _regions(photograph, boxes))
+            )
             print(name, len(data) // 1024, "KiB", flush=True)
     if only:
         return

@@ -55,9 +55,16 @@ def columns(text: tuple[str, ...], size: float, seed: int, box: int = 0, side: i
             draw.text(spot, character, font=letter, fill=235, anchor="mm")
     for ring in range(box):
         gap = cell * (0.10 + 0.16 * ring)
-        draw.rectangle((side / 2 - cell * len(text) / 2 - gap, side / 2 - cell * tall / 2 - gap,
-                        side / 2 + cell * len(text) / 2 + gap, side / 2 + cell * tall / 2 + gap),
-                       outline=225, width=max(3, int(cell * 0.045)))
+        draw.rectangle(
+            (
+                side / 2 - cell * len(text) / 2 - gap,
+                side / 2 - cell * tall / 2 - gap,
+                side / 2 + cell * len(text) / 2 + gap,
+                side / 2 + cell * tall / 2 + gap,
+            ),
+            outline=225,
+            width=max(3, int(cell * 0.045)),
+        )
     return np.asarray(_by_hand(mask, seed, 4.5), np.float32) / 255
 
 
@@ -86,8 +93,9 @@ def seal(size: float, seed: int, round_edge: bool = False, side: int = 640) -> A
 def painted(text: str, size: float, seed: int, side: int = 640) -> Array:
     """Latin letters or numbers written with a brush."""
     mask = Image.new("L", (side, side), 0)
-    ImageDraw.Draw(mask).text((side / 2, side / 2), text, font=font(int(side * size)), fill=235,
-                              anchor="mm")
+    ImageDraw.Draw(mask).text(
+        (side / 2, side / 2), text, font=font(int(side * size)), fill=235, anchor="mm"
+    )
     return np.asarray(_by_hand(mask.rotate(-7), seed, 5.0), np.float32) / 255
 
 
@@ -101,34 +109,53 @@ def cross_in_circle(size: float, seed: int, side: int = 640) -> Array:
     draw.line((m, m - r, m, m + r), fill=255, width=int(r * 0.13))
     rub = np.random.default_rng(seed).random((12, 12))
     worn = Image.fromarray((np.clip(rub * 1.9, 0.15, 1) * 255).astype(np.uint8)).resize(
-        (side, side), Image.Resampling.BICUBIC)
+        (side, side), Image.Resampling.BICUBIC
+    )
     return np.asarray(_by_hand(mask, seed), np.float32) / 255 * np.asarray(worn, np.float32) / 255
 
 
-def label(lines: tuple[str, ...], wide: float, high: float, angle: float, seed: int,
-          at: tuple[float, float] = (0.0, 0.0), printed_edge: bool = True,
-          side: int = 900) -> Array:
+def label(
+    lines: tuple[str, ...],
+    wide: float,
+    high: float,
+    angle: float,
+    seed: int,
+    at: tuple[float, float] = (0.0, 0.0),
+    printed_edge: bool = True,
+    side: int = 900,
+) -> Array:
     """An old paper label as a colour map with opacity (side, side, 4); sizes are shares of it."""
     paper = Image.new("RGBA", (side, side), (0, 0, 0, 0))
     draw = ImageDraw.Draw(paper)
     w, h = side * wide / 2, side * high / 2
     mx, my = side * (0.5 + at[0]), side * (0.5 + at[1])
-    draw.rounded_rectangle((mx - w, my - h, mx + w, my + h), radius=h * 0.16,
-                           fill=(222, 206, 170, 255))
+    draw.rounded_rectangle(
+        (mx - w, my - h, mx + w, my + h), radius=h * 0.16, fill=(222, 206, 170, 255)
+    )
     if printed_edge:
         for inset, thick in ((0.10, 4), (0.17, 2)):
-            draw.rounded_rectangle((mx - w + h * inset, my - h + h * inset, mx + w - h * inset,
-                                    my + h - h * inset), radius=h * 0.1, outline=(120, 52, 44, 255),
-                                   width=thick)
+            draw.rounded_rectangle(
+                (mx - w + h * inset, my - h + h * inset, mx + w - h * inset, my + h - h * inset),
+                radius=h * 0.1,
+                outline=(120, 52, 44, 255),
+                width=thick,
+            )
     letter = font(int(h * 1.05 / max(len(lines), 1)))
     for number, line in enumerate(lines):
-        draw.text((mx, my + (number + 0.5 - len(lines) / 2) * 1.25 * h / len(lines)), line,
-                  font=letter, fill=(58, 44, 52, 235), anchor="mm")
+        draw.text(
+            (mx, my + (number + 0.5 - len(lines) / 2) * 1.25 * h / len(lines)),
+            line,
+            font=letter,
+            fill=(58, 44, 52, 235),
+            anchor="mm",
+        )
     paper = paper.rotate(angle, resample=Image.Resampling.BICUBIC, center=(mx, my)).filter(
-        ImageFilter.GaussianBlur(0.9))
+        ImageFilter.GaussianBlur(0.9)
+    )
     out = np.asarray(paper, np.float32) / 255
     stain = np.random.default_rng(seed).random((9, 9)).astype(np.float32)
-    tone = Image.fromarray((stain * 255).astype(np.uint8)).resize((side, side),
-                                                                 Image.Resampling.BICUBIC)
+    tone = Image.fromarray((stain * 255).astype(np.uint8)).resize(
+        (side, side), Image.Resampling.BICUBIC
+    )
     shade = 0.80 + 0.22 * np.asarray(tone, np.float32) / 255
     return np.concatenate([out[..., :3] * shade[..., None], out[..., 3:]], 2)

@@ -22,7 +22,8 @@ def _volume() -> Array:
     white = np.random.default_rng(11).normal(size=(SIDE, SIDE, SIDE)).astype(np.float32)
     frequency = np.fft.fftfreq(SIDE)
     squared = (
-        frequency[:, None, None] ** 2 + frequency[None, :, None] ** 2
+        frequency[:, None, None] ** 2
+        + frequency[None, :, None] ** 2
         + np.fft.rfftfreq(SIDE)[None, None, :] ** 2
     )
     wanted = 1.0 / VOXELS_PER_FEATURE

@@ -33,9 +33,10 @@ def curve(points: Sequence[Point] | Array, step: float) -> Array:
         t = np.linspace(t1, t2, count, endpoint=False)[:, None]
         a1, a2 = (t1 - t) / t1 * a + t / t1 * b, (t2 - t) / (t2 - t1) * b + (t - t1) / (t2 - t1) * c
         a3 = (t3 - t) / (t3 - t2) * c + (t - t2) / (t3 - t2) * d
-        b1, b2 = (t2 - t) / t2 * a1 + t / t2 * a2, (t3 - t) / (t3 - t1) * a2 + (t - t1) / (
-            t3 - t1
-        ) * a3
+        b1, b2 = (
+            (t2 - t) / t2 * a1 + t / t2 * a2,
+            (t3 - t) / (t3 - t1) * a2 + (t - t1) / (t3 - t1) * a3,
+        )
         parts.append((t2 - t) / (t2 - t1) * b1 + (t - t1) / (t2 - t1) * b2)
     return np.vstack([*parts, given[-1:]])
 
@@ -82,8 +83,11 @@ def vessel(
     outer = curve(body, step)
     if rings:
         height = outer[:, 1]
-        wave = (0.8 * np.sin(height * 4.1 + np.sin(height * 1.3)) + 0.5 * np.sin(
-            height * 6.7 + 1 + 1.7 * np.sin(height * 0.9)) + 0.9 * np.sin(height * 2.3 + 2))
+        wave = (
+            0.8 * np.sin(height * 4.1 + np.sin(height * 1.3))
+            + 0.5 * np.sin(height * 6.7 + 1 + 1.7 * np.sin(height * 0.9))
+            + 0.9 * np.sin(height * 2.3 + 2)
+        )
         outer[:, 0] += rings * wave * np.clip((height - height[0]) / size * 6, 0, 1)
     width, foot_height, recess = foot
     foot_radius = outer[0, 0]
@@ -101,17 +105,33 @@ def vessel(
     middle = (outer[-1] + inner[0]) / 2
     outwards = outer[-1] - outer[-2]
     outwards = outwards / np.hypot(*outwards)
-    lip = [middle + np.cos(a) * (outer[-1] - middle) + np.sin(a) * outwards * wall / 2
-           for a in np.linspace(0.25, np.pi - 0.25, 9)]
+    lip = [
+        middle + np.cos(a) * (outer[-1] - middle) + np.sin(a) * outwards * wall / 2
+        for a in np.linspace(0.25, np.pi - 0.25, 9)
+    ]
     floor = max(recess, foot_height) + wall * 0.9
     keep = inner[:, 1] > floor + 0.15
     inner = inner[keep] if keep.any() else inner
     last = inner[-1]
     bottom_curve = curve(
-        [tuple(inner[-4]), tuple(last), (last[0] * 0.62, floor + 0.25 * (last[1] - floor)),
-         (last[0] * 0.3, floor + 0.02), (hole, floor)], step)[3:]
-    pieces = [np.array(base), np.array(ring), np.array(side).reshape(-1, 2), outer,
-              np.array(lip), inner[:-1], bottom_curve]
+        [
+            tuple(inner[-4]),
+            tuple(last),
+            (last[0] * 0.62, floor + 0.25 * (last[1] - floor)),
+            (last[0] * 0.3, floor + 0.02),
+            (hole, floor),
+        ],
+        step,
+    )[3:]
+    pieces = [
+        np.array(base),
+        np.array(ring),
+        np.array(side).reshape(-1, 2),
+        outer,
+        np.array(lip),
+        inner[:-1],
+        bottom_curve,
+    ]
     return _profile(pieces, foot_radius, floor, recess)
 
 
@@ -125,11 +145,20 @@ def _profile(pieces: list[Array], foot_radius: float, floor: float, recess: floa
     points = points[keep]
     lip_middle = float(along_all[counts[3] + len(pieces[4]) // 2])
     return Profile(
-        points.astype(np.float32), along_all[keep].astype(np.float32),
-        ring_inner=float(along_all[counts[0] - 1]), ring_outer=starts[1], body=starts[2],
-        lip=lip_middle, end=float(along_all[-1]), height=float(points[:, 1].max()),
-        radius=float(points[:, 0].max()), foot_radius=float(foot_radius),
-        rim_radius=float(pieces[3][-1, 0]), recess=recess, floor=floor)
+        points.astype(np.float32),
+        along_all[keep].astype(np.float32),
+        ring_inner=float(along_all[counts[0] - 1]),
+        ring_outer=starts[1],
+        body=starts[2],
+        lip=lip_middle,
+        end=float(along_all[-1]),
+        height=float(points[:, 1].max()),
+        radius=float(points[:, 0].max()),
+        foot_radius=float(foot_radius),
+        rim_radius=float(pieces[3][-1, 0]),
+        recess=recess,
+        floor=floor,
+    )
 
 
 def solid(outline: Sequence[Point]) -> Profile:
@@ -137,5 +166,9 @@ def solid(outline: Sequence[Point]) -> Profile:
     size = max(max(r for r, _ in outline), max(z for _, z in outline))
     points = curve(outline, size / 70)
     empty = points[-1:]
-    return _profile([points[:1], points[1:2], points[2:3], points[3:-2], points[-2:], empty, empty],
-                    float(points[0, 0]), 0.0, 0.0)
+    return _profile(
+        [points[:1], points[1:2], points[2:3], points[3:-2], points[-2:], empty, empty],
+        float(points[0, 0]),
+        0.0,
+        0.0,
+    )

@@ -48,28 +48,42 @@ class Picture:
         right = right / (np.linalg.norm(right) + 1e-6)
         up = np.cross(back, right)
         roll = np.radians(self.view.roll)
-        right, up = (right * np.cos(roll) + up * np.sin(roll),
-                     up * np.cos(roll) - right * np.sin(roll))
+        right, up = (
+            right * np.cos(roll) + up * np.sin(roll),
+            up * np.cos(roll) - right * np.sin(roll),
+        )
         scale = 2 * half / self.size[0]
-        self._frame = (eye, (right * scale).astype(np.float32), (up * scale).astype(np.float32),
-                       -back)
+        self._frame = (
+            eye,
+            (right * scale).astype(np.float32),
+            (up * scale).astype(np.float32),
+            -back,
+        )
 
     def box(self, piece: Piece) -> tuple[float, float, float, float]:
         """Left, top, right and bottom of a piece in the picture, in pixels, held to its edges."""
         eye, right, up, forward = self._frame
         outline = piece.form.profile.points[::3]
         turn = np.linspace(0, 2 * np.pi, 40, dtype=np.float32)
-        spots = np.stack([(outline[:, :1] * np.cos(turn)).ravel(),
-                          (outline[:, :1] * np.sin(turn)).ravel(),
-                          np.repeat(outline[:, 1], len(turn))])
+        spots = np.stack(
+            [
+                (outline[:, :1] * np.cos(turn)).ravel(),
+                (outline[:, :1] * np.sin(turn)).ravel(),
+                np.repeat(outline[:, 1], len(turn)),
+            ]
+        )
         away = piece.to_world(spots) - eye[:, None]
         depth = (away * forward[:, None]).sum(0)
         scale = float((right**2).sum())
         x = (away * right[:, None]).sum(0) / depth / scale + self.size[0] / 2
         y = self.size[1] / 2 - (away * up[:, None]).sum(0) / depth / scale
         wide, high = self.size
-        return (float(np.clip(x.min(), 0, wide)), float(np.clip(y.min(), 0, high)),
-                float(np.clip(x.max(), 0, wide)), float(np.clip(y.max(), 0, high)))
+        return (
+            float(np.clip(x.min(), 0, wide)),
+            float(np.clip(y.min(), 0, high)),
+            float(np.clip(x.max(), 0, wide)),
+            float(np.clip(y.max(), 0, high)),
+        )
 
     def render(self) -> Array:
         """Linear colours (height, width, 3)."""
@@ -102,7 +116,7 @@ class Picture:
     def _trace(self, px: Array, py: Array) -> Hits:
         eye, right, up, forward = self._frame
         wide, high = self.size
-        ray = (forward[:, None] + right[:, None] * (px - wide / 2) - up[:, None] * (py - high / 2))
+        ray = forward[:, None] + right[:, None] * (px - wide / 2) - up[:, None] * (py - high / 2)
         ray = (ray / np.sqrt((ray**2).sum(0))).astype(np.float32)
         count = ray.shape[1]
         down = np.minimum(ray[2], -1e-4)
@@ -184,7 +198,12 @@ class Picture:
                     seen[todo[gone]] = np.minimum(seen[todo[gone]], best[gone])
                     keep = ~gone
                     todo, t, start, end, best = (
-                        todo[keep], t[keep], start[:, keep], end[keep], best[keep])
+                        todo[keep],
+                        t[keep],
+                        start[:, keep],
+                        end[keep],
+                        best[keep],
+                    )
             seen[todo] = np.minimum(seen[todo], best)
             # Rays that only just enter the ball are let go gently, or its outline would show.
             chord = np.clip((t1 - t0) / (2 * bound * swell), 0, 1)
@@ -218,8 +237,9 @@ class Picture:
         pixel = self.view.width / self.size[0]
         for dx in (0, 1):
             for dy in (0, 1):
-                index = (np.minimum(row + dy, rows - 1)) * columns + np.minimum(column + dx,
-                                                                               columns - 1)
+                index = (np.minimum(row + dy, rows - 1)) * columns + np.minimum(
+                    column + dx, columns - 1
+                )
                 weight = (fx if dx else 1 - fx) * (fy if dy else 1 - fy) + 1e-3
                 apart = ((hits.point - self._low_point[:, index]) ** 2).sum(0)
                 alike = np.clip((hits.normal * self._low_normal[:, index]).sum(0), 0.01, 1)
@@ -235,12 +255,18 @@ class Picture:
         table = hits.which < 0
         if table.any():
             colour[:, table] = self._table(
-                hits.point[:, table], hits.ray[:, table], hits.far[table], light[:, table])
+                hits.point[:, table], hits.ray[:, table], hits.far[table], light[:, table]
+            )
         for number, piece in enumerate(self.pieces):
             mine = np.nonzero(hits.which == number)[0]
             if len(mine):
-                colour[:, mine] = self._pot(piece, hits.point[:, mine], hits.normal[:, mine],
-                                            hits.ray[:, mine], light[:, mine])
+                colour[:, mine] = self._pot(
+                    piece,
+                    hits.point[:, mine],
+                    hits.normal[:, mine],
+                    hits.ray[:, mine],
+                    light[:, mine],
+                )
         return colour
 
     def _irradiance(self, n: Array, light: Array, wrap: float = 0.0) -> Array:
@@ -258,7 +284,8 @@ class Picture:
         return total + cool * (
             studio.top * facing(direction(20, 80), 0.4) * light[1]
             + studio.fill * facing(direction(62, 24), 0.4) * light[2]
-            + studio.back * facing(direction(170, 32), 0.3) * light[3])
+            + studio.back * facing(direction(170, 32), 0.3) * light[3]
+        )
 
     def _table(self, p: Array, ray: Array, far: Array, light: Array) -> Array:
         studio = self.studio
@@ -345,7 +372,8 @@ class Picture:
             sky = self._surroundings(mirror, p[:, some], surface.rough[some], piece)
             inner = albedo[:, some] * (0.25 * open_sky[some] + 0.08)
             colour[:, some] = colour[:, some] * (1 - 0.6 * fresnel) + fresnel * (
-                sky * seen + inner * (1 - seen))
+                sky * seen + inner * (1 - seen)
+            )
         return colour
 
     def _reflects(self, p: Array, n: Array, mirror: Array) -> Array:
@@ -384,6 +412,9 @@ class Picture:
         reach = p[2] / np.maximum(-to[2], 0.05)
         spot = p[:2] + to[:2] * reach
         away = np.sqrt(((spot - piece.centre()[:2, None]) ** 2).sum(0)) / piece.form.bound
-        floor = paper * (0.25 + 0.55 * smooth_step(0.2, 1.3, away)) * (
-            0.45 + 0.55 * smooth_step(7, 1, away))
+        floor = (
+            paper
+            * (0.25 + 0.55 * smooth_step(0.2, 1.3, away))
+            * (0.45 + 0.55 * smooth_step(7, 1, away))
+        )
         return light * (1 - down) + floor * down

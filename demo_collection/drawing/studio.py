@@ -59,7 +59,8 @@ class Piece:
             lowest = min(lowest, float((spots - np.array(tube.radii, np.float32)).min()))
         middle = self.matrix @ np.array([0, 0, self.form.profile.height / 2], np.float32)
         self.shift = np.array(
-            [self.at[0] - middle[0], self.at[1] - middle[1], self.lift - lowest], np.float32)
+            [self.at[0] - middle[0], self.at[1] - middle[1], self.lift - lowest], np.float32
+        )
 
     def to_local(self, p: Array) -> Array:
         return self.matrix.T @ (p - self.shift[:, None])
@@ -113,8 +114,15 @@ def direction(azimuth: float, elevation: float) -> Array:
     return np.array([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)], np.float32)
 
 
-def panel(to: Array, azimuth: float, elevation: float, half_wide: float, half_high: float,
-           rough: Array, panes: bool = False) -> Array:
+def panel(
+    to: Array,
+    azimuth: float,
+    elevation: float,
+    half_wide: float,
+    half_high: float,
+    rough: Array,
+    panes: bool = False,
+) -> Array:
     """Brightness of a soft box seen in a direction, its edges softened by the roughness."""
     axis = direction(azimuth, elevation)
     right = np.cross([0, 0, 1], axis)
@@ -126,7 +134,8 @@ def panel(to: Array, azimuth: float, elevation: float, half_wide: float, half_hi
     y = (to * up.astype(np.float32)[:, None]).sum(0) / safe
     soft = 0.05 + rough * 1.1
     inside = smooth_step(0, 1, (half_wide + soft * 0.5 - np.abs(x)) / soft) * smooth_step(
-        0, 1, (half_high + soft * 0.5 - np.abs(y)) / soft)
+        0, 1, (half_high + soft * 0.5 - np.abs(y)) / soft
+    )
     inside = inside * (0.72 + 0.28 * np.clip(1 - (x * x + y * y) / (half_wide**2 * 2), 0, 1))
     if panes:
         inside = inside * smooth_step(0.01, 0.05, np.abs(x)) * smooth_step(0.01, 0.05, np.abs(y))

@@ -16,8 +16,20 @@ DEMO = ROOT / "demo_collection"
 PACKAGE = DEMO / "archivist_demo"
 COLLECTION = PACKAGE / "collection"
 PHOTOGRAPHS = COLLECTION / "Photographs"
-VIEWS = {"overall", "side", "back", "base", "foot rim", "mark", "mouth", "interior", "detail",
-         "damage", "label", "group"}
+VIEWS = {
+    "overall",
+    "side",
+    "back",
+    "base",
+    "foot rim",
+    "mark",
+    "mouth",
+    "interior",
+    "detail",
+    "damage",
+    "label",
+    "group",
+}
 
 
 def photographs() -> list[Path]:
@@ -26,8 +38,14 @@ def photographs() -> list[Path]:
 
 def kept_files() -> list[Path]:
     """Everything below the demo but the caches that tools leave beside scripts."""
-    return [path for path in DEMO.rglob("*") if path.is_file() and not any(
-        part == "__pycache__" or part.startswith(".") for part in path.relative_to(DEMO).parts)]
+    return [
+        path
+        for path in DEMO.rglob("*")
+        if path.is_file()
+        and not any(
+            part == "__pycache__" or part.startswith(".") for part in path.relative_to(DEMO).parts
+        )
+    ]
 
 
 def truth() -> list[dict[str, str]]:
@@ -56,9 +74,12 @@ def exif_by_piexif(path: Path) -> dict[str, object]:
     piexif = pytest.importorskip("piexif")
     read = piexif.load(str(path))
     taken = read["Exif"].get(piexif.ExifIFD.DateTimeOriginal)
-    return {"Orientation": read["0th"].get(piexif.ImageIFD.Orientation),
-            "taken": taken.decode() if taken else None, "gps": read["GPS"],
-            "Make": (read["0th"].get(piexif.ImageIFD.Make) or b"").decode() or None}
+    return {
+        "Orientation": read["0th"].get(piexif.ImageIFD.Orientation),
+        "taken": taken.decode() if taken else None,
+        "gps": read["GPS"],
+        "Make": (read["0th"].get(piexif.ImageIFD.Make) or b"").decode() or None,
+    }
 
 
 def jpegs() -> list[Path]:
@@ -115,8 +136,8 @@ def test_sales_are_dated_by_dates_by_serial_numbers_and_by_words() -> None:
     serial = next(row for row in rows if row[0] == "HW 0406")[column]
     # Serial numbers count days from 30 December 1899 (ECMA-376 part 1, 18.17.4.1, 1900 system).
     assert datetime.date(1899, 12, 30) + datetime.timedelta(
-        days=int(float(str(serial)))) == datetime.date(
-        2006, 4, 1)
+        days=int(float(str(serial)))
+    ) == datetime.date(2006, 4, 1)
 
 
 def test_the_older_list_is_windows_1252_and_not_utf_8() -> None:
@@ -148,8 +169,14 @@ def test_the_truth_uses_the_words_of_the_model_and_numbers_of_the_sheets() -> No
 
 def test_most_photographs_carry_a_stock_number_in_their_path() -> None:
     rows = truth()
-    carried = [row for row in rows if row["stock_numbers"] and all(
-        number.removeprefix("HW ") in row["path"] for number in row["stock_numbers"].split("; "))]
+    carried = [
+        row
+        for row in rows
+        if row["stock_numbers"]
+        and all(
+            number.removeprefix("HW ") in row["path"] for number in row["stock_numbers"].split("; ")
+        )
+    ]
     assert len(carried) > 0.9 * len(rows)
 
 
@@ -212,11 +239,13 @@ def test_some_photographs_are_stored_sideways_and_stand_upright_once_turned() ->
 
 
 def test_one_camera_lost_its_clock_and_one_was_a_year_behind() -> None:
-    fair = {str(exif_by_pillow(path)["taken"])[:10] for path in jpegs()
-            if "2014 fair" in path.parts}
+    fair = {
+        str(exif_by_pillow(path)["taken"])[:10] for path in jpegs() if "2014 fair" in path.parts
+    }
     assert fair == {"2000:01:01"}
-    estate = {str(exif_by_pillow(path)["taken"])[:4] for path in jpegs()
-              if "Arbery estate" in path.parts}
+    estate = {
+        str(exif_by_pillow(path)["taken"])[:4] for path in jpegs() if "Arbery estate" in path.parts
+    }
     assert estate == {"2007"}
 
 
@@ -287,8 +316,9 @@ def test_drawing_a_photograph_again_gives_the_committed_picture(name: str) -> No
     sys.path.insert(0, str(DEMO / "drawing"))
     try:
         album, make = importlib.import_module("album"), importlib.import_module("make")
-        photograph = next(p for p in album.PHOTOGRAPHS
-                          if p.path.startswith(name) and p.view == "overall")
+        photograph = next(
+            p for p in album.PHOTOGRAPHS if p.path.startswith(name) and p.view == "overall"
+        )
         data, _ = make.file_bytes(photograph)
     finally:
         sys.path.remove(str(DEMO / "drawing"))

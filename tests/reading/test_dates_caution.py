@@ -42,6 +42,10 @@ def dates(text: str) -> list[str]:
         "HT-1880-B",
         "a service of 1600 pieces",
         "8 by 10",
+        "AC112",
+        "1006 chair",
+        "series 1490, six units",
+        "Class of 1904",
     ],
 )
 def test_numbers_that_are_no_years_are_not_read(text: str) -> None:
@@ -61,6 +65,7 @@ def test_numbers_that_are_no_years_are_not_read(text: str) -> None:
         "大清乾隆年製",
         "大明成化年製",
         "大清光緒丙子年製",
+        "乾隆御製",
     ],
 )
 def test_a_mark_is_what_is_written_and_no_date(text: str) -> None:
@@ -84,6 +89,11 @@ def test_what_a_mark_claims_is_read_for_the_mark_alone() -> None:
         ("copy of a 17th century original", []),
         ("a Louis XV style chair", []),
         ("reproduction of 1754 edition", []),
+        ("salt cellar, Louis XIV pattern", []),
+        ("a poem by the Qianlong Emperor", []),
+        ("made by the Qianlong Emperor", []),
+        ("portrait of George II", []),
+        ("ch'ing-pai ware", []),
     ],
 )
 def test_a_style_or_model_is_no_date_of_the_piece(text: str, expected: list[str]) -> None:
@@ -131,3 +141,19 @@ def test_no_word_of_ordinary_english_prose_is_read_as_a_reign() -> None:
     table = {n for row in TABLES.periods for name in (row.label, *row.variants) for n in [name]}
     names = {name.lower() for name in table}
     assert [found for found in wrong if found[0].split()[1] not in names] == []
+
+
+def test_years_in_brackets_after_a_name_may_be_a_life_and_are_asked_about() -> None:
+    understood = read_dates("Bust of Tobias Wrenfield (1751-1812)", TABLES)
+    assert understood.statements == ()
+    (question,) = understood.questions
+    assert "life" in question.asks
+    assert dates("a dish (1751-1812)") == ["1751/1812"]
+
+
+def test_a_monarch_without_the_word_reign_is_trusted_less() -> None:
+    (bare, _) = read_dates("George II", TABLES).statements
+    (said, _) = read_dates("George II period", TABLES).statements
+    assert bare.reading is not None
+    assert said.reading is not None
+    assert float(bare.reading.confidence) < float(said.reading.confidence)

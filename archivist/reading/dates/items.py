@@ -152,8 +152,10 @@ def _after_era(scan: Scan, index: int) -> Item | None:
         return None
     at = scan.skip(index + 1, DOT, FILLER, most=1)
     number = scan.sense(at, NUMBER)
-    if number is None or len(number.value) > 5:
+    if number is None or len(number.value) > 5 or "en" not in era.languages:
         return None
+    if not scan.at(at).spaced and at == index + 1:
+        return None  # a number of something: 'AC112'
     return Item(
         Unit.YEAR,
         index,

@@ -136,6 +136,8 @@ def _kind_or_mark(senses: Senses) -> bool:
 
 def _with_kind(scan: Scan, item: Item) -> Item | None:
     """Take in 'dynasty', 'period', 'mark and period'; None where the name is only a mark."""
+    if _goes_on(scan, item.end):
+        return None
     if not item.kind_said:
         item.kind_said = _named_with_kind(scan, item) or _kind_before(scan, item.start)
     for _ in range(2):
@@ -158,6 +160,15 @@ def _with_kind(scan: Scan, item: Item) -> Item | None:
     if OF_PERIOD in scan.senses(item.end) and scan.at(item.end).folded == "of the period":
         item.end, item.kind_said = item.end + 1, True
     return item
+
+
+def _goes_on(scan: Scan, index: int) -> bool:
+    """Whether a name is only the beginning of a longer word: 'ch'ing-pai ware'."""
+    joint, following = scan.at(index), scan.at(index + 1)
+    if DASH not in joint.senses or joint.spaced or following.spaced:
+        return False
+    known = following.senses or scan.lore.periods.begins(following.folded)
+    return bool(following.folded) and not known
 
 
 def _is_name(scan: Scan, index: int) -> bool:

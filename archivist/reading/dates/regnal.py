@@ -37,7 +37,7 @@ which dated pieces are met in the trade. Common practice, no source."""
 _MAY_FOLLOW = frozenset({COMMA, SEMICOLON, OPEN, CLOSE})
 """Signs after which 'Qianlong 10' has ended; 'Qianlong 6-character mark' has not."""
 
-_MADE = re.compile(r"^年?[製制造]")
+_MADE = re.compile(r"^(?:年?[製制造]|[御禦][製制])")
 _YEAR_OF_REIGN = re.compile(r"^([一二三四五六七八九十元廿卅壹貳參拾]{1,4})年")
 
 

@@ -7,6 +7,7 @@ from archivist.reading.conventions import Conventions
 from archivist.reading.dates import edtf
 from archivist.reading.dates.pieces import Item, Unit
 
+_MONARCHS = frozenset({"Britain", "France"})
 _WORSE = {certainty: rank for rank, certainty in enumerate(Certainty)}
 
 
@@ -153,6 +154,8 @@ def _settle_period(item: Item, conventions: Conventions) -> bool:
         return True
     row = item.rows[0]
     item.rule = row.kind
+    if row.kind == "reign" and row.culture in _MONARCHS and not item.kind_said:
+        item.confidence = min(item.confidence, "0.7")  # 'George II' may be the sitter
     if row.last is None:
         item.first, item.last, item.edtf, item.edtf_last = row.first, None, edtf.year(row.first), ""
         return True

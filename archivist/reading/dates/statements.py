@@ -44,6 +44,10 @@ from archivist.reading.dates.words import (
 
 _LEADING = frozenset({BEFORE, AFTER, BETWEEN, LIKE, DATED, STAGE, CERTAINTY, QUERY, FROM})
 """Senses of words that can go before a date and say what it is to the piece."""
+SHORTEST_LIFE, LONGEST_LIFE = 30, 105
+"""Years between which a pair in brackets after a name may be a life. Common practice, no source."""
+EARLIEST_BARE_YEAR = 1300
+"""Before this a number of four figures alone in a caption is more often a model or stock number."""
 _ENDING = frozenset({QUERY, OPEN, OR_LATER, OR_EARLIER, CIRCA, CLOSE, DASH, LIKE_AFTER})
 """Senses of what can follow a date and belongs to it."""
 
@@ -81,8 +85,8 @@ def statement(scan: Scan, start: int) -> tuple[Found | None, int] | None:
         return None
     if not _is_a_year(scan, found, lead, start):
         return None
-    if lead.like:
-        return None, found.end
+    if lead.like or (lead.by and found.items[0].unit is Unit.PERIOD):
+        return None, found.end  # 'by the Qianlong Emperor' names a maker
     return _ended(scan, start, lead, found)
 
 
@@ -157,7 +161,9 @@ def _is_a_year(scan: Scan, found: Sequence, lead: _Lead, start: int) -> bool:
     last = found.items[-1]
     if last.unit is Unit.YEAR and last.number > LAST_YEAR:
         return False
-    return (first.digits == 4 and first.number >= FIRST_YEAR) or first.circa
+    alone = len(found.items) == 1 and not first.circa
+    earliest = EARLIEST_BARE_YEAR if alone else FIRST_YEAR
+    return (first.digits == 4 and first.number >= earliest) or first.circa
 
 
 def _opens(scan: Scan, index: int) -> bool:
@@ -226,8 +232,27 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
     made = combined(scan, found, bound, by=lead.by)
     made.start, made.end, made.ground = start, end, lead.ground
     made.certainty = weaker(made.certainty, certainty)
+    if _may_be_a_life(scan, start, end, found):
+        made.read, made.rule = False, "years in brackets after a name"
+        made.asks = f"Are {scan.raw(start, end)} the years of a life or of the piece?"
+        made.alternatives = ((made.edtf, made.first or 0, made.last or 0),)
     made.edtf = edtf.expressible(doubted(made.edtf, made.certainty))
     return made, end
+
+
+def _may_be_a_life(scan: Scan, start: int, end: int, found: Sequence) -> bool:
+    """'Tobias Wren (1751-1812)': years in brackets, a life apart, after two words in capitals."""
+    if len(found.items) != 2 or OPEN not in scan.senses(start - 1) or CLOSE not in scan.senses(end):
+        return False
+    one, other = found.items
+    if one.unit is not Unit.YEAR or other.unit is not Unit.YEAR or one.circa:
+        return False
+    if not SHORTEST_LIFE <= other.number - one.number <= LONGEST_LIFE:
+        return False
+    return all(
+        not scan.senses(i) and scan.at(i).folded and scan.text[scan.at(i).start].isupper()
+        for i in (start - 2, start - 3)
+    )
 
 
 def _ends_date(scan: Scan, index: int) -> bool:

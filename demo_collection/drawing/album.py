@@ -43,6 +43,7 @@ VIEWS = {
 # Stock number; folder or file pattern; shoot; piece; the shots. A shot is a kind with, after
 # colons: a(ngle), t (place down the wall), w(idth), e(levation), o(rientation), s(pin).
 # In a file pattern # is the camera's counter.
+# fmt: off
 TABLE: tuple[tuple[str, str, str, str, str], ...] = (
     (
         "HW 0401",
@@ -303,6 +304,8 @@ TABLE: tuple[tuple[str, str, str, str, str], ...] = (
     ("", "unsorted/P#.jpg", "telephone", "spare_bowl", "overall:o6 interior base"),
 )
 
+# fmt: on
+
 SERIES = {
     "compact": 12,
     "estate": 1,
@@ -324,6 +327,7 @@ CAPTIONS = {
     ("HW 0432", "overall"): {"xmp_title": "Inlaid bowl, Korea"},
 }
 
+# fmt: off
 EXTRA: tuple[Photograph, ...] = (
     Photograph(
         "HW 0409 PAIR/IMG_2301.JPG",
@@ -409,6 +413,9 @@ EXTRA: tuple[Photograph, ...] = (
         minute=1200,
     ),
 )
+
+
+# fmt: on
 
 
 def _photographs() -> list[Photograph]:

@@ -53,6 +53,8 @@ PELHAM = ("Miss Imogen Pellworth", "Flat 3, 60 Tarrow Street, Ostringham")
 
 Row = tuple[object, ...]
 
+# A table reads better in the lines it was typed in.
+# fmt: off
 ROWS: tuple[Row, ...] = (
     (
         "HW 0401",
@@ -929,3 +931,4 @@ OLD_ROWS: tuple[tuple[str, ...], ...] = (
         "",
     ),
 )
+# fmt: on

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 
 from archivist.hooks import CheckDescription, Finding, Level, Piece, hookimpl
 
-
 _PLACE = re.compile(r"\[(\d+)\]")
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container
 from pathlib import PurePosixPath
 
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Package, Piece
@@ -25,7 +25,7 @@ def paths_of(package: Package) -> frozenset[str]:
 
 
 def picture_address(
-    piece: Piece, photo: DisclosedPhotograph, archive: ArchiveFacts, there: Iterable[str]
+    piece: Piece, photo: DisclosedPhotograph, archive: ArchiveFacts, there: Container[str]
 ) -> str:
     """Where the release holds the picture: with its words in it, or as an image; '' for nowhere."""
     stem = slug(PurePosixPath(photo.name).stem, longest=32)

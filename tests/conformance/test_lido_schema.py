@@ -82,7 +82,7 @@ def test_the_rules_find_what_breaks_them() -> None:
     assert not _rules().validate(broken)
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=25)
 @given(data=st.data())
 def test_any_piece_is_valid(data: st.DataObject, sample: Piece) -> None:
     piece = data.draw(pieces(sample))
@@ -92,7 +92,7 @@ def test_any_piece_is_valid(data: st.DataObject, sample: Piece) -> None:
     assert _rules().validate(root), _rules().error_log
 
 
-@settings(deadline=None, max_examples=40)
+@settings(deadline=None, max_examples=25)
 @given(data=st.data())
 def test_the_years_of_making_are_of_opinions_that_stand_and_of_nothing_else(
     data: st.DataObject, sample: Piece

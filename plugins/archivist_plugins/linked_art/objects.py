@@ -1,0 +1,206 @@
+"""A piece as a HumanMadeObject, and the archive as the Set that it belongs to."""
+
+from __future__ import annotations
+
+from collections.abc import Container
+
+from archivist.hooks import DisclosedPhotograph, Piece, Selection
+from archivist.model import Certainty, EventKind, ProvenanceEvent, RelationKind
+from archivist.wording import values as wording
+from archivist.wording.facts import Heading, facts
+from archivist_plugins.addresses import picture_address, web_base
+from archivist_plugins.linked_art import vocabulary as v
+from archivist_plugins.linked_art.making import opinions, production, said_of_the_piece
+from archivist_plugins.linked_art.parts import (
+    Resource,
+    dimension,
+    identifier,
+    name,
+    parties,
+    statement,
+    time_span,
+    without_empty,
+)
+from archivist_plugins.linked_art.vocabulary import Vocabulary
+from archivist_plugins.rights import rights_of
+
+CONTEXT = "https://linked.art/ns/v1/linked-art.json"
+PRESENTATION = "http://iiif.io/api/presentation/3/context.json"
+
+OWNERSHIP = frozenset(
+    {EventKind.SALE, EventKind.AUCTION, EventKind.GIFT, EventKind.DESCENT, EventKind.EXCHANGE}
+)
+"""Kinds of event by which the ownership of a piece passes."""
+
+
+def human_made_object(piece: Piece, selection: Selection, there: Container[str]) -> Resource:
+    """The piece. `there` are the paths that this release holds already."""
+    record = piece.record
+    archive = selection.archive
+    terms = Vocabulary(web_base(archive))
+    sizes = [m for m in record.measurements if m.certainty is not Certainty.REJECTED]
+    return without_empty(
+        {
+            "@context": CONTEXT,
+            "id": piece.uri,
+            "type": "HumanMadeObject",
+            "_label": record.title or record.name,
+            **said_of_the_piece(terms, piece),
+            "identified_by": _names(terms, piece),
+            "referred_to_by": _statements(terms, piece, selection),
+            "dimension": [made for m in sizes if (made := dimension(terms, piece, m))],
+            "produced_by": production(terms, piece),
+            "attributed_by": opinions(terms, piece),
+            "encountered_by": _events(terms, piece, frozenset({EventKind.FIND}), "Encounter"),
+            "changed_ownership_through": _events(terms, piece, OWNERSHIP, "Acquisition"),
+            "part_of": _whole(terms, piece),
+            "member_of": [_reference(selection)],
+            "representation": [
+                _picture(terms, p, picture_address(piece, p, archive, there))
+                for p in piece.photographs
+            ],
+            "subject_of": _manifest(piece, selection, there),
+        }
+    )
+
+
+def collection(selection: Selection) -> Resource:
+    """The archive as a set; pieces point to it, and it does not list them."""
+    terms = Vocabulary(web_base(selection.archive))
+    many = f"{selection.count} object record{'' if selection.count == 1 else 's'}"
+    words = f"{many}, as they may be shown to the audience '{selection.audience}'."
+    return {
+        "@context": CONTEXT,
+        **_reference(selection),
+        "classified_as": [terms.of(v.COLLECTION)],
+        "identified_by": [name(terms, selection.archive.name, v.PRIMARY_NAME)],
+        "referred_to_by": [statement(terms, words, v.DESCRIPTION)],
+    }
+
+
+def _reference(selection: Selection) -> Resource:
+    archive = selection.archive
+    return {"id": f"urn:uuid:{archive.id}", "type": "Set", "_label": archive.name}
+
+
+def _names(terms: Vocabulary, piece: Piece) -> list[Resource]:
+    """Titles, the preferred one first, with their doubt; numbers; the UUID."""
+    record = piece.record
+    titles = [t for t in record.titles if t.value and t.certainty is not Certainty.REJECTED]
+    titles.sort(key=lambda title: title.value != record.title)
+    named = [
+        name(
+            terms,
+            wording.with_caveats(piece, title.value, title),
+            v.ALTERNATE_NAME if number else v.PRIMARY_NAME,
+            title.language,
+        )
+        for number, title in enumerate(titles)
+    ]
+    numbers = [number for number in (record.stock_number, *record.other_numbers) if number]
+    named += [identifier(terms, number, v.STOCK_NUMBER) for number in numbers]
+    return [*named, identifier(terms, record.id, v.SYSTEM_NUMBER)]
+
+
+def _statements(terms: Vocabulary, piece: Piece, selection: Selection) -> list[Resource]:
+    """Everything in words, of its kind and under its heading; then relations, rights, credit."""
+    found = [
+        statement(terms, fact.text, v.STATEMENTS.get(fact.heading, v.NOTE), fact.heading.value)
+        for fact in facts(piece)
+        if fact.heading not in (Heading.STOCK_NUMBER, Heading.OTHER_NUMBER, Heading.OTHER_TITLE)
+    ]
+    for relation in piece.record.relations:
+        other = terms.address("objects", relation.object)
+        words = wording.with_words(f"{relation.kind.value} {other}", relation.as_stated)
+        told = wording.with_caveats(piece, words, relation)
+        found.append(statement(terms, told, v.NOTE, "Relation"))
+    rights = rights_of(piece, selection.archive)
+    for words in (rights.uri, rights.holder and f"Rights holder: {rights.holder}", rights.note):
+        if words:
+            found.append(statement(terms, words, v.RIGHTS, "Rights"))
+    if rights.credit:
+        found.append(statement(terms, rights.credit, v.CREDIT, "Credit"))
+    return found
+
+
+def _events(
+    terms: Vocabulary, piece: Piece, kinds: frozenset[EventKind], made: str
+) -> list[Resource]:
+    """The events of those kinds that are certain; all events are told in words besides."""
+    return [
+        _event(terms, piece, event, made)
+        for event in piece.record.provenance
+        if event.kind in kinds and event.certainty is Certainty.CERTAIN
+    ]
+
+
+def _event(terms: Vocabulary, piece: Piece, event: ProvenanceEvent, made: str) -> Resource:
+    kind = v.ACQUISITIONS.get(event.kind)
+    ends = [wording.date_shown(event.date), wording.date_shown(event.until)]
+    words = wording.listed(ends, " until ")
+    place = {"id": terms.address("terms", "place", event.place), "type": "Place"}
+    transfer = {
+        "transferred_title_from": parties(terms, piece, [event.giver]),
+        "transferred_title_to": parties(terms, piece, [event.receiver]),
+    }
+    return without_empty(
+        {
+            "type": made,
+            "_label": wording.event_shown(piece, event),
+            "classified_as": [terms.of(kind) if kind else terms.own("event", event.kind.value)],
+            "timespan": time_span(terms, words, event.date, event.until),
+            "took_place_at": [{**place, "_label": event.place}] if event.place else [],
+            "carried_out_by": parties(terms, piece, [event.agent]),
+            **(transfer if made == "Acquisition" else {}),
+        }
+    )
+
+
+def _whole(terms: Vocabulary, piece: Piece) -> Resource:
+    """The one piece that this is certainly part of."""
+    wholes = [
+        relation.object
+        for relation in piece.record.relations
+        if relation.kind is RelationKind.PART_OF and relation.certainty is Certainty.CERTAIN
+    ]
+    if len(wholes) != 1 or not wholes[0]:
+        return {}
+    return {"id": terms.address("objects", wholes[0]), "type": "HumanMadeObject"}
+
+
+def _picture(terms: Vocabulary, photo: DisclosedPhotograph, address: str) -> Resource:
+    """What a photograph shows, and the file of it, known by its digest."""
+    digest = identifier(terms, photo.sha256, v.UNIQUE_IDENTIFIER, "SHA-256")
+    access = [{"id": address, "type": "DigitalObject"}] if address else []
+    shown = {
+        "type": "DigitalObject",
+        "_label": photo.name,
+        "classified_as": [terms.of(v.DIGITAL_IMAGE)],
+        "identified_by": [digest],
+        "format": photo.media_type,
+        "access_point": access,
+    }
+    label = photo.label or photo.depiction.view.value
+    view = terms.own("view", photo.depiction.view.value)
+    return {
+        "type": "VisualItem",
+        "_label": label,
+        "classified_as": [view],
+        "digitally_shown_by": [without_empty(shown)],
+    }
+
+
+def _manifest(piece: Piece, selection: Selection, there: Container[str]) -> list[Resource]:
+    """The IIIF manifest of the piece, where this release holds one."""
+    path = f"iiif/{piece.slug}/manifest.json"
+    if path not in there:
+        return []
+    carried = {
+        "type": "DigitalObject",
+        "format": "application/ld+json",
+        "conforms_to": [{"id": PRESENTATION, "type": "InformationObject"}],
+        "access_point": [
+            {"id": web_base(selection.archive) + path, "type": "DigitalObject"},
+        ],
+    }
+    return [{"type": "LinguisticObject", "digitally_carried_by": [carried]}]

@@ -58,8 +58,8 @@ def test_arrows_between_rooms_run_one_way() -> None:
 
 def test_the_top_level_holds_what_it_should_and_nothing_else() -> None:
     listed = subprocess.run(
-        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+        ["git", "ls-files", "-z"], cwd=ROOT, capture_output=True, text=True, check=False
     )
     if listed.returncode != 0:
         pytest.skip("not a git checkout, so what belongs to it is not known")
-    assert {line.split("/")[0] for line in listed.stdout.splitlines()} == TOP_LEVEL
+    assert {line.split("/")[0] for line in listed.stdout.split("\0") if line} == TOP_LEVEL

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from archivist.release.release import Report
     from archivist.release.request import Request
 
-OWNER = "Hester Wrackham"
+OWNER = "H. Wenderholt"
 SHOWN = "HW 0417"
 """The piece whose package is made for a buyer."""
 
@@ -48,7 +48,7 @@ def demo(ctx: click.Context, to: Path) -> None:
         )
     began = time.monotonic()
     plugins = load_plugins()
-    with Archive.create(to / "archive", owner=OWNER, name="The Wrackham papers") as archive:
+    with Archive.create(to / "archive", owner=OWNER, name="The Wenderholt papers") as archive:
         whole = _take_in(archive, plugins)
         reports = _release(archive, plugins, to)
         whole = _check(archive, plugins, reports) and whole

@@ -44,10 +44,15 @@ def survey(
     """
     from archivist.cli.context import progress, say_json
     from archivist.cli.told import tell_proposal, tell_troubles
+    from archivist.intake.choose import waiting_proposals
+    from archivist.intake.files import size_below
     from archivist.intake.survey import survey as look
     from archivist.plugins import load_plugins
 
-    with invocation.open() as archive, progress("Looking at", None) as advance:
+    with invocation.open() as archive:
+        waiting = waiting_proposals(archive)
+    size = size_below(path for path in sources if path.exists())
+    with invocation.open() as archive, progress("Looking", size) as advance:
         told = look(
             archive,
             sources,
@@ -79,6 +84,12 @@ def survey(
             click.echo(f"How the columns were read: {path}")
         if told.path is not None:
             click.echo(f"The proposal: {told.path}")
+            if waiting:
+                names = ", ".join(path.name for path in waiting[-3:])
+                click.echo(
+                    f"Waiting since earlier: {names}. Photographs are matched with records that "
+                    "are in the archive: apply those first, then survey the photographs again."
+                )
             click.echo("Next: archivist review, then archivist apply")
     if troubles:
         click.get_current_context().exit(1)

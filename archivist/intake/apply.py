@@ -14,6 +14,7 @@ from archivist.catalogue.holdings import (
 from archivist.digests import Digests
 from archivist.errors import FixityError, SourceError
 from archivist.intake.files import location_of
+from archivist.intake.mapping import Mapping, taken_in_beside, write_mapping
 from archivist.intake.pause import without_garbage_search
 from archivist.intake.proposal import (
     AddPhotograph,
@@ -77,6 +78,10 @@ def apply(
             )
             done.action = archive.catalogue.actions()[0].number
     write_inventory(archive.catalogue, archive.store)
+    for source in proposal.sources:
+        if source.columns:
+            beside = taken_in_beside(archive.proposals / source.mapping)
+            write_mapping(beside, Mapping(source=source.id, column=source.columns))
     return done
 
 

@@ -6,10 +6,11 @@ import base64
 import datetime
 import os
 from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 
 from archivist.catalogue.catalogue import Catalogue
-from archivist.catalogue.holdings import Occurrence, occurrences, original
+from archivist.catalogue.holdings import Occurrence, Original, occurrences, original
 from archivist.catalogue.originals import legal_extension
 from archivist.catalogue.sources import sources
 from archivist.digests import digest_file
@@ -42,8 +43,8 @@ class KnownFiles:
     """
 
     def __init__(self, catalogue: Catalogue, source: str, location: Path) -> None:
-        self._catalogue = catalogue
         self._places: dict[tuple[str, str], list[Occurrence]] = {}
+        self._originals: dict[str, Original] = {}
         here = location.resolve()
         for known in sources(catalogue):
             there = Path(known.location)
@@ -59,6 +60,9 @@ class KnownFiles:
                 if place.path.startswith(cut) and not (place.path_bytes and cut + add):
                     path = add + place.path.removeprefix(cut)
                     self._places.setdefault((path, place.path_bytes), []).append(place)
+                    held = original(catalogue, place.sha256)
+                    if held is not None:
+                        self._originals[place.sha256] = held
 
     def holds(self, path: str, path_bytes: str, sha256: str) -> bool:
         """Whether that file was taken in from that place."""
@@ -66,6 +70,8 @@ class KnownFiles:
 
     def facts(self, source: Path, found: FoundFile) -> FileFacts:
         """The digests of a file: from the catalogue if its size and time are as they were.
+
+        May be asked from several threads at once.
 
         Raises:
             SourceError: where it cannot be read.
@@ -94,7 +100,7 @@ class KnownFiles:
 
     def _unchanged(self, found: FoundFile, size: int, modified: str) -> FileFacts | None:
         for place in self._places.get((found.path, found.path_bytes), ()):
-            held = original(self._catalogue, place.sha256)
+            held = self._originals.get(place.sha256)
             if held is not None and place.modified == modified and held.size == size:
                 return FileFacts(
                     path=found.path,
@@ -109,12 +115,13 @@ class KnownFiles:
         return None
 
 
-def total_size(paths: Iterable[Path]) -> int:
-    """The bytes of files that can be looked at."""
+def size_below(paths: Iterable[Path]) -> int:
+    """The bytes of all files in and below `paths`, as far as they can be looked at."""
     total = 0
     for path in paths:
-        try:
-            total += path.stat().st_size
-        except OSError:
-            continue
+        tree = os.walk(path) if path.is_dir() else [(str(path.parent), [], [path.name])]
+        for folder, _, names in tree:
+            for name in names:
+                with suppress(OSError):
+                    total += os.stat(os.path.join(folder, name)).st_size  # noqa: PTH116, PTH118
     return total

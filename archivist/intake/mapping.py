@@ -32,6 +32,11 @@ class Column(Value, frozen=True, kw_only=True):
     because: str = ""
     example: str = ""
 
+    def reads_as(self, other: Column) -> bool:
+        """Whether cells are read the same way by the other description."""
+        mine = (self.role, self.private, self.unit, self.currency, self.days)
+        return mine == (other.role, other.private, other.unit, other.currency, other.days)
+
 
 class Mapping(Value, frozen=True, kw_only=True):
     """The columns of a source, by table and heading."""
@@ -42,6 +47,27 @@ class Mapping(Value, frozen=True, kw_only=True):
     def columns(self) -> Dictionary[tuple[str, str], Column]:
         """The columns by table and heading; a column without a table holds for any."""
         return {(c.table, c.heading): c for c in self.column}
+
+
+def taken_in_beside(path: Path) -> Path:
+    """Where the columns are kept as they were when the source was last taken in.
+
+    By this a role that was changed since is known, and what came from its column is read anew.
+    """
+    return path.with_name(f"{path.stem}.taken-in.toml")
+
+
+def recast_columns(mapping: Mapping, path: Path) -> frozenset[tuple[str, str]]:
+    """The columns (table, heading) that are to be read otherwise than when last taken in."""
+    before = taken_in_beside(path)
+    if not before.exists():
+        return frozenset()
+    old = read_mapping(before).columns()
+    return frozenset(
+        key
+        for key, column in mapping.columns().items()
+        if key in old and not old[key].reads_as(column)
+    )
 
 
 def read_mapping(path: Path) -> Mapping:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import os
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 
@@ -72,17 +74,8 @@ class FileIntake:
     def take(self, found: Sequence[FoundFile]) -> Files:
         """Goes through all files: each is read once, copies of one picture are told as one."""
         by_digest: dict[str, list[SurveyedFile]] = {}
-        for item in found:
-            path = location_of(self.folder, item.path, item.path_bytes)
-            try:
-                facts = self.known.facts(self.folder, item)
-            except SourceError as problem:
-                self.result.troubles.append(
-                    Trouble(place=item.path, reason=problem.message, remedy=problem.remedy)
-                )
-                continue
-            by_digest.setdefault(facts.sha256, []).append(SurveyedFile(item, facts, path))
-            self.progress(facts.size)
+        for file in self._digested(found):
+            by_digest.setdefault(file.facts.sha256, []).append(file)
         for files in by_digest.values():
             self._same_bytes(files)
         self.result.questions.extend(
@@ -91,6 +84,28 @@ class FileIntake:
         )
         self.result.questions.extend(first_views(self.result.items, self.source))
         return self.result
+
+    def _digested(self, found: Sequence[FoundFile]) -> Iterator[SurveyedFile]:
+        """The files with their digests, in order; several are read at once, as digests take time
+        and leave the interpreter free. One that cannot be read is named and left out."""
+        with ThreadPoolExecutor(max_workers=min(8, os.cpu_count() or 1)) as pool:
+            waiting = [pool.submit(self.known.facts, self.folder, item) for item in found]
+            try:
+                for item, work in zip(found, waiting, strict=True):
+                    try:
+                        facts = work.result()
+                    except SourceError as problem:
+                        self._trouble(item.path, problem.message, problem.remedy)
+                        continue
+                    self.progress(facts.size)
+                    path = location_of(self.folder, item.path, item.path_bytes)
+                    yield SurveyedFile(item, facts, path)
+            except BaseException:
+                pool.shutdown(wait=False, cancel_futures=True)
+                raise
+
+    def _trouble(self, place: str, reason: str, remedy: str) -> None:
+        self.result.troubles.append(Trouble(place=place, reason=reason, remedy=remedy))
 
     def _same_bytes(self, files: list[SurveyedFile]) -> None:
         """All files of one digest: one original with so many places, one photograph at most."""
@@ -132,19 +147,12 @@ class FileIntake:
         try:
             described = probe(file.path)
         except SourceError as problem:
-            self.result.troubles.append(
-                Trouble(place=file.found.path, reason=problem.message, remedy=problem.remedy)
-            )
+            self._trouble(file.found.path, problem.message, problem.remedy)
             return None
         pretends = PurePosixPath(file.found.path).suffix.lower() in _NAMED_AS_PICTURES
         if described.undecodable and (pretends or described.media_type.startswith("image/")):
-            self.result.troubles.append(
-                Trouble(
-                    place=file.found.path,
-                    reason=described.undecodable,
-                    remedy="It is kept as it is; look for a better copy.",
-                )
-            )
+            remedy = "It is kept as it is; look for a better copy."
+            self._trouble(file.found.path, described.undecodable, remedy)
         return described
 
     def _keep(

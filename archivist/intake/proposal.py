@@ -16,6 +16,7 @@ import msgspec
 from archivist.catalogue.originals import write_whole
 from archivist.errors import SelectionError
 from archivist.hooks import Trouble
+from archivist.intake.mapping import Column
 from archivist.model import (
     Certainty,
     Depiction,
@@ -168,15 +169,16 @@ class Asked(Value, frozen=True, kw_only=True):
 class ProposedSource(Value, frozen=True, kw_only=True):
     """A source that was surveyed: its UUID, the reader, where it lies.
 
-    `columns` is the file that says how its columns were read, `original` the SHA-256 of the file
-    that it was then.
+    `original` is the SHA-256 of the file that it was then, `mapping` the name of the file that
+    says how its columns are read, and `columns` how they were.
     """
 
     id: str
     reader: str
     location: str
-    columns: str = ""
     original: str = ""
+    mapping: str = ""
+    columns: tuple[Column, ...] = ()
 
 
 class SourceTrouble(Value, frozen=True, kw_only=True):

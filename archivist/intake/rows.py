@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -70,12 +70,15 @@ class RowIntake:
         reader: CellReader,
         imported: Imported,
         records: Iterable[ObjectRecord],
+        recast: Collection[tuple[str, str]] = (),
     ) -> None:
+        """`recast` are columns (table, heading) whose role changed since they were taken in."""
         self.catalogue = catalogue
         self.source = source
         self.columns = columns
         self.reader = reader
         self.imported = imported
+        self.recast = recast
         self.by_number: dict[tuple[str, ...], list[ObjectRecord]] = {}
         for record in records:
             for number in (record.stock_number, *record.other_numbers):
@@ -171,9 +174,11 @@ class RowIntake:
         changed = [
             column
             for column in {**before, **now}
-            if (before[column].text if column in before else "")
-            != (now[column].text if column in now else "")
-            and (column in now or (row.table, column) in headings)
+            if (
+                _text(before, column) != _text(now, column)
+                and (column in now or (row.table, column) in headings)
+            )
+            or (column in now and self._is_recast(row.table, column))
         ]
         if not changed:
             self.result.unchanged += 1
@@ -187,6 +192,9 @@ class RowIntake:
             cell = now.get(column) or Cell(column=column, text="", place=_place(row))
             self._changed(row, key, record, cell, before.get(column))
 
+    def _is_recast(self, table: str, column: str) -> bool:
+        return (table, column) in self.recast or ("", column) in self.recast
+
     def _changed(
         self,
         row: FoundRow,
@@ -199,15 +207,17 @@ class RowIntake:
         said = read_cells((cell,), row.table, self.columns, self.reader)
         gone = from_cell(record, self.source, key, cell.column)
         come = keep_preference(gone, said.fields)
+        role = column_of(self.columns, row.table, cell.column).role
+        words = before.text if before else ""
+        reason = f"{cell.place or _place(row)} said '{words}', now '{cell.text}'"
+        if words == cell.text:
+            reason = f"the column '{cell.column}' is now read as '{role}'"
         single_gone, single_come = _singles(record, said, before, row, self.columns, cell.column)
         change = ChangeObject(
             accept=True,
-            key=f"{key}\n{cell.column}\n{cell.text}",
+            key=f"{key}\n{cell.column}\n{role}\n{cell.text}",
             source=self.source,
-            reasons=(
-                f"{cell.place or _place(row)} said '{before.text if before else ''}', "
-                f"now '{cell.text}'",
-            ),
+            reasons=(reason,),
             name=record.name,
             removes=partial(record.id, gone, **single_gone),
             adds=partial(record.id, come, **single_come),
@@ -236,7 +246,7 @@ class RowIntake:
                 key=f"{change.key}\nedited",
                 source=self.source,
                 asks=(
-                    f"The cell now says '{cell.text}', but {edit.action.who} changed what came "
+                    f"The cell says '{cell.text}', but {edit.action.who} changed what came "
                     f"from it in the catalogue on {edit.action.at[:10]}. Which holds?"
                 ),
                 about=f"{record.name}, {cell.place or cell.column}",
@@ -292,6 +302,10 @@ class RowIntake:
                 ),
             )
         )
+
+
+def _text(cells: Mapping[str, ImportedCell] | Mapping[str, Cell], column: str) -> str:
+    return cells[column].text if column in cells else ""
 
 
 def _place(row: FoundRow) -> str:

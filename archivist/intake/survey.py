@@ -21,7 +21,13 @@ from archivist.intake.cells import CellReader
 from archivist.intake.earlier import Earlier
 from archivist.intake.files import KnownFiles, location_of
 from archivist.intake.headings import propose, samples
-from archivist.intake.mapping import Column, Mapping, read_mapping, write_mapping
+from archivist.intake.mapping import (
+    Column,
+    Mapping,
+    read_mapping,
+    recast_columns,
+    write_mapping,
+)
 from archivist.intake.parties import Parties
 from archivist.intake.pause import without_garbage_search
 from archivist.intake.photographs import FileIntake
@@ -249,6 +255,9 @@ class Survey:
             self.gathered.unchanged += sheet.unchanged
             self.gathered.sources.append(source)
             return
+        if not rows:
+            self.gathered.sources.append(source)
+            return
         columns, file = self._mapping(source, path, rows, mapping)
         intake = RowIntake(
             self.catalogue,
@@ -257,12 +266,18 @@ class Survey:
             reader,
             by_row(imported(self.catalogue, source.id)),
             [*self.known, *self.gathered.records],
+            recast_columns(columns, file),
         )
         result = intake.take(rows)
         self._take(result.items, result.questions)
         self.gathered.records.extend(result.records)
         self.gathered.unchanged += result.unchanged
-        self.gathered.sources.append(msgspec.structs.replace(source, columns=file.name))
+        described = tuple(
+            msgspec.structs.replace(column, because="", example="") for column in columns.column
+        )
+        self.gathered.sources.append(
+            msgspec.structs.replace(source, mapping=file.name, columns=described)
+        )
 
     def _keep_sheet(self, source: ProposedSource, path: Path) -> str:
         """Proposes to keep the file itself; gives its SHA-256, '' where it cannot be read."""
@@ -287,6 +302,7 @@ class Survey:
                     file=facts,
                 )
             )
+        self.progress(facts.size)
         return facts.sha256
 
     def _mapping(
@@ -306,7 +322,7 @@ class Survey:
             if (sample.table, sample.heading) not in known and ("", sample.heading) not in known
         ]
         if not fresh and said:
-            return Mapping(source=source.id, column=said), file if given is None else given
+            return Mapping(source=source.id, column=said), file
         mapping = Mapping(source=source.id, column=(*said, *propose(fresh, self.tables)))
         write_mapping(file, mapping)
         self.gathered.mappings.append(file)

@@ -400,6 +400,27 @@ def test_characters_that_xml_forbids_come_through_as_they_are(
     assert named(archive, "HW 0401").title == "bowl \x0b with \x01 marks"
 
 
+def test_a_role_that_is_changed_after_taking_in_is_read_anew(
+    archive: Archive, sheet: Sheet, take_in: Look, look: Look
+) -> None:
+    path = sheet([HEAD, BOWL, JUG])
+    mapping = look(path).mappings[0]
+    take_in(path)
+    text = mapping.read_text(encoding="utf-8")
+    assert 'role = "date made"' in text
+    mapping.write_text(text.replace('role = "date made"', 'role = "period"'), encoding="utf-8")
+    told = look(path)
+    assert {type(i) for i in told.proposal.items} == {ChangeObject}
+    assert "now read as 'period'" in told.proposal.items[0].reasons[0]
+    mapping.write_text(text.replace('role = "date made"', 'role = "note"'), encoding="utf-8")
+    done = take_in(path)
+    assert done.changed == 2
+    record = named(archive, "HW 0401")
+    assert record.attributions == ()
+    assert "12th century" in [note.as_stated for note in record.notes]
+    assert look(path).path is None
+
+
 ROLES = sorted(set(Role) - {Role.LEAVE_OUT, Role.STOCK_NUMBER, Role.OTHER_NUMBER, Role.CREDIT})
 
 

@@ -30,6 +30,7 @@ from archivist.reading.features import features_in
 from archivist.reading.marks import marks_in
 from archivist.reading.measurements.read import measurements_in
 from archivist.reading.provenance.read import provenance_in
+from archivist.reading.provenance.split import ends_in_abbreviation
 from archivist.reading.result import Question, ReadStatement, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import Lexicon, Words, fillers, fold, unread_spans
@@ -38,6 +39,7 @@ _CLAUSE_ENDS = frozenset(",;:.\n")
 _TRAILING = _CLAUSE_ENDS | {"(", "-", "–"}
 _SENTENCE_ENDS = frozenset(";\n")
 _PARTS = ("", ",", ";", ":", "\n")
+_ABBREVIATION_REACH = 20
 _BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
 _HEADINGS = frozenset(("provenance", "prov"))
@@ -203,10 +205,12 @@ def _take_provenance(caption: _Caption) -> None:
 
 def _clause_end(caption: _Caption, index: int) -> int:
     """Where a clause of provenance ends: at a sentence's end or where others have read on."""
-    folded, taken, words = caption.words.folded, caption.taken, caption.words
+    folded, taken = caption.words.folded, caption.taken
     end = index
     while end < len(folded) and not taken[end] and folded[end] not in _SENTENCE_ENDS:
-        if folded[end] == "." and end + 1 < len(folded) and _new_sentence(words, end):
+        if folded[end] == "." and end + 1 < len(folded) and _new_sentence(caption, end):
+            break
+        if folded[end] == "," and _begins_event(caption, end + 1):
             break
         end += 1
     while end > index and folded[end - 1] in _TRAILING:
@@ -214,10 +218,22 @@ def _clause_end(caption: _Caption, index: int) -> int:
     return end
 
 
-def _new_sentence(words: Words, stop: int) -> bool:
-    before = words.folded[stop - 1] if stop else ""
-    following = words.text[words.starts[stop + 1]]
-    return len(before) > 3 and following.isupper() and words.starts[stop + 1] > words.ends[stop]
+def _begins_event(caption: _Caption, index: int) -> bool:
+    """Whether a change of hands begins at token `index`: '..., sold to a collector'."""
+    folded = caption.words.folded
+    match = _cues(caption.tables).match(folded, index) if index < len(folded) else None
+    return match is not None and match.entry == "cue"
+
+
+def _new_sentence(caption: _Caption, stop: int) -> bool:
+    """Whether the full stop at token `stop` ends a sentence and no abbreviation."""
+    words = caption.words
+    at = words.starts[stop]
+    following = words.starts[stop + 1]
+    if following == words.ends[stop] or not words.text[following].isupper():
+        return False
+    before = words.text[max(0, at - _ABBREVIATION_REACH) : at + 1]
+    return not ends_in_abbreviation(before, caption.tables)
 
 
 def _read_events(caption: _Caption, heading: int, first: int, end: int) -> None:

@@ -168,6 +168,27 @@ def test_provenance_under_its_heading_goes_to_the_end_of_the_line() -> None:
     assert [p.name for p in understood.parties] == ["Ada Voss", "Ellis Marr"]
 
 
+def test_changes_of_hands_at_commas_are_events_of_their_own() -> None:
+    text = "Celadon jar, ex coll. Ada Voss, bought in London 1987, sold 1991 to a US collector"
+    events = [s.as_stated for s in read(text).statements if isinstance(s, ProvenanceEvent)]
+    assert events == [
+        "ex coll. Ada Voss",
+        "bought in London 1987",
+        "sold 1991 to a US collector",
+    ]
+    assert not any(
+        isinstance(s, Attribution) and s.aspect is Aspect.DATE for s in read(text).statements
+    )
+
+
+def test_spur_marks_are_making_and_no_marks() -> None:
+    understood = read("Celadon dish, spur marks inside, old label 'Voss' to the base")
+    assert [s.kind.value for s in understood.statements if isinstance(s, Mark)] == ["label"]
+    assert [s.term.label for s in understood.statements if isinstance(s, Observation)] == [
+        "spur mark"
+    ]
+
+
 def test_parties_of_two_clauses_keep_their_own_ids() -> None:
     understood = read("Celadon jar; purchased from Ada Voss; sold to Ellis Marr")
     assert [p.id for p in understood.parties] == ["party-1", "party-2"]

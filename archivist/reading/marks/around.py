@@ -68,23 +68,8 @@ def _leftwards(
 
 
 def _rightwards(one: Seen, words: Words, found: list[Found[Entry]], number: int, end: int) -> None:
-    """Mark words after: '... in two columns within a double circle, of the period'."""
-    at = one.end
-    for index in range(number + 1, len(found)):
-        match = found[index]
-        if match.first > at and not _only_marks(words, at, match.first, allowed=",()-&"):
-            break
-        role = match.entry.role
-        if role not in OF_A_MARK or role == "mark":
-            break
-        at = match.end
-        if role == "part" and one.place:
-            break
-        if role == "claim" and one.claim and "," in words.folded[one.end : match.first]:
-            break
-        if role != "mark glue" or words.folded[match.first].startswith(_COUNTED):
-            one.end = at
-            gather(one, match, words)
+    """What follows: '... in two columns', then what is quoted or signed, then '... on the base'."""
+    following = _words_after(one, words, found, number + 1)
     said = words.ends[one.end - 1]
     after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
     quoted = _QUOTED.search(after)
@@ -94,6 +79,30 @@ def _rightwards(one: Seen, words: Words, found: list[Found[Entry]], number: int,
         one.stop = words.ends[one.end - 1]
     elif one.kind is MarkKind.SIGNATURE and not one.claim:
         _signed_name(one, words, end)
+    if one.characters:
+        while following < len(found) and found[following].first < one.end:
+            following += 1
+        _words_after(one, words, found, following)
+
+
+def _words_after(one: Seen, words: Words, found: list[Found[Entry]], index: int) -> int:
+    """Take the mark words from `index` on that follow directly; where they stop."""
+    at = one.end
+    while index < len(found):
+        match = found[index]
+        if match.first > at and not _only_marks(words, at, match.first, allowed=",()-&"):
+            break
+        role = match.entry.role
+        if role not in OF_A_MARK or role == "mark" or (role == "part" and one.place):
+            break
+        if role == "claim" and one.claim and "," in words.folded[one.end : match.first]:
+            break
+        at = match.end
+        if role != "mark glue" or words.folded[match.first].startswith(_COUNTED):
+            one.end = at
+            gather(one, match, words)
+        index += 1
+    return index
 
 
 def _signed_name(one: Seen, words: Words, end: int) -> None:

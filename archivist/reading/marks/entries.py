@@ -9,7 +9,7 @@ from typing import NamedTuple
 from archivist.model.base import Certainty
 from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
 from archivist.reading.tables import Tables
-from archivist.reading.words import Lexicon, Words
+from archivist.reading.words import Lexicon, Words, plurals
 
 _NUMBERS = {
     name: number
@@ -99,7 +99,14 @@ def lexicon_of_marks(tables: Tables) -> tuple[Lexicon[Entry], frozenset[str]]:
             more.get("script", ""),
         )
         names = row.names if row.kind == "part" else row.variants
-        entries.extend((name, entry) for name in names)
+        for name in names:
+            forms = plurals(name) if row.kind == "mark" else (name,)
+            entries.extend((form, entry) for form in forms)
+    for row in tables.terms("condition"):
+        making = Entry("no mark")
+        entries.extend(
+            (form, making) for name in row.names if "mark" in name for form in plurals(name)
+        )
     for period in tables.periods:
         if period.kind in ("reign", "dynasty", "era"):
             claim = Entry("claim", period.label)

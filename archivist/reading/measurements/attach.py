@@ -75,6 +75,8 @@ def _divide(items: Sequence[Item], before: Quantity, after: Quantity, prefixed: 
     boundaries = [index for index in between if _is_boundary(items[index])]
     if boundaries:
         return boundaries[0] + 1
+    if before.unit is None and after.unit is not None:
+        return before.end
     opened = 0
     for index in between:
         item = items[index]

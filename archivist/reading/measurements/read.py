@@ -226,7 +226,7 @@ def _questions(
     numbers = {id(quantity): number for number, quantity in enumerate(quantities)}
     for quantity, statement in zip(quantities, statements, strict=True):
         span = Span(start=quantity.start, end=quantity.stop)
-        if quantity.either:
+        if quantity.either and quantity.pair is None:
             depth, diameter = (
                 _changed(statement, dimension=d) for d in (Dimension.DEPTH, Dimension.DIAMETER)
             )

@@ -84,9 +84,9 @@ def take_name(role: str, words: str, event: Event, tables: Tables) -> None:
     if not parts:
         return
     _, no_party, _ = name_words(tables)
-    nouns = Words(_without_article(parts[0])).folded
-    common = parts[0].split()[-1].islower()
-    if role in ("giver", "agent") and common and (nouns[-1] in no_party or nouns[0] in no_party):
+    common = role != "receiver" and parts[0].split()[-1].islower()
+    nouns = Words(_without_article(parts[0])).folded if common else []
+    if nouns and (nouns[-1] in no_party or nouns[0] in no_party):
         event.place = event.place or ", ".join(parts)
         if event.kind is EventKind.TRANSFER:
             event.kind = EventKind.AUCTION if nouns[-1].startswith("auction") else EventKind.SALE

@@ -83,10 +83,11 @@ class ProtectedMaterials(Value, frozen=True, kw_only=True):
 
 
 class Said(Value, frozen=True, kw_only=True):
-    """A caution as it is said of one piece."""
+    """A caution as it is said of one piece; `lines` say more of what it speaks of."""
 
     heading: str
     text: str
+    lines: tuple[str, ...] = ()
     source: str
     as_at: str
 
@@ -140,6 +141,7 @@ def _said(
 ) -> Said | None:
     record = piece.record
     what, years = "", ""
+    lines: tuple[str, ...] = ()
     match caution.applies:
         case Applies.ALWAYS:
             applies = True
@@ -150,11 +152,8 @@ def _said(
         case Applies.PROTECTED_MATERIALS:
             flags = protected(record, materials)
             applies = bool(flags)
-            what = "; ".join(
-                f"“{f.words}” ({f.material.name}: {f.material.species}; appendix "
-                f"{f.material.appendix})"
-                for f in flags
-            )
+            what = _joined([f"“{flag.words}”" for flag in flags])
+            lines = tuple(map(_of_material, flags))
         case Applies.SILENT_BETWEEN:
             silent = silent_years(record, caution.first, caution.last)
             applies = bool(silent)
@@ -164,7 +163,13 @@ def _said(
     if not applies:
         return None
     text = Template(caution.text).safe_substitute(what=what, years=years)
-    return Said(heading=caution.heading, text=text, source=caution.source, as_at=caution.as_at)
+    return Said(
+        heading=caution.heading,
+        text=text,
+        lines=lines,
+        source=caution.source,
+        as_at=caution.as_at,
+    )
 
 
 # Materials ----------------------------------------------------------------------------------------
@@ -202,6 +207,12 @@ def protected(record: ObjectRecord, table: ProtectedMaterials) -> tuple[Flag, ..
             seen.add(words.casefold())
             flags.append(Flag(words=words, material=material))
     return tuple(flags)
+
+
+def _of_material(flag: Flag) -> str:
+    """What the table says of a material: 'rosewood: Dalbergia species; CITES appendix II'."""
+    material = flag.material
+    return f"{material.name}: {material.species}; CITES appendix {material.appendix}"
 
 
 def _longest_first(materials: Iterable[Material]) -> list[tuple[str, Material]]:
@@ -299,5 +310,9 @@ def _years(years: Sequence[int]) -> str:
             spans[-1][1] = year
         else:
             spans.append([year, year])
-    words = [str(a) if a == b else f"{a}–{b}" for a, b in spans]
+    return _joined([str(a) if a == b else f"{a}–{b}" for a, b in spans])
+
+
+def _joined(words: Sequence[str]) -> str:
+    """'a', 'a and b', 'a, b and c'."""
     return " and ".join([", ".join(words[:-1]), words[-1]]) if len(words) > 1 else "".join(words)

@@ -31,7 +31,7 @@ NOTHING_RECORDED = (
 def condition(piece: Piece) -> dict[str, Any]:
     """The `groups`, each with a `heading`, a `note` and `lines`; else `none` says that."""
     groups = [
-        _group(heading, note, [_told(piece, o) for o in _seen(piece) if o.kind is kind])
+        _group(heading, note, [_told(piece, o) for o in seen(piece) if o.kind is kind])
         for kind, heading, note in GROUPS
     ]
     groups.insert(3, _group("Parts missing or replaced", "", _parts(piece)))
@@ -52,7 +52,8 @@ def condition(piece: Piece) -> dict[str, Any]:
     return {"groups": told, "none": "" if told else NOTHING_RECORDED}
 
 
-def _seen(piece: Piece) -> list[Observation]:
+def seen(piece: Piece) -> list[Observation]:
+    """What was seen and stands; not what was looked for, nor what was rejected."""
     return [
         o
         for o in piece.record.observations

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Certainty, RelationKind, View
+from archivist.model import Aspect, Certainty, RelationKind, View
 from archivist.reading.contradictions import contradictions
 from archivist.wording import values as wording
-from archivist.wording.facts import Heading, facts
+from archivist.wording.facts import Heading, facts, held
 from archivist_plugins.dossier import checking, opinions
 from archivist_plugins.dossier.cautions import Said
 from archivist_plugins.dossier.condition import condition
@@ -32,6 +32,9 @@ VIEW_WORDS = {
 LONGEST_LARGE_TITLE = 90
 """Characters of a title beyond which it is set smaller."""
 
+LONGEST_FOOT = 70
+"""Characters of a title at the foot of a page."""
+
 SMALLEST_DENSITY = 110
 """Pixels to the inch below which a picture is not enlarged any further."""
 
@@ -52,6 +55,7 @@ def content(
         "lang": _language(selection.archive.language),
         "title": record.title or record.name,
         "title-long": len(record.title) > LONGEST_LARGE_TITLE,
+        "short": _shortened(record.title) if record.stock_number else _shortened(record.name),
         "number": record.stock_number,
         "summary": summary(piece),
         "cover": cover_number(piece, pictures),
@@ -79,7 +83,13 @@ def content(
             for note in record.notes
         ],
         "cautions": [
-            {"heading": c.heading, "text": c.text, "source": c.source, "as_at": c.as_at}
+            {
+                "heading": c.heading,
+                "text": c.text,
+                "lines": c.lines,
+                "source": c.source,
+                "as_at": c.as_at,
+            }
             for c in cautions
         ],
         "record": checking.record_facts(piece),
@@ -90,16 +100,20 @@ def content(
 
 def summary(piece: Piece) -> list[str]:
     """What the cover says below the title: what it is held to be, with its doubts, and its size."""
-    wanted = (Heading.CULTURE, Heading.PERIOD, Heading.KILN, Heading.PLACE, Heading.DATE)
-    lines = facts(piece)
     held_to_be = [
-        fact.text if heading is Heading.DATE else fact.short
-        for heading in wanted
-        for fact in lines
+        fact.short
+        for heading in (Heading.CULTURE, Heading.PERIOD, Heading.KILN, Heading.PLACE)
+        for fact in facts(piece)
         if fact.heading is heading
     ]
-    sizes = [fact.text for fact in lines if fact.heading is Heading.SIZE]
-    return [line for line in (", ".join(held_to_be), "; ".join(sizes[:3])) if line]
+    date = held(piece, Aspect.DATE)
+    if date is not None:
+        doubt = "" if date.certainty is Certainty.CERTAIN else f" ({date.certainty.value})"
+        words = " ".join(date.as_stated.split()) or wording.date_shown(date.date)
+        held_to_be.append(f"{words}{doubt}" if words else "")
+    sizes = [fact.text for fact in facts(piece) if fact.heading is Heading.SIZE]
+    lines = (wording.listed(held_to_be), wording.listed(sizes[:3], "; "))
+    return [line for line in lines if line]
 
 
 def cover_number(piece: Piece, pictures: Sequence[PagePicture]) -> int:
@@ -160,6 +174,14 @@ def _view(piece: Piece, photo: DisclosedPhotograph, picture: PagePicture) -> dic
             [f"{piece.record.title or piece.record.name}, {view}", caption], ": "
         ),
     }
+
+
+def _shortened(title: str) -> str:
+    """A title for the foot of a page, cut at a word."""
+    words = " ".join(title.split())
+    if len(words) <= LONGEST_FOOT:
+        return words
+    return f"{words[:LONGEST_FOOT].rpartition(' ')[0] or words[:LONGEST_FOOT]} …"
 
 
 def _language(tag: str) -> str:

@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from typing import Any
 
 from archivist.hooks import Piece
-from archivist.model import Certainty
+from archivist.model import Certainty, Note
 from archivist.wording import values as wording
 from archivist.wording.facts import OBSERVATION_HEADINGS, Fact, Heading, facts
+from archivist_plugins.dossier.condition import GROUPS, seen
 
 NOT_RECORDED = "not recorded"
 
@@ -30,7 +31,7 @@ ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
     ("Maker", (Heading.MAKER, Heading.KILN, Heading.CULTURE)),
     ("Subject", (Heading.SUBJECT, Heading.DECORATION)),
     ("Title", (Heading.OTHER_TITLE,)),
-    ("Distinguishing features", tuple(dict.fromkeys(OBSERVATION_HEADINGS.values()))),
+    ("Distinguishing features", ()),
     ("Description", ()),
 )
 """The headings of Object ID and what of a record answers them.
@@ -58,6 +59,7 @@ def identification(piece: Piece) -> list[dict[str, Any]]:
     own = {
         "Photographs": [_line(photographs_counted(piece))] if piece.photographs else [],
         "Title": [_line(piece.record.title)] if piece.record.title else [],
+        "Distinguishing features": _features(piece),
         "Description": _description(piece),
     }
     return [
@@ -70,10 +72,18 @@ def identification(piece: Piece) -> list[dict[str, Any]]:
 def descriptions(piece: Piece) -> list[dict[str, Any]]:
     """The descriptions in paragraphs, each with the heading it came with, may be ''."""
     return [
-        {"heading": note.heading, "paragraphs": paragraphs(wording.with_caveats(piece, text, note))}
+        {
+            "heading": _heading(note),
+            "paragraphs": paragraphs(wording.with_caveats(piece, text, note)),
+        }
         for note in piece.record.descriptions
         if (text := note.as_stated.strip()) and note.certainty is not Certainty.REJECTED
     ]
+
+
+def _heading(note: Note) -> str:
+    """The heading a description came with, where that says more than the page does."""
+    return "" if note.heading.strip().casefold() == "description" else note.heading
 
 
 def are_long(found: Sequence[dict[str, Any]]) -> bool:
@@ -92,6 +102,19 @@ def photographs_counted(piece: Piece) -> str:
     named = ", ".join(f"{view} ({n})" if n > 1 else view for view, n in views.items())
     count = len(piece.photographs)
     return f"{count} view{'' if count == 1 else 's'}: {named}"
+
+
+def _features(piece: Piece) -> list[dict[str, str]]:
+    """What was seen on the piece, damage first; what was looked for and not seen tells nothing."""
+    return [
+        _line(
+            wording.with_caveats(piece, wording.observation_shown(o), o),
+            OBSERVATION_HEADINGS[kind].value.lower(),
+        )
+        for kind, _, _ in GROUPS
+        for o in seen(piece)
+        if o.kind is kind
+    ]
 
 
 def _description(piece: Piece) -> list[dict[str, str]]:

@@ -9,7 +9,17 @@ from archivist.model import Legibility, Mark, MarkKind, MarkRelation, Script, Vi
 from archivist.wording import values as wording
 from archivist_plugins.dossier.glyphs import columns_of
 
-NOT_SAID = "nobody has said how it stands to the date that is held"
+HELD_TO_BE = {
+    MarkRelation.OF_THE_PERIOD: "of the period it names",
+    MarkRelation.LATER_THAN_IT_CLAIMS: "later than it claims",
+    MarkRelation.IN_THE_STYLE: "in the style of the period it names",
+    MarkRelation.UNDETERMINED: "not determined: of the period it names, or later",
+    MarkRelation.UNSTATED: "not recorded",
+}
+"""What a mark is held to be, after the words 'It is held to be'."""
+
+NAMES_A_PERIOD = (MarkKind.REIGN, MarkKind.DATE, MarkKind.CYCLICAL, MarkKind.SEAL)
+"""Kinds of which it is said, too, that nobody has said what they are held to be."""
 
 VIEWS_OF_MARKS = (View.MARK, View.LABEL)
 
@@ -50,16 +60,12 @@ def _mark(piece: Piece, mark: Mark) -> dict[str, Any]:
         ),
         ("Legibility", "" if mark.legibility is Legibility.UNSTATED else mark.legibility.value),
         ("Written by", writer),
-        ("In the words of the record", mark.as_stated),
+        ("As recorded", mark.as_stated),
     ]
+    asked = mark.relation is not MarkRelation.UNSTATED or mark.kind in NAMES_A_PERIOD
     return {
         "columns": columns_of(mark.characters),
-        "kind": wording.MARK_WORDS.get(mark.kind, mark.kind.value),
         "rows": [{"label": label, "text": text} for label, text in rows if text],
         "claims": wording.date_shown(mark.claims, mark.claim),
-        "held": wording.with_caveats(
-            piece, wording.RELATION_WORDS.get(mark.relation, NOT_SAID), mark
-        ),
-        "relation": mark.relation is not MarkRelation.UNSTATED
-        or mark.kind in (MarkKind.REIGN, MarkKind.DATE, MarkKind.CYCLICAL, MarkKind.SEAL),
+        "held": wording.with_caveats(piece, HELD_TO_BE[mark.relation], mark) if asked else "",
     }

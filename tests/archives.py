@@ -50,7 +50,7 @@ def piece(
     number: str, title: str = "", years: tuple[int, int] | None = None, id_: str = ""
 ) -> ObjectRecord:
     """A record with a title and a date."""
-    attributions = ()
+    attributions: tuple[Attribution, ...] = ()
     if years is not None:
         edtf = f"{years[0]}/{years[1]}"
         date = Date(edtf=edtf, earliest=years[0], latest=years[1])

@@ -175,12 +175,12 @@ class Catalogue:
         found = found or self._merged_from(name)
         if not found and len(name) >= 6:
             rows = self.connection.execute(
-                "SELECT entity FROM current WHERE kind = 'object' AND state = 'present' "
+                "SELECT entity FROM current WHERE kind = 'object' AND state != 'withdrawn' "
                 "AND entity LIKE ? ESCAPE '!' LIMIT 9",
                 (f"{_escaped(name.lower())}%",),
             ).fetchall()
             records = (self.get(row["entity"], ObjectRecord) for row in rows)
-            found = [record for record in records if record is not None]
+            found = [*{r.id: r for r in records if r is not None}.values()]
         if len(found) == 1:
             return found[0]
         if not found:

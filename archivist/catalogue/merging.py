@@ -21,9 +21,10 @@ def merged(kept: ObjectRecord, taken: ObjectRecord) -> ObjectRecord:
     """
     changes: dict[str, Any] = {}
     for field in STATEMENT_FIELDS:
-        mine, theirs = getattr(kept, field), getattr(taken, field)
+        mine = getattr(kept, field)
+        theirs = [s for s in getattr(taken, field) if s not in mine]
         if mine and field in _CHOSEN_ONCE:
-            theirs = tuple(_unless_alone(mine, s) for s in theirs)
+            theirs = [_unless_alone(mine, s) for s in theirs]
         changes[field] = (*mine, *(s for s in theirs if s not in mine))
     numbers = (taken.stock_number, *taken.other_numbers)
     new = [n for n in numbers if n and n not in (kept.stock_number, *kept.other_numbers)]

@@ -36,9 +36,18 @@ def last_undoable(catalogue: Catalogue) -> ActionFacts:
     for action in actions:
         if action.undone_by is not None or action.kind in NOT_UNDOABLE:
             continue
-        if not action.undoes or undoes[action.undoes]:
+        if _undoings(action, undoes) % 2 == 0:
             return action
     raise SelectionError("There is nothing to undo.", "'archivist history' lists every action.")
+
+
+def _undoings(action: ActionFacts, undoes: dict[str, str]) -> int:
+    """0 for an action, 1 for an undoing, 2 for the undoing of an undoing, which does it again."""
+    number, taken_back = 0, action.undoes
+    while taken_back:
+        number += 1
+        taken_back = undoes[taken_back]
+    return number
 
 
 def undo(catalogue: Catalogue, action: ActionFacts, who: str, why: str = "") -> Undone:

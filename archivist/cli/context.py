@@ -44,6 +44,11 @@ def say_json(value: object) -> None:
     click.echo(msgspec.json.encode(value).decode("utf-8"))
 
 
+def counted(number: int, thing: str) -> str:
+    """'1 piece', '2 pieces'."""
+    return f"{number:,} {thing}" if number == 1 else f"{number:,} {thing}s"
+
+
 @contextmanager
 def progress(doing: str, total: int | None, unit: str = "bytes") -> Iterator[Callable[[int], None]]:
     """A progress bar with an estimate on a terminal, silence elsewhere; gives the way to advance.

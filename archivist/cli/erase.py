@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.context import Invocation, counted, pass_invocation
 
 
 @click.command()
@@ -34,8 +34,10 @@ def erase(invocation: Invocation, party: str, yes: bool) -> None:
             done = preview(archive, found)
         doing = "Erased" if yes else "Would erase"
         click.echo(f"{doing}: {', '.join(done.names)}")
-        click.echo(f"  in {done.versions} versions, {done.cells} cells as taken in, and")
-        click.echo(f"  {len(done.proposals)} proposals.")
+        click.echo(
+            f"  in {counted(done.versions, 'version')}, {counted(done.cells, 'cell')} as taken in, "
+            f"and {counted(len(done.proposals), 'proposal')}."
+        )
         for heading, items in (
             ("These originals still hold the name, or may:", done.originals),
             ("These were handed out before and name the party, or may:", done.releases),

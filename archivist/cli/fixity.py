@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from archivist.cli.context import Invocation, pass_invocation, progress, say_json
+from archivist.cli.context import Invocation, counted, pass_invocation, progress, say_json
 
 
 @click.command()
@@ -86,8 +86,9 @@ def _show(what: str, report: object) -> None:
         click.secho(f"{problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
     for remark in report.remarks:
         click.echo(f"remark     {remark}")
-    size = f"{report.files:,} files, {report.size:,} bytes"
+    size = f"{counted(report.files, 'file')}, {report.size:,} bytes"
     if report.problems:
-        click.secho(f"{what}: {len(report.problems)} problems in {size}.", fg="red", bold=True)
+        problems = counted(len(report.problems), "problem")
+        click.secho(f"{what}: {problems} in {size}.", fg="red", bold=True)
     else:
         click.secho(f"{what}: undamaged ({size}).", fg="green")

@@ -32,7 +32,7 @@ def history(invocation: Invocation, stock_number: str | None, as_json: bool) -> 
         if as_json:
             say_json(rows)
             return
-        console = Console(highlight=False)
+        console = Console(highlight=False, soft_wrap=True)
         if not rows:
             console.print("Nothing was changed yet.")
         for row in rows:

@@ -65,6 +65,28 @@ class LazyGroup(click.Group):
                 "\nStopped. Nothing is half done: run the same command again to go on.", err=True
             )
             ctx.exit(130)
+        except BrokenPipeError:  # whoever was reading has seen enough
+            sys.stdout = None
+            ctx.exit(0)
+        except OSError as problem:
+            if ctx.params.get("debug"):
+                raise
+            click.secho(f"{problem.filename or 'A file'}: {problem.strerror}.", fg="red", err=True)
+            click.echo("The archive is as it was before this command, or further on.", err=True)
+            ctx.exit(2)
+        except (click.ClickException, click.exceptions.Exit, click.Abort):
+            raise
+        except Exception as problem:
+            if ctx.params.get("debug"):
+                raise
+            name = type(problem).__name__
+            click.secho(f"This is a fault of the program: {name}: {problem}", fg="red", err=True)
+            click.echo(
+                "Your archive is safe. Run the same with 'archivist --debug' and report what it "
+                "prints.",
+                err=True,
+            )
+            ctx.exit(1)
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})

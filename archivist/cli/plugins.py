@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from itertools import groupby
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -56,32 +58,27 @@ def _row(offer: Offer) -> dict[str, Any]:
     }
 
 
-def _show(rows: list[dict[str, Any]], failures: list[dict[str, str]], losses: bool) -> None:
-    from rich.console import Console
-    from rich.markup import escape
-
-    console = Console(highlight=False, soft_wrap=True)
-    for kind in dict.fromkeys(row["kind"] for row in rows):
-        console.print(f"[bold]{PLURALS[kind]}[/]")
-        for row in (row for row in rows if row["kind"] == kind):
-            console.print(f"  [cyan]{row['name']}[/]  {escape(row['title'])}")
-            told = [row["standard"], row["uri"], row["from"]]
-            console.print(f"      [dim]{escape(' · '.join(filter(None, told)))}[/]")
-            for name, default in row["options"].items():
-                shown = f"(now {default})" if default else ""
-                console.print(f"      --option {row['name']}.{name}=… [dim]{escape(shown)}[/]")
-            for loss in row["losses"] if losses else ():
-                console.print(f"      [yellow]not carried: {escape(loss)}[/]")
+def _show(rows: list[dict[str, object]], failures: list[dict[str, str]], losses: bool) -> None:
+    for kind, alike in groupby(rows, key=lambda row: str(row["kind"])):
+        click.secho(f"{kind}", bold=True)
+        for row in alike:
+            click.echo(f"  {row['name']:16} {row['title']}")
+            for line in _details(row, losses):
+                click.echo(f"  {'':16} {line}")
     for failure in failures:
-        console.print(
-            f"[red]not loaded: {escape(failure['plugin'])}: {escape(failure['reason'])}[/]"
-        )
+        click.secho(f"not loaded: {failure['plugin']}: {failure['reason']}", fg="red", err=True)
 
 
-PLURALS = {
-    "reader": "Readers",
-    "exporter": "Exporters",
-    "check": "Checks",
-    "vocabulary": "Vocabularies",
-    "audience": "Audiences",
-}
+def _details(row: dict[str, object], losses: bool) -> Iterator[str]:
+    """What stands below a plugin's title, a line each."""
+    if row["standard"]:
+        yield f"{row['standard']}  {row['uri']}".rstrip()
+    options = row["options"]
+    assert isinstance(options, dict)
+    for name, value in options.items():
+        yield f"--option {row['name']}.{name}={value}"
+    if losses:
+        lost = row["losses"]
+        assert isinstance(lost, list)
+        yield from (f"has no place for: {loss}" for loss in lost)
+    yield f"from {row['from']}"

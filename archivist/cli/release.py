@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from archivist.cli.context import Invocation, pass_invocation, progress, say_json
+from archivist.cli.context import Invocation, counted, pass_invocation, progress, say_json
 
 
 def _options(
@@ -90,9 +90,10 @@ def release(
         request = Request(exporter, audience, to, objects, title, options, whole, base_uri)
         needs = estimate(archive, request)
         if not as_json:
+            photographs = counted(needs.photographs, "photograph")
             click.echo(
-                f"{needs.pieces} pieces, {needs.photographs} photographs; about "
-                f"{_size(needs.size)} to write, {_size(needs.free)} free.",
+                f"{counted(needs.pieces, 'piece')} with {photographs}; a copy of the pictures "
+                f"takes {_size(needs.size)}, and {_size(needs.free)} are free.",
                 err=True,
             )
         with progress("Releasing", len(objects) * len(exporter), "pieces") as advance:
@@ -110,13 +111,13 @@ def _show(report: object) -> None:
     assert isinstance(report, Report)
     if report.place is not None:
         click.echo(
-            f"{report.pieces} pieces: {report.written} files written "
+            f"{counted(report.pieces, 'piece')}: {counted(report.written, 'file')} written "
             f"({_size(report.bytes_written)}), {report.unchanged} unchanged, in {report.place}"
         )
     if report.withheld_photographs:
         click.echo(
-            f"{report.withheld_photographs} photographs stayed with you: labels, documents, groups "
-            "without a region, and views that nobody has named yet."
+            f"{counted(report.withheld_photographs, 'photograph')} stayed with you: labels, "
+            "documents, groups without a region, and views that nobody has reviewed yet."
         )
     if report.unpublished:
         click.echo(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from archivist.cli.context import progress
+from archivist.cli.context import counted, progress
 
 
 @click.command()
@@ -33,8 +33,8 @@ def restore(ctx: click.Context, package: tuple[Path, ...], into: Path) -> None:
     with progress("Checking the packages", size) as advance:
         done = build(load_plugins(), package, into, advance)
     click.echo(
-        f"Restored into {into}: {done.packages} packages, {done.versions} versions of records, "
-        f"{done.originals} originals."
+        f"Restored into {into}: {counted(done.packages, 'package')}, "
+        f"{counted(done.versions, 'version')} of records, {counted(done.originals, 'original')}."
     )
     for question in done.questions:
         click.secho(f"question   {question}", fg="yellow")

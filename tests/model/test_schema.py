@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-import jsonschema
+import jsonschema  # type: ignore[import-untyped]
 import msgspec
 import pytest
 from archivist_schemas import schema_file

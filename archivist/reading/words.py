@@ -22,9 +22,8 @@ CJK = "\u3040-\u30ff\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\uac00-\ud7af"
 """Kana, Han and Hangul, as the inside of a regular expression's character class."""
 
 _TOKEN = re.compile(
-    rf"[{CJK}]|[^\W_{CJK}]+(?:['’][^\W\d_{CJK}]+)?|(?<=\w)[-‐‑](?=\w)|\n|[^\s]",
+    rf"[{CJK}]|[^\W_{CJK}]+(?:['’][^\W\d_{CJK}]+)?|\n|[^\s\-‐‑]|(?<![^\W_])[-‐‑]|[-‐‑](?!\w)",
 )
-_HYPHENS = frozenset("-‐‑")
 _ENDS = frozenset(".;\n!?")
 _WORD = re.compile(r"\w")
 
@@ -40,16 +39,12 @@ class Words:
 
     def __init__(self, text: str) -> None:
         self.text = text
-        self.folded: list[str] = []
-        self.starts: list[int] = []
-        self.ends: list[int] = []
-        for match in _TOKEN.finditer(text):
-            token = match.group()
-            if token in _HYPHENS and match.start() and text[match.start() - 1].isalnum():
-                continue
-            self.folded.append(fold(token))
-            self.starts.append(match.start())
-            self.ends.append(match.end())
+        plain = text.isascii()
+        matches = list(_TOKEN.finditer(text.lower() if plain else text))
+        tokens = [match.group() for match in matches]
+        self.folded: list[str] = tokens if plain else [fold(token) for token in tokens]
+        self.starts: list[int] = [match.start() for match in matches]
+        self.ends: list[int] = [match.end() for match in matches]
 
     def __len__(self) -> int:
         return len(self.folded)

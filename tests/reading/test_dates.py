@@ -377,7 +377,13 @@ def test_seventeen_hundreds_are_the_century_and_the_decade_is_offered() -> None:
 
 @pytest.mark.parametrize(
     ("text", "edtf"),
-    [("17-Jan-46", "1946-01-17"), ("Apr-29", "1929-04"), ("900-1300", "0900/1300")],
+    [
+        ("17-Jan-46", "1946-01-17"),
+        ("Apr-29", "1929-04"),
+        ("900-1300", "0900/1300"),
+        ("10 Dec 44", "1944-12-10"),
+        ("08/88", "1988-08"),
+    ],
 )
 def test_a_column_of_dates_is_read_more_freely(text: str, edtf: str) -> None:
     statements = read_date_cell(text, TABLES).statements

@@ -140,10 +140,15 @@ def _from_day(scan: Scan, index: int) -> Item | None:
 
 
 def _month_and_year(scan: Scan, index: int) -> Item | None:
-    """'8/1959'."""
+    """'8/1959'; in a column of dates also '08/59'."""
     month, year = scan.sense(index, NUMBER), scan.sense(index + 2, NUMBER)
     if month is None or year is None or SLASH not in scan.senses(index + 1):
         return None
+    if len(month.value) == 2 and 1 <= month.number <= 12:
+        short = _short_year(scan, index + 2)
+        if short is not None and index == 0 and scan.count == 3:
+            text = f"{edtf_year(short)}-{month.number:02d}"
+            return _with_short_year(_made(Unit.MONTH, index, index + 3, short, text))
     if not 1 <= month.number <= 12 or len(year.value) != 4 or not 1000 <= year.number <= 2100:
         return None
     text = f"{edtf_year(year.number)}-{month.number:02d}"

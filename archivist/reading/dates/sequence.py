@@ -65,7 +65,7 @@ def sequence(
         found.end = following.end
         if not stated:
             _take_brackets(scan, found)
-    return _settled(scan, found, loose=stated or scan.permissive)
+    return _settled(scan, found, stated=stated)
 
 
 def _take_brackets(scan: Scan, found: Sequence) -> None:
@@ -172,7 +172,7 @@ def _follows(last: Item, following: Item, link: str) -> bool:
     return True
 
 
-def _settled(scan: Scan, found: Sequence, *, loose: bool) -> Sequence | None:
+def _settled(scan: Scan, found: Sequence, *, stated: bool) -> Sequence | None:
     items = found.items
     if len(items) > 1:
         _borrow_backwards(items)
@@ -185,7 +185,7 @@ def _settled(scan: Scan, found: Sequence, *, loose: bool) -> Sequence | None:
         _ordinals_alone(items)
     good = 0
     for index, one in enumerate(items):
-        if not _stands(scan, one, loose=loose, alone=len(items) == 1, index=index, items=items):
+        if not _stands(scan, one, stated=stated, alone=len(items) == 1, index=index, items=items):
             break
         if one.unit is Unit.PERIOD:
             _choose(scan, one)
@@ -296,7 +296,7 @@ def _kinds(items: list[Item]) -> None:
 
 
 def _stands(
-    scan: Scan, one: Item, *, loose: bool, alone: bool, index: int, items: list[Item]
+    scan: Scan, one: Item, *, stated: bool, alone: bool, index: int, items: list[Item]
 ) -> bool:
     """Whether an item, its neighbours considered, may be read as a date at all."""
     if one.unit is Unit.NUMBER:
@@ -304,8 +304,10 @@ def _stands(
             return True
         if one.digits == 4:
             return False
-        if loose and not alone:
-            return all(other.unit is not Unit.YEAR or one.digits == 3 for other in items)
+        if stated and not alone:
+            return True
+        if scan.permissive and not alone and any(other.digits == 3 for other in items):
+            return True
         if one.digits == 3 and not alone and all(i.digits >= 3 for i in items):
             return index > 0 and items[0].unit is Unit.YEAR
         return one.digits == 3 and one.number >= 100 and (one.circa or scan.dated)

@@ -57,8 +57,9 @@ _TOKEN = re.compile(
         | [12]?\d\s+\d/\d+)
     | (?P<decade>(?P<decadeyear>[12]?\d?\d0)\s?['’´`]?[sS](?![^\W\d_]))
     | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)['’]?s(?![^\W\d_]))
-    | (?P<ordinal>(?P<ordinalnumber>\d{1,2})\s?
-        (?i:st|nd|rd|th|er|re|e|ère|eme|ème|ste|de|[º°ª])(?=[cC]?(?![^\W\d_])))
+    | (?P<ordinal>(?P<ordinalnumber>\d{1,2})
+        (?:\s?(?i:st|nd|rd|th)(?=[cC]?(?![^\W\d_])) |
+           (?i:er|re|e|ère|eme|ème|ste|de|[º°ª])(?![^\W\d_])))
     | (?P<number>\d+)
     | (?P<dotted>(?<![^\W_])[A-Za-z](?:\.[A-Za-z]){1,3}(?:\.|(?![^\W_])))
     | (?P<word>[^\W\d_]+(?:['’ʻʼ‘`´]+[^\W\d_]+)*)

@@ -90,14 +90,17 @@ def test_records_and_photographs_taken_in_together_find_each_other(
 
 
 def test_copies_of_one_picture_are_one_photograph_with_many_places(
-    stocked: Archive, tmp_path: Path, picture: Look, take_in: Look
+    stocked: Archive, tmp_path: Path, picture: Look, look: Look
 ) -> None:
     source = tmp_path / "pictures"
     first = picture(source / "HW 0401/front.jpg")
     (source / "for web").mkdir()
     (source / "for web/copy.jpg").write_bytes(first.read_bytes())
-    done = take_in(source)
+    told = look(source)
+    copied: list[int] = []
+    done = apply(stocked, told.proposal, told.path.name, "Ines", copied.append)
     assert (done.photographs, done.files) == (1, 1)
+    assert sum(copied) == first.stat().st_size, "its bytes are copied once"
     (photograph,) = stocked.catalogue.all(Photograph)
     places = occurrences(stocked.catalogue, photograph.sha256)
     assert [p.path for p in places] == ["HW 0401/front.jpg", "for web/copy.jpg"]

@@ -176,6 +176,16 @@ def test_a_changed_cell_replaces_its_own_statements_and_no_others(
             assert getattr(after, field) == getattr(before, field)
 
 
+def test_of_several_statements_that_replace_a_preferred_one_one_is_preferred(
+    archive: Archive, sheet: Sheet, take_in: Look
+) -> None:
+    take_in(sheet([HEAD, BOWL]))
+    take_in(sheet([HEAD, with_cell(BOWL, "When made", "12th century; perhaps 14th century")]))
+    dates = [a for a in named(archive, "HW 0401").attributions if a.aspect is Aspect.DATE]
+    assert len(dates) == 2
+    assert [a.preferred for a in dates] == [True, False]
+
+
 def test_an_emptied_cell_takes_its_statements_away(
     archive: Archive, sheet: Sheet, take_in: Look
 ) -> None:

@@ -235,6 +235,11 @@ def test_numbers_of_cameras_years_and_other_numbers_are_none(words: str) -> None
     assert index("HW 0417", "HW 2017", "HW 0017").claims(words) == []
 
 
+@pytest.mark.parametrize("words", ["IMG_0421", "DSC 0421", "scan 421"])
+def test_a_number_of_a_camera_is_no_record_without_letters_either(words: str) -> None:
+    assert index("0421").claims(words) == []
+
+
 def test_a_record_without_letters_is_found_where_names_have_those_of_the_archive() -> None:
     (claim,) = index("0421", "HW 0417").claims("HW 0421 rim")
     assert claim.objects == ("0421",)

@@ -174,13 +174,13 @@ def _show_one(console: Console, understood: Understood) -> None:
         shown.stylize("dim italic", span.start, span.end)
     console.print(shown)
     table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    for heading in ("kind", "understood as", "words", "certainty", "rule"):
+    for heading in ("kind", "understood as", "words", "certainty", "read by"):
         table.add_column(heading, overflow="fold")
     told = plain(understood)
     for statement, fields in zip(understood.statements, told["statements"], strict=True):
         sure = fields["certainty"]
         if fields["confidence"] != "1":
-            sure += f" (reading {fields['confidence']})"
+            sure += f", {fields['confidence']}"
         table.add_row(
             Text(fields["kind"], style=_colour(statement)),
             _said(fields),
@@ -225,18 +225,25 @@ def _year(year: object) -> str:
 _SHARED = frozenset(
     {"kind", "span", "rule", "confidence", "certainty", "as_stated", "vocabulary", "code", "uri"}
 )
-_SAYS_NOTHING = ("unstated", "unknown", "undetermined", "present", "")
+_SAYS_NOTHING = ("unstated", "unknown", "undetermined", "")
 
 
 def _said(fields: dict[str, object]) -> str:
     """The statement's own fields in words."""
-    if fields["kind"] == "date":
-        parts = [_years(fields), f"[{fields['edtf']}]"]
-        if fields.get("convention"):
-            parts.append(f"({fields['convention']})")
+    kind = fields["kind"]
+    if kind == "date":
+        parts = [_years(fields), f"[{fields['edtf']}]" if fields["edtf"] else ""]
+        worth = str(fields.get("convention", "")).rpartition("conventions:")[0].rstrip("; ")
+        parts.append(f"({worth})" if worth else "")
         return " ".join(part for part in parts if part)
-    if fields["kind"] == "measurement":
+    if kind == "measurement":
         return _size(fields)
+    if kind == "title":
+        return str(fields["value"])
+    if kind == "condition":
+        absent = "" if fields["presence"] == "present" else f"{fields['presence']}: "
+        where = f", {fields['part']}" if fields["part"] else ""
+        return f"{absent}{fields['term']} ({fields['class']}){where}"
     if set(fields) - _SHARED == {"term"}:
         return str(fields["term"])
     return "; ".join(

@@ -383,6 +383,8 @@ def test_seventeen_hundreds_are_the_century_and_the_decade_is_offered() -> None:
         ("900-1300", "0900/1300"),
         ("10 Dec 44", "1944-12-10"),
         ("08/88", "1988-08"),
+        ("c. 50-320", "0050~/0320~"),
+        ("late 19th", "1875/1899"),
     ],
 )
 def test_a_column_of_dates_is_read_more_freely(text: str, edtf: str) -> None:

@@ -24,7 +24,17 @@ def _make(options: Value) -> Exporter:
     return RoCrate(photographs=not isinstance(options, RoCrateOptions) or options.photographs)
 
 
-OTHERS = ("dossier", "dublin-core", "iiif", "iptc", "lido", "linked-art", "premis", "spreadsheet")
+OTHERS = (
+    "dossier",
+    "dublin-core",
+    "iiif",
+    "iptc",
+    "lido",
+    "linked-art",
+    "premis",
+    "reference-library",
+    "spreadsheet",
+)
 """Exporters that write beside a crate. Not '*': a bag waits for all others and takes in the crate,
 and two that wait for all others have no order between them."""
 

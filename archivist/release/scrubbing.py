@@ -46,7 +46,7 @@ _PRICES = re.compile(
 _TOLD = re.compile(
     r"\b(?P<verb>paid|cost|price[ds]?|sold\s+for|bought\s+for|asking|hammer|reserve|knocked\s+down)"
     r"(?P<between>\W{0,3}(?:(?:of|was|is|at|me|us|him|her|them|price|about|only)\W{1,2}){0,3})"
-    rf"(?P<sum>{_RANGE})(?![\w%\"″']|\s?(?:[mck]m|m|in|inch(?:es)?|ft|k?g|lbs?|oz|x)\b"
+    rf"(?P<sum>{_RANGE})(?![\w%\"″']|[.,]\d|\s?(?:[mck]m|m|inch(?:es)?|ft|k?g|lbs?|oz|x)\b"
     r"|\s(?:years?|months?|weeks?|days?|hours?|times?|pieces?|items?|bowls?|others?)\b)",
     re.IGNORECASE,
 )
@@ -61,7 +61,7 @@ _ELECTRONIC = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
 
 _IDENTIFIERS = frozenset(
     {"id", "who", "object", "giver", "receiver", "agent", "party", "written_by", "photographer"}
-    | {"sha256", "evidence", "uri", "edtf", "media_type", "extension"}
+    | {"sha256", "evidence", "uri", "edtf", "media_type", "extension", "low", "high"}
 )
 
 

@@ -1,0 +1,460 @@
+"""Every field of the model has a rule, and what is private reaches nobody through any exporter."""
+
+from __future__ import annotations
+
+import io
+import types
+import typing
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import msgspec
+import pytest
+from archivist_schemas import schema_file
+from hypothesis import given
+from hypothesis import strategies as st
+
+from archivist.catalogue.archive import Archive
+from archivist.catalogue.settings import AudienceSettings
+from archivist.errors import PluginError, SelectionError, SettingsError
+from archivist.hooks import AudienceDescription, ExporterDescription
+from archivist.model import (
+    Attribution,
+    Basis,
+    Caption,
+    Composition,
+    Date,
+    Depiction,
+    Dimension,
+    EventKind,
+    Feature,
+    Mark,
+    Measurement,
+    Note,
+    ObjectRecord,
+    Observation,
+    Part,
+    Party,
+    PartyKind,
+    Photograph,
+    ProvenanceEvent,
+    Reading,
+    Region,
+    Relation,
+    Rights,
+    SaleFact,
+    SaleStage,
+    Source,
+    Statement,
+    TakenAt,
+    Term,
+    Title,
+    Unit,
+    Value,
+    View,
+    canonical_json,
+)
+from archivist.plugins import load_plugins
+from archivist.release.disclosure import SECTIONS, disclosure_for, disclosures, table
+from archivist.release.pieces import Discloser
+from archivist.testing import BOWL
+from tests.archives import add_photograph, jpeg, new_archive, new_id, piece, save
+from tests.release.conftest import released
+from tests.strategies import parties, photographs, records
+
+RULES = disclosures()
+
+WHOLE = {
+    Attribution: {"aspect", "date", "preferred", "term"},
+    Caption: {"where", "words"},
+    Composition: {"count", "kind", "parts"},
+    Date: {"convention", "earliest", "edtf", "latest"},
+    Feature: {"aspect", "term"},
+    Mark: {
+        *("characters", "claim", "claims", "colour", "columns", "count", "kind", "legibility"),
+        *("place", "relation", "romanised", "script", "technique", "translation", "written_by"),
+    },
+    Measurement: {
+        *("approximate", "basis", "dimension", "high", "includes", "low", "part", "unit", "which"),
+    },
+    Note: {"heading"},
+    Observation: {"extent", "kind", "part", "presence", "term"},
+    Part: {"count", "name", "state"},
+    Reading: {"confidence", "end", "rule", "start"},
+    Region: {"height", "page", "reference_height", "reference_width", "width", "x", "y"},
+    Relation: {"kind", "object"},
+    Rights: {"credit", "holder", "note", "uri"},
+    SaleFact: {"amount", "currency", "date", "invoice", "party", "stage"},
+    Source: {"column", "original", "place", "row", "source"},
+    Term: {"code", "label", "uri", "vocabulary"},
+    Title: {"language", "preferred", "value"},
+}
+"""Values without a section of their own: what they hold goes with the field that holds them.
+
+Whoever adds a field to one of these has to think here of who may see it.
+"""
+
+
+def reachable(type_: type[Value], found: set[type[Value]] | None = None) -> set[type[Value]]:
+    """Every type of value that a value of `type_` can hold, itself included."""
+    found = set() if found is None else found
+    if type_ not in found:
+        found.add(type_)
+        for field in msgspec.structs.fields(type_):
+            for part in parts(field.type):
+                if isinstance(part, type) and issubclass(part, Value):
+                    reachable(part, found)
+    return found
+
+
+def parts(kind: Any) -> list[Any]:
+    if typing.get_origin(kind) in (tuple, types.UnionType, typing.Union):
+        return [inner for part in typing.get_args(kind) for inner in parts(part)]
+    return [kind]
+
+
+ALL = reachable(ObjectRecord) | reachable(Photograph) | reachable(Party)
+
+
+def test_every_kind_of_value_has_a_rule() -> None:
+    assert {*SECTIONS, *WHOLE} == ALL
+
+
+@pytest.mark.parametrize("type_", sorted(ALL, key=lambda t: t.__name__), ids=lambda t: t.__name__)
+def test_every_field_of_the_model_has_a_rule(type_: type[Value]) -> None:
+    carried = set(Statement.__struct_fields__) if issubclass(type_, Statement) else set()
+    assert set(table()["statement"]) == set(Statement.__struct_fields__)
+    if type_ in SECTIONS:
+        assert set(type_.__struct_fields__) - carried <= set(table()[SECTIONS[type_]])
+    else:
+        assert set(type_.__struct_fields__) - carried == WHOLE[type_]
+
+
+def test_the_table_names_no_field_or_view_that_is_not_there() -> None:
+    for type_, section in SECTIONS.items():
+        assert set(table()[section]) <= set(type_.__struct_fields__), section
+    assert set(table()["views"]) <= set(View)
+    assert set(table()["private_parties"]) == set(PartyKind)
+
+
+def test_the_table_names_no_audience_that_is_not_there() -> None:
+    for section in ("statement", *SECTIONS.values(), "views"):
+        for field, who in table()[section].items():
+            assert who == "all" or set(who) <= set(table()["audiences"]), (section, field)
+    assert schema_file("tables", "disclosure.toml").is_file()
+
+
+@given(records() | photographs() | parties(), st.sampled_from(("public", "buyer")))
+def test_disclosure_takes_away_and_never_adds(value: Any, audience: str) -> None:
+    disclosed = RULES[audience].filtered(value)
+    assert RULES[audience].filtered(disclosed) == disclosed
+    assert RULES["owner"].filtered(value) is value
+    # what is left can be written and read again
+    assert msgspec.json.decode(canonical_json(disclosed), type=type(value)) == disclosed
+
+
+@given(records())
+def test_no_sale_note_or_private_statement_is_left_for_others(record: ObjectRecord) -> None:
+    for audience in ("public", "buyer"):
+        disclosed = RULES[audience].filtered(record)
+        assert disclosed.sales == ()
+        assert disclosed.notes == ()
+        assert b'"private"' not in canonical_json(disclosed)
+        assert b'"source"' not in canonical_json(disclosed)
+        public = [s for s in record.attributions if not s.private]
+        assert len(disclosed.attributions) == len(public)
+
+
+def test_the_public_sees_less_than_the_buyer_and_he_less_than_the_owner() -> None:
+    for section in ("record", "statement", *SECTIONS.values()):
+        public, buyer = (RULES[name].sees.get(section, set()) for name in ("public", "buyer"))
+        assert set(public) <= set(buyer) <= set(table()[section])
+    assert RULES["buyer"].withheld_views <= RULES["public"].withheld_views
+
+
+# A secret in every private field, and every exporter ----------------------------------------------
+
+SECRET = "qzx"
+"""Begins every secret, so that one search finds them all; no word of any language has it."""
+
+
+class Secrets:
+    """Words that must not come out, each another one."""
+
+    def __init__(self) -> None:
+        self.count = 0
+
+    def __call__(self) -> str:
+        self.count += 1
+        return f"{SECRET}{self.count:03d}"
+
+
+def secretive(folder: Path) -> Archive:
+    """An archive with a secret in every field that no other audience sees."""
+    secret = Secrets()
+    archive = new_archive(folder / "archive")
+    seller = Party(
+        id=new_id(31),
+        name=f"Zacharias {SECRET.title()}berg",
+        kind=PartyKind.PERSON,
+        also_known_as=(secret(),),
+        life=secret(),
+        place=secret(),
+        address=f"{secret()}, 5 {secret()} Street",
+        contact=secret(),
+        note=secret(),
+        as_published="private collection, Wales",
+    )
+    dealer = Party(
+        id=new_id(32),
+        name="Marrowgate Antiques",
+        kind=PartyKind.FIRM,
+        also_known_as=(secret(),),
+        address=secret(),
+        contact=secret(),
+        note=secret(),
+        private=False,
+        as_published=secret(),
+    )
+    source = Source(
+        source=secret(), row=secret(), column=secret(), original=secret(), place=secret()
+    )
+    reading = Reading(rule=secret(), confidence="0.5")
+    hidden = {"source": source, "reading": reading, "evidence": (secret(),)}
+    named = "of Mr Z. Qzxberg for £450, or four hundred guineas; zacharias qzxberg@qzx.example"
+    record = ObjectRecord(
+        id=new_id(33),
+        stock_number="T 33",
+        other_numbers=(),
+        titles=(
+            Title(value="Bowl", as_stated=f"Bowl {named}", preferred=True, **hidden),
+            Title(value=secret(), private=True),
+        ),
+        composition=Composition(
+            count=2, parts=(Part(name="cover", **hidden), Part(name=secret(), private=True))
+        ),
+        attributions=(
+            *BOWL.attributions,
+            Attribution(
+                aspect=BOWL.attributions[2].aspect, term=Term(label=secret()), private=True
+            ),
+        ),
+        features=tuple(msgspec.structs.replace(f, **hidden) for f in BOWL.features),
+        measurements=(
+            Measurement(
+                low="9",
+                high="9",
+                unit=Unit.CENTIMETRE,
+                dimension=Dimension.HEIGHT,
+                basis=Basis.RECALLED,
+                as_stated=f"9 cm {named}",
+                **hidden,
+            ),
+        ),
+        marks=(
+            Mark(characters="x", as_stated=named, **hidden),
+            Mark(characters=secret(), private=True),
+        ),
+        observations=tuple(msgspec.structs.replace(o, **hidden) for o in BOWL.observations),
+        provenance=(
+            ProvenanceEvent(
+                kind=EventKind.SALE,
+                giver=seller.id,
+                agent=dealer.id,
+                as_stated=secret(),
+                date=Date(edtf="1987", earliest=1987, latest=1987),
+                **hidden,
+            ),
+        ),
+        sales=(
+            SaleFact(
+                stage=SaleStage.SOLD,
+                amount="450",
+                currency=secret(),
+                party=seller.id,
+                invoice=secret(),
+                as_stated=secret(),
+            ),
+        ),
+        descriptions=(
+            Note(as_stated=f"Ground and words {named}", heading="description", **hidden),
+            Note(as_stated=secret(), private=True),
+        ),
+        notes=(Note(as_stated=secret(), heading=secret()),),
+        rights=Rights(uri="http://rightsstatements.org/vocab/InC/1.0/"),
+    )
+    save(archive.catalogue, seller, dealer, record)
+    shown = add_photograph(archive, jpeg(folder / "old" / f"{secret()}.jpg"), (record,))
+    depiction = msgspec.structs.replace(shown.depictions[0], as_stated=secret(), **hidden)
+    taken = TakenAt(date=Date(edtf="1998"), as_stated=secret(), witness=secret(), **hidden)
+    save(
+        archive.catalogue,
+        msgspec.structs.replace(
+            shown,
+            depictions=(depiction,),
+            taken=(taken,),
+            captions=(Caption(words=secret(), where=secret()),),
+            photographer=seller.id,
+            derived_from=secret(),
+        ),
+    )
+    withheld = (
+        (View.LABEL, {}),
+        (View.DOCUMENT, {}),
+        (View.BASE, {"reviewed": False}),
+        (View.MARK, {"private": True, "released": ("public", "buyer")}),
+        (View.GROUP, {}),
+    )
+    for number, (view, changes) in enumerate(withheld, start=1):
+        photograph = add_photograph(
+            archive, jpeg(folder / "old" / f"w{number}.jpg", tone=number * 9), (record,), view
+        )
+        depictions = tuple(
+            msgspec.structs.replace(d, caption=secret(), **changes) for d in photograph.depictions
+        )
+        save(archive.catalogue, msgspec.structs.replace(photograph, depictions=depictions))
+    return archive
+
+
+def contents(path: Path) -> list[tuple[str, bytes]]:
+    """The bytes of a file, and of the files in it where it is a zip (as an xlsx is)."""
+    found = [(path.name, path.read_bytes())]
+    waiting = [found[0]]
+    while waiting:
+        name, data = waiting.pop()
+        if zipfile.is_zipfile(io.BytesIO(data)):
+            with zipfile.ZipFile(io.BytesIO(data)) as inside:
+                inner = [(f"{name}/{n}", inside.read(n)) for n in inside.namelist()]
+            found += inner
+            waiting += inner
+    return found
+
+
+@pytest.fixture(scope="module", params=["public", "buyer"])
+def given_out(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("secretive")
+    plugins = load_plugins()
+    names = [d.name for d in plugins.of("exporter", ExporterDescription)]
+    with secretive(folder) as archive:
+        for name in names:
+            report = released(archive, plugins, folder / "out" / name, name, audience=request.param)
+            assert report.whole, (name, report.failures, report.problems)
+        report = released(
+            archive, plugins, folder / "out" / "together", *names, audience=request.param
+        )
+        assert report.whole, report.failures
+    return folder / "out"
+
+
+def test_no_exporter_lets_a_secret_out(given_out: Path) -> None:
+    files = [path for path in given_out.rglob("*") if path.is_file()]
+    assert len(files) > 10
+    for path in files:
+        for name, data in contents(path):
+            for encoding in ("utf-8", "utf-16-le", "utf-16-be"):
+                assert SECRET.encode(encoding) not in data.lower(), (path, name)
+        assert SECRET not in path.as_posix().removeprefix(given_out.as_posix()).lower()
+
+
+def test_no_exporter_lets_a_price_or_a_header_of_a_photograph_out(given_out: Path) -> None:
+    for path in given_out.rglob("*"):
+        if path.is_file():
+            for name, data in contents(path):
+                for words in ("£450", "hundred guineas", "taken at Quarry Row"):
+                    assert words.encode("utf-8") not in data, (path, name, words)
+
+
+def test_what_may_be_seen_is_there(given_out: Path) -> None:
+    everything = b"".join(path.read_bytes() for path in given_out.rglob("*.json"))
+    assert b"private collection, Wales" in everything
+    assert b"name withheld" in everything
+    assert b"price withheld" in everything
+
+
+def test_the_secrets_are_where_the_owner_can_see_them(tmp_path: Path) -> None:
+    with secretive(tmp_path) as archive:
+        released(archive, load_plugins(), tmp_path / "o", "bagit", audience="owner")
+    data = b"".join(p.read_bytes() for p in (tmp_path / "o").rglob("*.json"))
+    assert data.count(SECRET.encode()) > 30, "else the test above proves nothing"
+
+
+def test_pictures_that_stay_are_counted(tmp_path: Path) -> None:
+    with secretive(tmp_path) as archive:
+        discloser = Discloser(archive, RULES["public"])
+        (made,) = discloser.pieces([new_id(33)])
+        assert [p.depiction.view for p in made.photographs] == [View.OVERALL]
+        assert len(discloser.withheld.photographs) == 5
+
+
+# Audiences --------------------------------------------------------------------------------------
+
+
+def test_an_audience_of_the_owner_sees_more_and_less_than_what_it_is_like() -> None:
+    own = AudienceSettings(
+        like="buyer", sees=("record.sales", "views.label"), never_sees=("record.marks",)
+    )
+    rule = disclosures((), {"heir": own})["heir"]
+    record = msgspec.structs.replace(BOWL, sales=(SaleFact(stage=SaleStage.SOLD, amount="450"),))
+    disclosed = rule.filtered(record)
+    assert disclosed.sales == record.sales
+    assert disclosed.marks == ()
+    assert rule.depiction_shown(Depiction(object="x", view=View.LABEL, reviewed=True))
+
+
+def test_a_field_that_must_be_there_is_empty_where_it_may_not_be_seen() -> None:
+    own = AudienceSettings(never_sees=("party.name", "taken_at.date", "photograph.sha256"))
+    rule = disclosures((), {"nobody": own})["nobody"]
+    party = rule.filtered(Party(id="p", name="Marrowgate Antiques", private=False))
+    assert party == Party(id="p", name="", private=True)
+    photograph = Photograph(id="p", sha256="0" * 64, taken=(TakenAt(date=Date(edtf="1998")),))
+    assert rule.filtered(photograph) == Photograph(id="p", sha256="", taken=(TakenAt(date=Date()),))
+
+
+@pytest.mark.parametrize(
+    ("own", "told"),
+    [
+        (AudienceSettings(like="owner"), "cannot be like 'owner'"),
+        (AudienceSettings(like="nobody"), "cannot be like 'nobody'"),
+        (AudienceSettings(sees=("record.prices",)), "'record.prices', which is none"),
+        (AudienceSettings(sees=("audiences.owner",)), "'audiences.owner', which is none"),
+        (AudienceSettings(sees=("views.bottom",)), "the view 'bottom', which is none"),
+        (AudienceSettings(sees=("sales",)), "'sales', which is none"),
+    ],
+)
+def test_an_audience_that_cannot_be_is_refused(own: AudienceSettings, told: str) -> None:
+    with pytest.raises(SettingsError) as refused:
+        disclosures((), {"heir": own})
+    assert told in refused.value.message
+
+
+def test_an_audience_of_a_plugin_cannot_be_like_the_owner() -> None:
+    with pytest.raises(PluginError, match="which is no audience that it may be like"):
+        disclosures((AudienceDescription("spy", "Spy", like="owner"),))
+
+
+def test_an_audience_that_is_not_there_is_refused_and_all_are_named() -> None:
+    with pytest.raises(SelectionError) as refused:
+        disclosure_for("museum", RULES)
+    assert "buyer, owner, public" in str(refused.value)
+
+
+def test_a_group_photograph_reaches_others_as_the_crop_of_the_piece(tmp_path: Path) -> None:
+    with new_archive(tmp_path / "a") as archive:
+        one, two = piece("T 1", "Bowl"), piece("T 2", "Jar")
+        save(archive.catalogue, one, two)
+        photograph = add_photograph(archive, jpeg(tmp_path / "g.jpg"), (one, two), View.GROUP)
+        region = Region(x=0, y=0, width=60, height=90, reference_width=120, reference_height=90)
+        first, second = photograph.depictions
+        cut = msgspec.structs.replace(first, region=region)
+        save(archive.catalogue, msgspec.structs.replace(photograph, depictions=(cut, second)))
+        pieces = {
+            p.record.id: p for p in Discloser(archive, RULES["public"]).pieces([one.id, two.id])
+        }
+        (shown,) = pieces[one.id].photographs
+        assert (shown.width, shown.height) == (60, 90)
+        assert shown.how
+        assert pieces[two.id].photographs == ()
+        owner = Discloser(archive, RULES["owner"]).piece(one)
+        assert owner.photographs[0].region == region
+        assert owner.photographs[0].sha256 == photograph.sha256

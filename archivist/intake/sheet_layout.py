@@ -135,6 +135,8 @@ def said_in(record: ObjectRecord, column: SheetColumn, names: Names) -> list[tup
 def line_of(statement: Statement, names: Names) -> str:
     """A statement on one line: its words as stated, else its value in words."""
     said = statement.as_stated or _value(statement, names)
+    if isinstance(statement, SaleFact) and statement.date is not None and said.isdigit():
+        said = statement.date.edtf  # a serial number of a day tells a reader nothing
     if isinstance(statement, Note) and statement.heading:
         said = f"{statement.heading}: {said}"
     return " ".join(said.split())

@@ -250,6 +250,8 @@ class Survey:
         source = msgspec.structs.replace(source, original=kept)
         if is_own_sheet(rows):
             sheet = SheetIntake(self.catalogue, source.id, reader).take(rows)
+            if kept and not sheet.items and not sheet.questions:
+                self.gathered.items = [i for i in self.gathered.items if i.source != source.id]
             self._take(sheet.items, sheet.questions)
             self._trouble(source, sheet.troubles)
             self.gathered.unchanged += sheet.unchanged

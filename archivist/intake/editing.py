@@ -19,8 +19,8 @@ from archivist.intake.changed import changed_record
 from archivist.intake.parties import Parties
 from archivist.intake.proposal import Asked, ChangeObject
 from archivist.intake.sheet import SheetIntake
-from archivist.intake.sheet_layout import HEADINGS, RECORD, VERSION, laid_out
 from archivist.model import ObjectRecord, Party, digest
+from archivist.own_sheet import HEADINGS, RECORD, VERSION, laid_out
 from archivist.reading.tables import Tables
 
 EDITABLE = tuple(heading for heading in HEADINGS if heading not in (RECORD, VERSION))

@@ -21,7 +21,8 @@ from archivist.intake.mapping import Column
 from archivist.intake.proposal import AnyItem, Asked, ChangeObject, Choice
 from archivist.intake.roles import Role
 from archivist.intake.rows import RowIntake, by_row
-from archivist.intake.sheet_layout import (
+from archivist.model import ObjectRecord, Party
+from archivist.own_sheet import (
     COLUMNS,
     HEADINGS,
     RECORD,
@@ -31,7 +32,6 @@ from archivist.intake.sheet_layout import (
     lines,
     said_in,
 )
-from archivist.model import ObjectRecord, Party
 
 
 def is_own_sheet(rows: Sequence[FoundRow]) -> bool:
@@ -43,7 +43,10 @@ _MAPPING = {
     ("", RECORD): Column(heading=RECORD, role=Role.LEAVE_OUT),
     ("", VERSION): Column(heading=VERSION, role=Role.LEAVE_OUT),
     ("", STOCK_NUMBER): Column(heading=STOCK_NUMBER, role=Role.STOCK_NUMBER),
-    **{("", c.heading): Column(heading=c.heading, role=c.role, private=c.private) for c in COLUMNS},
+    **{
+        ("", c.heading): Column(heading=c.heading, role=Role(c.role), private=c.private)
+        for c in COLUMNS
+    },
 }
 
 

@@ -50,9 +50,45 @@ HEADINGS = (
     "Notes (private)",
     "Margin",
 )
-FORMS = "bowl dish jar bottle vase jug mug plate cup ewer teapot charger".split()
-GLAZES = "celadon tin ash tenmoku lead salt cream crackled brown blue white".split()
-PLACES = "Delft Arita Seto Mino Karatsu Frechen Westerwald Faenza Bristol Staffordshire".split()
+FORMS = [
+    "bowl",
+    "dish",
+    "jar",
+    "bottle",
+    "vase",
+    "jug",
+    "mug",
+    "plate",
+    "cup",
+    "ewer",
+    "teapot",
+    "charger",
+]
+GLAZES = [
+    "celadon",
+    "tin",
+    "ash",
+    "tenmoku",
+    "lead",
+    "salt",
+    "cream",
+    "crackled",
+    "brown",
+    "blue",
+    "white",
+]
+PLACES = [
+    "Delft",
+    "Arita",
+    "Seto",
+    "Mino",
+    "Karatsu",
+    "Frechen",
+    "Westerwald",
+    "Faenza",
+    "Bristol",
+    "Staffordshire",
+]
 FAULTS = (
     "hairline from rim",
     "chip to the lip",
@@ -62,7 +98,17 @@ FAULTS = (
     "crack in the base",
     "foot rubbed",
 )
-NAMES = "Brunnick Pellworth Farrant Castagnac Oduya Halloran Tolling Kloosterman Arbery".split()
+NAMES = [
+    "Brunnick",
+    "Pellworth",
+    "Farrant",
+    "Castagnac",
+    "Oduya",
+    "Halloran",
+    "Tolling",
+    "Kloosterman",
+    "Arbery",
+]
 
 
 def row(number: int, chance: random.Random) -> list[object]:

@@ -10,7 +10,7 @@ from typing import Literal
 
 from archivist.errors import SourceError
 from archivist.hooks import Trouble
-from archivist.intake.sheet_layout import RECORD
+from archivist.own_sheet import RECORD
 from archivist_plugins.encodings import decode
 from archivist_plugins.spreadsheet.grid import Grid
 from archivist_plugins.spreadsheet.guard import unguarded

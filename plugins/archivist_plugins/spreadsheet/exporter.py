@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from archivist.hooks import Exporter, Package, Piece, Selection
-from archivist.intake.sheet_layout import HEADINGS, RECORD, VERSION, laid_out
 from archivist.model import digest
+from archivist.own_sheet import HEADINGS, RECORD, VERSION, laid_out
 from archivist_plugins.spreadsheet.guard import guarded
 
 SHEET = "Records"

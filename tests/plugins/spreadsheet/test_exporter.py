@@ -22,7 +22,6 @@ from archivist.catalogue.archive import Archive
 from archivist.hooks import FoundRow, Piece
 from archivist.intake.apply import apply
 from archivist.intake.proposal import ChangeObject, CreateObject
-from archivist.intake.sheet_layout import HEADINGS, RECORD, VERSION
 from archivist.intake.survey import Told, survey
 from archivist.model import (
     STATEMENT_FIELDS,
@@ -34,6 +33,7 @@ from archivist.model import (
     SaleStage,
     Title,
 )
+from archivist.own_sheet import HEADINGS, RECORD, VERSION
 from archivist.plugins import Plugins, load_plugins
 from archivist.testing import BOWL, FARMHOUSE, export, sample_selection
 

@@ -1,4 +1,4 @@
-"""How a record is laid out in the archive's own spreadsheet.
+"""The archive's own spreadsheet: how a record is laid out in it.
 
 A cell has one line a statement, so that an edit of one line is a change of one statement. Each row
 carries the record's identifier and the digest of the version it was written from.
@@ -10,12 +10,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from archivist.intake.cells import ATTRIBUTIONS, FEATURES
-from archivist.intake.roles import Role
 from archivist.model import (
     Aspect,
     Attribution,
     Feature,
+    FeatureAspect,
     Mark,
     Measurement,
     Note,
@@ -37,16 +36,19 @@ Names = Callable[[str], str]
 
 @dataclass(frozen=True)
 class SheetColumn:
-    """One column: its heading, its role, the field its statements stand in, and which they are."""
+    """One column: its heading, its role, the field its statements stand in, and which they are.
+
+    A role is one of the words by which columns of any spreadsheet are described.
+    """
 
     heading: str
-    role: Role
+    role: str
     field: str
     holds: Callable[[Any], bool] = lambda statement: True
     private: bool = False
 
 
-def _attribution(aspect: Aspect) -> Callable[[Any], bool]:
+def _of_aspect(aspect: Aspect | FeatureAspect) -> Callable[[Any], bool]:
     return lambda statement: statement.aspect is aspect
 
 
@@ -69,42 +71,36 @@ def _sale_is(fact: SaleFact) -> str:
 
 
 _BOUGHT, _SOLD = (SaleStage.BOUGHT,), (SaleStage.SOLD,)
+_ASKED = (SaleStage.ASKED, SaleStage.OFFERED)
 
 COLUMNS: tuple[SheetColumn, ...] = (
-    SheetColumn("Title", Role.TITLE, "titles"),
+    SheetColumn("Title", "title", "titles"),
     *(
-        SheetColumn(role.value.capitalize(), role, "features", _attribution(aspect))  # type: ignore[arg-type]
-        for role, aspect in FEATURES.items()
+        SheetColumn(aspect.value.capitalize(), aspect.value, "features", _of_aspect(aspect))
+        for aspect in FeatureAspect
     ),
-    SheetColumn("Date made", Role.DATE, "attributions", _attribution(Aspect.DATE)),
-    SheetColumn("Period", Role.PERIOD, "attributions", _attribution(Aspect.PERIOD)),
-    *(
-        SheetColumn(role.value.capitalize(), role, "attributions", _attribution(aspect))
-        for role, aspect in ATTRIBUTIONS.items()
-    ),
-    SheetColumn("Size", Role.SIZE, "measurements"),
-    SheetColumn("Mark", Role.MARK, "marks"),
-    SheetColumn("Condition", Role.CONDITION, "observations"),
-    SheetColumn("Provenance", Role.PROVENANCE, "provenance"),
-    SheetColumn("Description", Role.DESCRIPTION, "descriptions", lambda note: not note.private),
-    SheetColumn("Bought from", Role.BOUGHT_FROM, "sales", _sale(_BOUGHT, "party")),
-    SheetColumn("Bought on", Role.BOUGHT_ON, "sales", _sale(_BOUGHT, "day")),
-    SheetColumn("Price paid", Role.PRICE_PAID, "sales", _sale(_BOUGHT, "amount")),
-    SheetColumn(
-        "Price asked",
-        Role.PRICE_ASKED,
-        "sales",
-        _sale((SaleStage.ASKED, SaleStage.OFFERED), "amount"),
-    ),
-    SheetColumn("Buyer", Role.BUYER, "sales", _sale(_SOLD, "party")),
-    SheetColumn("Sold on", Role.SOLD_ON, "sales", _sale(_SOLD, "day")),
-    SheetColumn("Price sold", Role.PRICE_SOLD, "sales", _sale(_SOLD, "amount")),
-    SheetColumn("Invoice number", Role.INVOICE, "sales", _sale(_SOLD, "invoice")),
-    SheetColumn("Value", Role.VALUE, "sales", _sale((SaleStage.INSURED,), "amount")),
-    SheetColumn("Notes", Role.NOTE, "notes", lambda note: not note.private),
-    SheetColumn(
-        "Private notes", Role.PRIVATE_NOTE, "notes", lambda note: note.private, private=True
-    ),
+    SheetColumn("Date made", "date made", "attributions", _of_aspect(Aspect.DATE)),
+    SheetColumn("Period", "period", "attributions", _of_aspect(Aspect.PERIOD)),
+    SheetColumn("Place made", "place made", "attributions", _of_aspect(Aspect.PLACE)),
+    SheetColumn("Culture", "culture", "attributions", _of_aspect(Aspect.CULTURE)),
+    SheetColumn("Kiln", "kiln", "attributions", _of_aspect(Aspect.KILN)),
+    SheetColumn("Maker", "maker", "attributions", _of_aspect(Aspect.MAKER)),
+    SheetColumn("Size", "size", "measurements"),
+    SheetColumn("Mark", "mark", "marks"),
+    SheetColumn("Condition", "condition", "observations"),
+    SheetColumn("Provenance", "provenance", "provenance"),
+    SheetColumn("Description", "description", "descriptions", lambda note: not note.private),
+    SheetColumn("Bought from", "bought from", "sales", _sale(_BOUGHT, "party")),
+    SheetColumn("Bought on", "bought on", "sales", _sale(_BOUGHT, "day")),
+    SheetColumn("Price paid", "price paid", "sales", _sale(_BOUGHT, "amount")),
+    SheetColumn("Price asked", "price asked", "sales", _sale(_ASKED, "amount")),
+    SheetColumn("Buyer", "buyer", "sales", _sale(_SOLD, "party")),
+    SheetColumn("Sold on", "sold on", "sales", _sale(_SOLD, "day")),
+    SheetColumn("Price sold", "price sold", "sales", _sale(_SOLD, "amount")),
+    SheetColumn("Invoice number", "invoice number", "sales", _sale(_SOLD, "invoice")),
+    SheetColumn("Value", "value", "sales", _sale((SaleStage.INSURED,), "amount")),
+    SheetColumn("Notes", "note", "notes", lambda note: not note.private),
+    SheetColumn("Private notes", "private note", "notes", lambda note: note.private, private=True),
 )
 STOCK_NUMBER = "Stock number"
 HEADINGS = (RECORD, VERSION, STOCK_NUMBER, *(column.heading for column in COLUMNS))

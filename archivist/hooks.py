@@ -293,7 +293,11 @@ class Cell(Value, frozen=True, kw_only=True):
 
 
 class FoundRow(Value, frozen=True, kw_only=True):
-    """A row of a table. `table` names the sheet, `number` is its row number there, from 1."""
+    """A row of a table. `table` names the sheet, `number` is its row number there, from 1.
+
+    Cells without words are left out, but for a table's first row: there they tell that a column is
+    in the table at all, so that a column that was emptied is not taken for one that is gone.
+    """
 
     table: str
     number: int

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Aspect, Certainty
+from archivist.model import Aspect, Certainty, View
 from archivist.wording import values as wording
 from archivist.wording.facts import Fact, Heading, facts, held
 from archivist_plugins.dublin_core.terms import is_w3cdtf
@@ -82,10 +82,11 @@ def fields(piece: Piece, photo: DisclosedPhotograph, selection: Selection) -> Fi
     """What `photo` is to carry; a text keeps its whole length here."""
     rights = rights_of(piece, selection.archive)
     art = artwork(piece, selection)
+    shows = "" if photo.label == View.UNKNOWN else photo.label
     who = wording.party_name(piece, photo.photograph.photographer)
     return Fields(
         artwork=art,
-        caption=wording.listed([art.title, photo.label], ": "),
+        caption=wording.listed([art.title, shows], ": "),
         headline=art.title,
         photographer=who,
         credit=rights.credit or selection.archive.owner,

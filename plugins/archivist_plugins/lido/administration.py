@@ -7,7 +7,7 @@ from collections.abc import Container
 from lxml import etree
 
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Certainty, CompositionKind, Rights
+from archivist.model import Certainty, CompositionKind, Rights, View
 from archivist.wording import values as wording
 from archivist_plugins.addresses import picture_address
 from archivist_plugins.lido.writing import Writer
@@ -78,8 +78,9 @@ def _resource(
         shown = writer.add(element, "resourceRepresentation")
         writer.add(shown, "linkResource", address)
     writer.concept(element, "resourceType", "digital image")
-    writer.concept(element, "resourcePerspective", photo.depiction.view.value)
-    if photo.label:
+    if photo.depiction.view is not View.UNKNOWN:
+        writer.concept(element, "resourcePerspective", photo.depiction.view.value)
+    if photo.label not in ("", View.UNKNOWN):
         writer.add(element, "resourceDescription", photo.label)
     taken = [t for t in photo.photograph.taken if t.certainty is not Certainty.REJECTED]
     chosen = next((t for t in taken if t.preferred), taken[0] if taken else None)

@@ -41,12 +41,11 @@ GAP = "What happened between the event before and this one is not known."
 
 def events(writer: Writer, half: etree._Element, piece: Piece) -> None:
     """All events in order: the making first. What was rejected is no event."""
-    preferred = [found for aspect in Aspect if (found := held(piece, aspect)) is not None]
-    others = [
-        a
-        for a in piece.record.attributions
-        if a.certainty is not Certainty.REJECTED and not any(a is chosen for chosen in preferred)
+    standing = [
+        a for a in piece.record.attributions if a.certainty is not Certainty.REJECTED and _words(a)
     ]
+    preferred = [a for a in standing if a is held(piece, a.aspect)]
+    others = [a for a in standing if a is not held(piece, a.aspect)]
     changes = [e for e in piece.record.provenance if e.certainty is not Certainty.REJECTED]
     if not preferred and not changes:
         return
@@ -87,26 +86,30 @@ def _production(
     if culture := by_aspect.get(Aspect.CULTURE):
         writer.term(event, "culture", culture.term, culture)
     if date := by_aspect.get(Aspect.DATE):
-        words = wording.date_shown(date.date, date.as_stated)
-        words = wording.with_caveats(piece, words, date) if words else ""
+        words = wording.with_caveats(piece, _words(date), date)
         writer.date_set(event, "eventDate", words, date.date, None)
     if period := by_aspect.get(Aspect.PERIOD):
         writer.term(event, "periodName", period.term, period)
     for aspect in (Aspect.PLACE, Aspect.KILN):
         if place := by_aspect.get(aspect):
             label = place.term.label if place.term else " ".join(place.as_stated.split())
-            _place(writer, event, doubted(label, place), aspect.value, _told(piece, place))
+            words = wording.with_caveats(piece, _words(place), place)
+            _place(writer, event, doubted(label, place), aspect.value, words)
     if note:
         writer.note(event, "eventDescriptionSet", note, "other opinion")
 
 
 def _told(piece: Piece, attribution: Attribution) -> str:
     """An attribution in words, with who holds it, how surely and why."""
+    words = f"{attribution.aspect.value}: {_words(attribution)}"
+    return wording.with_caveats(piece, words, attribution)
+
+
+def _words(attribution: Attribution) -> str:
+    """What is held, without who holds it and how surely."""
     if attribution.aspect is Aspect.DATE:
-        words = wording.date_shown(attribution.date, attribution.as_stated)
-    else:
-        words = wording.term_shown(attribution.term, attribution.as_stated)
-    return wording.with_caveats(piece, f"{attribution.aspect.value}: {words}", attribution)
+        return wording.date_shown(attribution.date, attribution.as_stated)
+    return wording.term_shown(attribution.term, attribution.as_stated)
 
 
 def _doubt(attribution: Attribution) -> str:

@@ -6,6 +6,7 @@ from lxml import etree
 
 from archivist.model import Certainty, Date, Statement, Term
 from archivist.wording import values as wording
+from archivist_plugins.dublin_core.terms import is_w3cdtf
 from archivist_plugins.xml_writing import XML_LANG, XSI, XmlDocument
 
 LIDO = "http://www.lido-schema.org"
@@ -106,19 +107,27 @@ class Writer:
     def date_set(
         self, parent: etree._Element, name: str, words: str, date: Date | None, until: Date | None
     ) -> None:
-        """A date in words, and the years it lies between, from `date` to `until` where given."""
-        earliest = date.earliest if date else None
-        last = until or date
-        latest = last.latest if last else None
-        if not words and earliest is None and latest is None:
+        """A date in words, and what it lies between, from `date` to `until` where that is given."""
+        ends = {
+            "earliestDate": _end(date, date.earliest if date else None),
+            "latestDate": _end(until or date, (until or date or Date()).latest),
+        }
+        if not words and not any(ends.values()):
             return
         element = self.add(parent, name)
         if words:
             self.add(element, "displayDate", words)
-        if earliest is None and latest is None:
-            return
-        between = self.add(element, "date")
-        if earliest is not None:
-            self.add(between, "earliestDate", year(earliest))
-        if latest is not None:
-            self.add(between, "latestDate", year(latest))
+        if any(ends.values()):
+            between = self.add(element, "date")
+            for end, value in ends.items():
+                if value:
+                    self.add(between, end, value)
+
+
+def _end(date: Date | None, bound: int | None) -> str:
+    """One end of a date: its day or month where just that is known, else the year; '' for none."""
+    if date is None or bound is None:
+        return ""
+    day = date.edtf.partition("T")[0]
+    plain = is_w3cdtf(day) and date.earliest == date.latest == int(day[:4])
+    return day if plain else year(bound)

@@ -71,7 +71,7 @@ def opinions(terms: Vocabulary, piece: Piece) -> list[Resource]:
     for attribution in piece.record.attributions:
         rejected = attribution.certainty is Certainty.REJECTED
         settled = attribution is held(piece, attribution.aspect) and _is_sure(attribution)
-        if rejected or settled:
+        if rejected or settled or not _told(attribution):
             continue
         if attribution.aspect is Aspect.CULTURE:
             term = attribution.term

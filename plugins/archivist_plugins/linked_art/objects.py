@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container
 
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Certainty, EventKind, ProvenanceEvent, RelationKind
+from archivist.model import Certainty, EventKind, ProvenanceEvent, RelationKind, View
 from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts
 from archivist_plugins.addresses import picture_address, web_base
@@ -181,13 +181,10 @@ def _picture(terms: Vocabulary, photo: DisclosedPhotograph, address: str) -> Res
         "access_point": access,
     }
     label = photo.label or photo.depiction.view.value
+    known = photo.depiction.view is not View.UNKNOWN
     view = terms.own("view", photo.depiction.view.value)
-    return {
-        "type": "VisualItem",
-        "_label": label,
-        "classified_as": [view],
-        "digitally_shown_by": [without_empty(shown)],
-    }
+    made = {"type": "VisualItem", "_label": label, "classified_as": [view] if known else []}
+    return without_empty({**made, "digitally_shown_by": [without_empty(shown)]})
 
 
 def _manifest(piece: Piece, selection: Selection, there: Container[str]) -> list[Resource]:

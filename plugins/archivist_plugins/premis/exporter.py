@@ -84,7 +84,8 @@ class _Description:
         chosen = chosen or next(iter(photo.photograph.taken), None)
         if chosen is not None and chosen.date.edtf and chosen.certainty is not Certainty.REJECTED:
             sure = chosen.certainty is Certainty.CERTAIN
-            when = chosen.date.edtf if sure else with_doubt(chosen.date.edtf)
+            day = chosen.date.edtf.partition("T")[0]  # EDTF has no doubt about an hour
+            when = chosen.date.edtf if sure else with_doubt(day)
             found.append(taken(self._piece, photo, when))
         return found
 

@@ -207,6 +207,13 @@ def test_a_doubted_style_keeps_its_doubt() -> None:
     assert _artwork(Piece(record, (), (), "b", "https://x.test")).style == ("Korean (possible)",)
 
 
+def test_a_view_that_nobody_knows_is_not_put_into_the_caption(piece: Piece) -> None:
+    selection = sample_selection(piece.photographs[0].path.parent, [piece])
+    unknown = replace(piece.photographs[0], label="unknown")
+    assert fields(piece, unknown, selection).caption == "Bowl with celadon glaze"
+    assert fields(piece, piece.photographs[1], selection).caption == "Bowl with celadon glaze: mark"
+
+
 def test_an_address_that_leads_nowhere_is_not_given(piece: Piece) -> None:
     selection = sample_selection(piece.photographs[0].path.parent, [piece])
     assert artwork(piece, selection).address == ""

@@ -161,6 +161,14 @@ def test_years_are_written_as_iso_8601_does(astronomical: int, written: str) -> 
     assert year(astronomical) == written
 
 
+def test_a_day_that_is_known_is_written_as_a_day() -> None:
+    sold = ProvenanceEvent(
+        kind=EventKind.SALE, date=Date(edtf="1987-05-02", earliest=1987, latest=1987)
+    )
+    root = _made(changed(BOWL, attributions=(), provenance=(sold,)))
+    assert _texts(root, "//l:date/*") == ["1987-05-02", "1987-05-02"]
+
+
 def test_titles_keep_their_language_and_their_doubt() -> None:
     titles = (
         Title(value="Schale", language="de", certainty=Certainty.POSSIBLE),

@@ -77,8 +77,9 @@ def test_an_original_is_derived_from_nothing(piece: Piece) -> None:
     assert _texts(root, "//p:eventType") == ["dissemination"]
 
 
-def test_the_day_a_photograph_was_taken_keeps_its_doubt(piece: Piece) -> None:
-    taken = TakenAt(date=Date(edtf="1994-05-02"), certainty=Certainty.PROBABLE)
+@pytest.mark.parametrize("edtf", ["1994-05-02", "1994-05-02T10:11:12"])
+def test_the_day_a_photograph_was_taken_keeps_its_doubt(edtf: str, piece: Piece) -> None:
+    taken = TakenAt(date=Date(edtf=edtf), certainty=Certainty.PROBABLE)
     photo = piece.photographs[0]
     dated = replace(photo, photograph=changed(photo.photograph, taken=(taken,)))
     root = _made(replace(piece, photographs=(dated,)))

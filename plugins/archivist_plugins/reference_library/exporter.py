@@ -1,0 +1,165 @@
+"""Writes the library: a page a piece, then the wall, the comparison, the index and the feed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from importlib.resources import files
+from typing import Any
+
+import msgspec
+
+from archivist.errors import PluginError
+from archivist.hooks import Exporter, Package, Piece, Selection
+from archivist.model import VIEW_ORDER
+from archivist_plugins.reference_library import feed, index, scripts, structured
+from archivist_plugins.reference_library.entry import Entry, as_script, entry, from_script
+from archivist_plugins.reference_library.facets import FACETS
+from archivist_plugins.reference_library.page import piece_page
+from archivist_plugins.reference_library.pictures import pictures
+from archivist_plugins.reference_library.templates import render
+
+FOLDER = "reference-library"
+"""The folder of this exporter in a release."""
+
+CARDS = 60
+"""Pieces on one page of the wall."""
+
+SCRIPT = "piece.js"
+VIEWER = ("openseadragon.min.js", "LICENSE.txt")
+
+
+class ReferenceLibrary(Exporter):
+    """Writes `pieces/UUID/` a piece, and everything that shows them together."""
+
+    def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
+        """Writes the page of a piece, its record as JSON, and what the index is made of.
+
+        Raises:
+            SourceError: where a photograph that no other exporter wrote cannot be decoded.
+        """
+        folder = f"pieces/{piece.record.id}"
+        shown = pictures(piece, package, folder)
+        there = {file.path: file.location for file in package.companions()}
+        made = entry(piece, shown, selection.made)
+        address = _address(selection)
+        here = f"{address}{folder}/index.html" if address else ""
+        page = piece_page(piece, selection, shown, there)
+        package.write(
+            f"{folder}/index.html",
+            render(
+                "piece.html",
+                selection,
+                root="../../",
+                page=page,
+                entry=made,
+                address=here,
+                identifier=piece.uri if address else f"urn:uuid:{piece.record.id}",
+                data=structured.as_block(structured.piece_data(piece, selection, shown, here)),
+                compared={picture.view: picture.view_name for picture in shown},
+            ),
+        )
+        package.write(f"{folder}/record.json", _record(piece))
+        package.write(f"{folder}/{SCRIPT}", as_script(made))
+
+    def export_selection(self, selection: Selection, package: Package) -> None:
+        """Writes what shows the pieces together, from what was kept beside their pages.
+
+        Raises:
+            PluginError: where OpenSeadragon was not fetched when the program was installed.
+        """
+        entries = sorted(_entries(package), key=lambda e: e.order)
+        there = {file.path for file in package.companions()}
+        address = _address(selection)
+        shared: dict[str, Any] = {
+            "address": f"{address}index.html" if address else "",
+            "data": structured.as_block(structured.collection_data(selection, address)),
+            "count": len(entries),
+            "without": sum(not e.pictures for e in entries),
+            "facets": FACETS,
+            "views": [view.value for view in VIEW_ORDER],
+            "collection": "../iiif/collection.json" if "iiif/collection.json" in there else "",
+            "dublin_core": "../dublin-core/collection.xml"
+            if "dublin-core/collection.xml" in there
+            else "",
+        }
+        _write_wall(entries, selection, package, shared)
+        for name in ("compare", "about"):
+            package.write(f"{name}.html", render(f"{name}.html", selection, root="", **shared))
+        for digit, script in index.chunks(entries):
+            package.write(f"data/pieces-{digit}.js", script)
+        package.write("data/names.js", index.names_script(entries))
+        package.write("feed.xml", feed.feed(selection, entries, address))
+        if address:
+            for name, content in feed.sitemaps(entries, address):
+                package.write(name, content)
+        _write_own_files(package)
+
+
+def _write_wall(
+    entries: Sequence[Entry], selection: Selection, package: Package, shared: dict[str, Any]
+) -> None:
+    """The wall in pages, so that all of it can be looked at without any script."""
+    parts = [entries[i : i + CARDS] for i in range(0, len(entries), CARDS)] or [[]]
+    for number, part in enumerate(parts, start=1):
+        package.write(
+            wall_page(number),
+            render(
+                "wall.html",
+                selection,
+                root="" if number == 1 else "../",
+                cards=part,
+                number=number,
+                last=len(parts),
+                page_of=wall_page,
+                **shared,
+            ),
+        )
+
+
+def wall_page(number: int) -> str:
+    """The path of a page of the wall."""
+    return "index.html" if number == 1 else f"wall/{number}.html"
+
+
+def _write_own_files(package: Package) -> None:
+    """The stylesheet, our script, and the viewer with its licence."""
+    own = files("archivist_plugins.reference_library")
+    package.write("library.css", own.joinpath("library.css").read_bytes())
+    package.write("library.js", scripts.joined(scripts.modules()))
+    for name in VIEWER:
+        file = own.joinpath("openseadragon", name)
+        if not file.is_file():
+            raise PluginError(
+                "OpenSeadragon, which the reference library zooms with, is not there: it could "
+                "not be fetched when this program was installed.",
+                "Install the program again where the npm registry can be reached.",
+            )
+        package.write(f"openseadragon/{name.lower()}", file.read_bytes())
+
+
+def _entries(package: Package) -> list[Entry]:
+    """What was kept beside the pages of all pieces, also of those written in an earlier run."""
+    return [
+        from_script(file.location.read_bytes())
+        for file in package.companions()
+        if file.path.startswith(f"{FOLDER}/pieces/") and file.path.endswith(f"/{SCRIPT}")
+    ]
+
+
+def _record(piece: Piece) -> bytes:
+    """The record, its parties and its photographs, for programs and for people with patience."""
+    whole = {
+        "uri": piece.uri,
+        "record": piece.record,
+        "parties": piece.parties,
+        "photographs": [
+            {"depiction": p.depiction, "photograph": p.photograph} for p in piece.photographs
+        ],
+    }
+    return msgspec.json.format(msgspec.json.encode(whole), indent=2) + b"\n"
+
+
+def _address(selection: Selection) -> str:
+    """The address of the library's root, ending in '/'; '' where it is published nowhere."""
+    base = selection.archive.base_uri
+    return f"{base.rstrip('/')}/{FOLDER}/" if base else ""

@@ -1,0 +1,286 @@
+"""What stands on the page of a piece, as plain values for the template; nothing is worded here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from itertools import zip_longest
+from pathlib import Path
+
+from archivist.hooks import Piece, Selection
+from archivist.model import (
+    Basis,
+    Certainty,
+    Dimension,
+    Mark,
+    MarkRelation,
+    Measurement,
+    Passage,
+    RelationKind,
+)
+from archivist.wording import values as wording
+from archivist.wording.facts import Fact, Heading, facts
+from archivist_plugins.reference_library.entry import short_date
+from archivist_plugins.reference_library.pictures import Picture
+from archivist_plugins.reference_library.timeline import Timeline, timeline
+
+SECTIONS: dict[str, tuple[Heading, ...]] = {
+    "When and where it was made": (
+        Heading.DATE,
+        Heading.PERIOD,
+        Heading.CULTURE,
+        Heading.PLACE,
+        Heading.KILN,
+        Heading.MAKER,
+    ),
+    "What it is": (
+        Heading.COMPOSITION,
+        Heading.FORM,
+        Heading.WARE,
+        Heading.MATERIAL,
+        Heading.TECHNIQUE,
+        Heading.GLAZE,
+        Heading.COLOUR,
+        Heading.DECORATION,
+        Heading.SUBJECT,
+    ),
+    "Other opinions": (Heading.OTHER_OPINION, Heading.REJECTED),
+    "How it was made": (Heading.MAKING,),
+    "What has befallen it": (
+        Heading.WEAR,
+        Heading.DAMAGE,
+        Heading.REPAIR,
+        Heading.ALTERATION,
+        Heading.RESIDUE,
+    ),
+    "Seen, and not decided what it is": (Heading.OBSERVED,),
+    "Description": (Heading.DESCRIPTION,),
+    "Notes": (Heading.NOTE,),
+    "Also known as": (Heading.OTHER_TITLE, Heading.OTHER_NUMBER),
+}
+"""Sections of headed lines; sizes, marks and provenance have forms of their own."""
+
+LOOKS: dict[str, str] = {
+    "How it was made": " made-by",
+    "What has befallen it": " befallen",
+    "Description": " words",
+    "Notes": " words",
+}
+"""Sections that look different from the others."""
+
+OWN_FORM = frozenset({Heading.STOCK_NUMBER, Heading.SIZE, Heading.MARK, Heading.PROVENANCE})
+"""Headings that the page shows in another way than as headed lines."""
+
+BASIS_WORDS: dict[Basis, str] = {
+    Basis.UNSTATED: "not said",
+    Basis.RECALLED: "recalled, not measured",
+}
+
+RELATION_WORDS: dict[RelationKind, str] = {
+    RelationKind.PAIR_WITH: "A pair with",
+    RelationKind.PART_OF: "Part of",
+    RelationKind.HAS_PART: "Has as a part",
+    RelationKind.COMPARE: "To be compared with",
+    RelationKind.SAME_SALE: "From the same sale as",
+}
+
+DESCRIPTIONS: tuple[tuple[str, str], ...] = (
+    ("iiif/{slug}/manifest.json", "IIIF manifest"),
+    ("dublin-core/{slug}.xml", "Dublin Core"),
+    ("dublin-core/{slug}.dcterms.xml", "Dublin Core, qualified"),
+)
+"""What other exporters may have written of a piece, and what it is called here."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """The values under one heading."""
+
+    heading: str
+    values: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Section:
+    """Headed lines under a title."""
+
+    title: str
+    lines: tuple[Line, ...]
+
+    @property
+    def kind(self) -> str:
+        """The class of its look, with a space before it; '' for the usual one."""
+        return LOOKS.get(self.title, "")
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    """One size: what was measured, as stated, in the other system, how it is known, its doubts."""
+
+    what: str
+    stated: str
+    other: str
+    basis: str
+    recalled: bool
+    remarks: str
+
+
+@dataclass(frozen=True)
+class MarkShown:
+    """A mark: its columns in the order of reading, what is written, what is held of it."""
+
+    columns: tuple[str, ...]
+    ideographic: bool
+    kind: str
+    read_as: str
+    meaning: str
+    claim: str
+    relation: str
+    whole: str
+
+
+@dataclass(frozen=True)
+class EventShown:
+    """A change of hands in words, and how the next one follows from it."""
+
+    text: str
+    ends: str
+
+
+@dataclass(frozen=True)
+class PiecePage:
+    """All of a page."""
+
+    title: str
+    language: str
+    number: str
+    date: str
+    summary: tuple[str, ...]
+    pictures: tuple[Picture, ...]
+    timeline: Timeline | None
+    sections: tuple[Section, ...]
+    sizes: tuple[SizeRow, ...]
+    marks: tuple[MarkShown, ...]
+    held_date: str
+    provenance: tuple[EventShown, ...]
+    relations: tuple[tuple[str, str], ...]
+    links: tuple[tuple[str, str], ...]
+    credit: tuple[str, ...]
+    rights_uri: str
+
+
+def piece_page(
+    piece: Piece, selection: Selection, pictures: tuple[Picture, ...], there: Mapping[str, Path]
+) -> PiecePage:
+    """The page of `piece`; `there` are the files that the release holds of it already."""
+    record = piece.record
+    lines = facts(piece)
+    date = next((fact.text for fact in lines if fact.heading is Heading.DATE), "")
+    chosen = next((t for t in record.titles if t.value == record.title), None)
+    archive, own = selection.archive, record.rights
+    holder = (own.holder if own else "") or archive.rights_holder
+    credit = (own.credit if own else "") or archive.credit
+    return PiecePage(
+        title=record.title or record.name,
+        language=wording.language_tag((chosen.language if chosen else "") or archive.language),
+        number=record.stock_number,
+        date=short_date(piece),
+        summary=tuple(_summary(lines)),
+        pictures=pictures,
+        timeline=timeline(piece),
+        sections=tuple(_sections(lines)),
+        sizes=tuple(_size(piece, m) for m in record.measurements if _stands(m.certainty)),
+        marks=tuple(_mark(piece, mark) for mark in record.marks if _stands(mark.certainty)),
+        held_date=date,
+        provenance=tuple(_events(piece)),
+        relations=tuple(
+            (RELATION_WORDS[relation.kind], relation.object)
+            for relation in record.relations
+            if _stands(relation.certainty)
+        ),
+        links=tuple(
+            (f"../{path}", words)
+            for form, words in DESCRIPTIONS
+            if (path := form.format(slug=piece.slug)) in there
+        ),
+        credit=tuple(dict.fromkeys(filter(None, (credit, holder and f"Rights holder: {holder}"))))
+        + tuple(filter(None, (own.note if own else "",))),
+        rights_uri=(own.uri if own else "") or archive.rights_uri,
+    )
+
+
+def _stands(certainty: Certainty) -> bool:
+    return certainty is not Certainty.REJECTED
+
+
+def _summary(lines: Iterable[Fact]) -> Iterator[str]:
+    wanted = (Heading.CULTURE, Heading.PERIOD, Heading.PLACE, Heading.KILN)
+    return (fact.short for fact in lines if fact.heading in wanted)
+
+
+def _sections(lines: Iterable[Fact]) -> Iterator[Section]:
+    by_heading: dict[Heading, list[str]] = {}
+    for fact in lines:
+        by_heading.setdefault(fact.heading, []).append(fact.text)
+    for title, headings in SECTIONS.items():
+        found = [
+            Line(heading.value, tuple(by_heading[heading]))
+            for heading in headings
+            if heading in by_heading
+        ]
+        if found:
+            yield Section(title, tuple(found))
+
+
+def _size(piece: Piece, measured: Measurement) -> SizeRow:
+    name = "size" if measured.dimension is Dimension.UNSTATED else measured.dimension.value
+    both = wording.size_shown(measured)
+    stated, bracket, other = both.partition(" (")
+    return SizeRow(
+        what=wording.listed([measured.part, name], " "),
+        stated=stated,
+        other=other.rstrip(")") if bracket else "",
+        basis=BASIS_WORDS.get(measured.basis, measured.basis.value),
+        recalled=measured.basis is Basis.RECALLED,
+        remarks=wording.listed(
+            [
+                measured.which,
+                f"with {' and '.join(measured.includes)}" if measured.includes else "",
+                wording.caveats(piece, measured),
+                _words(measured.as_stated),
+            ],
+            "; ",
+        ),
+    )
+
+
+def _words(as_stated: str) -> str:
+    return f"stated as {wording.quoted(as_stated)}" if as_stated.strip() else ""
+
+
+def _mark(piece: Piece, mark: Mark) -> MarkShown:
+    claim = wording.date_shown(mark.claims, mark.claim)
+    return MarkShown(
+        columns=tuple(filter(None, (column.strip() for column in mark.characters.splitlines()))),
+        ideographic=any(character >= "\u3000" for character in mark.characters),
+        kind=wording.MARK_WORDS.get(mark.kind, mark.kind.value),
+        read_as=mark.romanised,
+        meaning=mark.translation,
+        claim=claim,
+        relation=wording.RELATION_WORDS.get(mark.relation, "")
+        if mark.relation is not MarkRelation.UNSTATED
+        else "",
+        whole=wording.with_caveats(piece, wording.mark_shown(piece, mark), mark),
+    )
+
+
+def _events(piece: Piece) -> Iterator[EventShown]:
+    """Provenance as it is published: a semicolon where a piece passed directly, else a full stop.
+
+    American Alliance of Museums, The AAM Guide to Provenance Research (2001); from memory.
+    """
+    events = [event for event in piece.record.provenance if _stands(event.certainty)]
+    for event, after in zip_longest(events, events[1:]):
+        direct = after is not None and after.passage is Passage.DIRECT
+        text = wording.with_caveats(piece, wording.event_shown(piece, event), event)
+        yield EventShown(f"{text[:1].upper()}{text[1:]}", ";" if direct else ".")

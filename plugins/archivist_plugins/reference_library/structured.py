@@ -1,0 +1,132 @@
+"""The piece and the collection for programs that read pages: schema.org in JSON-LD.
+
+https://schema.org/VisualArtwork and https://schema.org/Collection. Only what the vocabulary has a
+property for is said, and a date only where one certain year or day is held: `dateCreated` has no
+place for doubt.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import msgspec
+
+from archivist.hooks import ArchiveFacts, Piece, Selection
+from archivist.model import Aspect, Certainty
+from archivist.wording import values as wording
+from archivist.wording.facts import Fact, Heading, facts, held
+from archivist_plugins.reference_library.pictures import Picture
+
+CONTEXT = "https://schema.org"
+
+PROPERTIES: dict[Heading, str] = {
+    Heading.FORM: "artform",
+    Heading.WARE: "artMedium",
+    Heading.MATERIAL: "artMedium",
+    Heading.GLAZE: "artMedium",
+    Heading.TECHNIQUE: "artMedium",
+    Heading.SIZE: "size",
+    Heading.SUBJECT: "about",
+    Heading.PLACE: "locationCreated",
+    Heading.PERIOD: "temporal",
+    Heading.OTHER_TITLE: "alternateName",
+    Heading.DESCRIPTION: "description",
+}
+"""The property that takes the line of each heading; the rest has none."""
+
+PLACES = frozenset({"locationCreated"})
+
+
+def piece_data(
+    piece: Piece, selection: Selection, pictures: tuple[Picture, ...], address: str
+) -> dict[str, Any]:
+    """The piece; `address` is that of its page, empty where it is published nowhere."""
+    record, archive = piece.record, selection.archive
+    lines = facts(piece)
+    rights = record.rights
+    made: dict[str, Any] = {
+        "@context": CONTEXT,
+        "@type": "VisualArtwork",
+        "@id": piece.uri if archive.base_uri else f"urn:uuid:{record.id}",
+        "identifier": [f"urn:uuid:{record.id}", *filter(None, [record.stock_number])],
+        "name": record.title or record.name,
+        "isPartOf": collection_reference(archive),
+    }
+    if address:
+        made["url"] = address
+    for heading, name in PROPERTIES.items():
+        values = [_value(fact) for fact in lines if fact.heading is heading]
+        if values:
+            told = [{"@type": "Place", "name": v} for v in values] if name in PLACES else values
+            made.setdefault(name, []).extend(told)
+    created = _created(piece)
+    if created:
+        made["dateCreated"] = created
+    if pictures:
+        made["image"] = [_image(picture, address) for picture in pictures]
+    licence = (rights.uri if rights else "") or archive.rights_uri
+    credit = (rights.credit if rights else "") or archive.credit
+    if licence:
+        made["license"] = licence
+    if credit:
+        made["creditText"] = credit
+    return made
+
+
+def collection_reference(archive: ArchiveFacts) -> dict[str, Any]:
+    """The collection, as its pieces name it."""
+    return {"@type": "Collection", "@id": f"urn:uuid:{archive.id}", "name": archive.name}
+
+
+def collection_data(selection: Selection, address: str) -> dict[str, Any]:
+    """The collection itself."""
+    archive = selection.archive
+    made = {
+        "@context": CONTEXT,
+        **collection_reference(archive),
+        "name": selection.title or archive.name,
+        "collectionSize": selection.count,
+        "publisher": {"@type": "Organization", "name": archive.owner},
+    }
+    if address:
+        made["url"] = address
+    if archive.rights_uri:
+        made["license"] = archive.rights_uri
+    return made
+
+
+def as_block(data: dict[str, Any]) -> str:
+    """JSON that may stand in a script element, whatever is in it (HTML, 4.12.1.3)."""
+    return msgspec.json.encode(data).decode("utf-8").replace("<", "\\u003c")
+
+
+def _value(fact: Fact) -> str:
+    return fact.text if fact.heading in (Heading.SIZE, Heading.DESCRIPTION) else fact.short
+
+
+def _created(piece: Piece) -> str:
+    attribution = held(piece, Aspect.DATE)
+    if attribution is None or attribution.certainty is not Certainty.CERTAIN:
+        return ""
+    edtf = attribution.date.edtf if attribution.date else ""
+    return edtf if re.fullmatch(r"\d{4}(-\d\d(-\d\d)?)?", edtf) else ""
+
+
+def _image(picture: Picture, address: str) -> dict[str, Any]:
+    """A picture, at its whole address where that is known."""
+    size = picture.sizes[-1]
+    place = picture.address(size)
+    made: dict[str, Any] = {
+        "@type": "ImageObject",
+        "caption": wording.listed(dict.fromkeys([picture.view, picture.label]), ": "),
+        "width": size.width,
+        "height": size.height,
+    }
+    if address:
+        root = address.split("/pieces/")[0]
+        whole = (
+            f"{root.rpartition('/')[0]}/{place[3:]}" if place[:3] == "../" else f"{root}/{place}"
+        )
+        made["contentUrl"] = whole
+    return made

@@ -50,13 +50,13 @@ def code_drawing(words: str) -> bytes:
 
 
 def photograph_digests(piece: Piece) -> list[dict[str, Any]]:
-    """Each photograph by name, with its digest and that of the original it came from."""
+    """Each photograph by name, its digest, that of its original, and what was done to a copy."""
     return [
         {
             "name": photo.name,
-            "label": photo.label,
             "sha256": photo.sha256,
             "original": "" if photo.original_sha256 == photo.sha256 else photo.original_sha256,
+            "how": photo.how,
         }
         for photo in piece.photographs
     ]

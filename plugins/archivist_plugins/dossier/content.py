@@ -169,7 +169,6 @@ def _view(piece: Piece, photo: DisclosedPhotograph, picture: PagePicture) -> dic
         "caption": caption,
         "taken": f"photographed {taken}" if taken else "",
         "name": photo.name,
-        "how": photo.how,
         "alt": wording.listed(
             [f"{piece.record.title or piece.record.name}, {view}", caption], ": "
         ),

@@ -73,6 +73,14 @@ def _put_back(file: PayloadFile, work: Path) -> None:
         (work / folder / proposal).write_bytes(content_of(file))
 
 
+_LATEST = """
+    SELECT kind, json, number FROM version AS latest
+    WHERE number = (SELECT max(number) FROM version WHERE entity = latest.entity)
+    ORDER BY (SELECT rowid FROM version WHERE entity = latest.entity AND number = 1)
+"""
+"""The latest version of each thing, in the order in which the things came."""
+
+
 def _fill(catalogue: Catalogue, payload: Payload, done: Restored) -> None:
     """Fills the tables of facts, and makes anew what is made from them, in one transaction."""
     execute = catalogue.connection.execute
@@ -85,10 +93,7 @@ def _fill(catalogue: Catalogue, payload: Payload, done: Restored) -> None:
                         checked_version(row)
                         done.versions += 1
                     _insert(execute, table, row, columns)
-            for row in execute(
-                "SELECT kind, json, max(number) AS number FROM version GROUP BY entity "
-                "ORDER BY min(rowid)"
-            ).fetchall():
+            for row in execute(_LATEST).fetchall():
                 entity = from_json(row["json"], KINDS[row["kind"]])
                 index(catalogue.connection, entity, row["number"])
     except sqlite3.IntegrityError as problem:

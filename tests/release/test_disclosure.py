@@ -121,7 +121,7 @@ def test_every_kind_of_value_has_a_rule() -> None:
     assert {*SECTIONS, *WHOLE} == ALL
 
 
-@pytest.mark.parametrize("type_", sorted(ALL, key=lambda t: t.__name__), ids=lambda t: t.__name__)
+@pytest.mark.parametrize("type_", sorted(ALL, key=str), ids=str)
 def test_every_field_of_the_model_has_a_rule(type_: type[Value]) -> None:
     carried = set(Statement.__struct_fields__) if issubclass(type_, Statement) else set()
     assert set(table()["statement"]) == set(Statement.__struct_fields__)
@@ -168,8 +168,9 @@ def test_no_sale_note_or_private_statement_is_left_for_others(record: ObjectReco
 
 def test_the_public_sees_less_than_the_buyer_and_he_less_than_the_owner() -> None:
     for section in ("record", "statement", *SECTIONS.values()):
-        public, buyer = (RULES[name].sees.get(section, set()) for name in ("public", "buyer"))
-        assert set(public) <= set(buyer) <= set(table()[section])
+        public = set(RULES["public"].sees.get(section, ()))
+        buyer = set(RULES["buyer"].sees.get(section, ()))
+        assert public <= buyer <= set(table()[section])
     assert RULES["buyer"].withheld_views <= RULES["public"].withheld_views
 
 
@@ -221,7 +222,7 @@ def secretive(folder: Path) -> Archive:
         source=secret(), row=secret(), column=secret(), original=secret(), place=secret()
     )
     reading = Reading(rule=secret(), confidence="0.5")
-    hidden = {"source": source, "reading": reading, "evidence": (secret(),)}
+    hidden: dict[str, Any] = {"source": source, "reading": reading, "evidence": (secret(),)}
     named = "of Mr Z. Qzxberg for £450, or four hundred guineas; zacharias qzxberg@qzx.example"
     record = ObjectRecord(
         id=new_id(33),
@@ -299,7 +300,7 @@ def secretive(folder: Path) -> Archive:
             derived_from=secret(),
         ),
     )
-    withheld = (
+    withheld: tuple[tuple[View, dict[str, Any]], ...] = (
         (View.LABEL, {}),
         (View.DOCUMENT, {}),
         (View.BASE, {"reviewed": False}),

@@ -37,7 +37,7 @@ def raising(problem: BaseException) -> Callable[[Package], None]:
     return raise_it
 
 
-class Strange(Exception):
+class StrangeError(Exception):
     pass
 
 
@@ -45,7 +45,7 @@ class Strange(Exception):
 @pytest.mark.parametrize(
     ("then", "told"),
     [
-        (raising(Strange("no such glaze")), "Strange: no such glaze"),
+        (raising(StrangeError("no such glaze")), "StrangeError: no such glaze"),
         (raising(SystemExit(3)), "SystemExit: 3"),
         (raising(RecursionError()), "RecursionError"),
         (raising(PermissionError(13, "Permission denied")), "Permission denied"),
@@ -109,7 +109,7 @@ def test_a_package_of_which_nothing_could_be_made_is_not_there(
     class Fails(Exporter):
         def export_selection(self, selection: Selection, package: Package) -> None:
             package.write("half.txt", "half")
-            raise Strange
+            raise StrangeError
 
     plugins = plugins_of(exporter("bag", Fails, immutable=True))
     report = released(archive, plugins, tmp_path / "out", "bag")

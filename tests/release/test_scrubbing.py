@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from archivist.model import Measurement, Note, Party, PartyKind, Unit
+from archivist.model import Measurement, Note, ObjectRecord, Party, PartyKind, Unit
 from archivist.release.scrubbing import (
     CONTACT_WITHHELD,
     NAME_WITHHELD,
@@ -64,7 +64,7 @@ def test_a_price_is_withheld_however_it_is_spelled(price: str) -> None:
     assert PRICE_WITHHELD in cleaned
     assert not any(character.isdigit() for character in cleaned)
     assert cleaned.startswith("It was ")
-    assert cleaned.endswith(", then.") or cleaned.endswith("then.")
+    assert cleaned.endswith("then.")
 
 
 @pytest.mark.parametrize(
@@ -130,9 +130,8 @@ def test_identifiers_and_measures_are_never_scrubbed() -> None:
 
 
 @given(records())
-def test_words_are_scrubbed_wherever_in_a_record_they_stand(record: object) -> None:
+def test_words_are_scrubbed_wherever_in_a_record_they_stand(record: ObjectRecord) -> None:
     note = Note(as_stated="Mrs Harrow paid £450")
-    told = msgspec.structs.replace(record, descriptions=(note,), notes=(note,))  # type: ignore[type-var]
-    cleaned = SCRUBBER.value(told)  # type: ignore[type-var]
+    cleaned = SCRUBBER.value(msgspec.structs.replace(record, descriptions=(note,), notes=(note,)))
     assert cleaned.descriptions[0].as_stated == f"{NAME_WITHHELD} paid {PRICE_WITHHELD}"
     assert cleaned.notes == cleaned.descriptions

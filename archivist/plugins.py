@@ -132,16 +132,17 @@ class Plugins:
 def in_order(chosen: Sequence[ExporterDescription]) -> tuple[ExporterDescription, ...]:
     """The exporters in the order in which they run: each after those it says it comes after.
 
+    Of those that come after all others, the ones that take others in come last.
+
     Raises:
         PluginError: naming the exporters of a circle.
     """
     by_name = {d.name: d for d in chosen}
-    waits_for_all = {d.name for d in chosen if "*" in d.after}
+    turns = {d.name: _turn(d) for d in chosen}
     sorter: graphlib.TopologicalSorter[str] = graphlib.TopologicalSorter()
     for name in sorted(by_name):
         others = set(by_name[name].after) & set(by_name)
-        if name in waits_for_all:
-            others |= set(by_name) - waits_for_all
+        others |= {other for other, turn in turns.items() if turn < turns[name]}
         sorter.add(name, *sorted(others - {name}))
     try:
         return tuple(by_name[name] for name in sorter.static_order())
@@ -151,6 +152,11 @@ def in_order(chosen: Sequence[ExporterDescription]) -> tuple[ExporterDescription
             f"These exporters each want to come after the other: {names}.",
             "Release with one of them at a time, and tell their authors.",
         ) from circle
+
+
+def _turn(description: ExporterDescription) -> int:
+    """0 for most, 1 for those that come after all others, 2 for those that also take them in."""
+    return 0 if "*" not in description.after else 2 if description.takes_in else 1
 
 
 def load_plugins(entries: Iterable[EntryPoint] | None = None) -> Plugins:

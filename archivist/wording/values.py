@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 from functools import lru_cache
 
 from archivist.hooks import DisclosedPhotograph, Piece
@@ -188,6 +188,10 @@ def _notation_shown(date: Date) -> str:
 # Measurements -------------------------------------------------------------------------------------
 
 
+_SPARE_DIGITS = 24
+"""More digits than a factor has, so that a number of any length is converted exactly."""
+
+
 def resolution(number: str, unit: Unit) -> Decimal:
     """The step to which `number` was stated: '18.4' to 0.1, '18' to 1, 7.25 inches to 0.25.
 
@@ -198,9 +202,10 @@ def resolution(number: str, unit: Unit) -> Decimal:
     exponent = value.as_tuple().exponent
     step = Decimal(1).scaleb(min(exponent, 0)) if isinstance(exponent, int) else Decimal(1)
     if unit in (Unit.INCH, Unit.FOOT) and step < 1:
-        for part in (2, 4, 8, 16):
-            if value * part == (value * part).to_integral_value() and value % 1:
-                return Decimal(1) / part
+        with localcontext(prec=len(number) + _SPARE_DIGITS):
+            for part in (2, 4, 8, 16):
+                if value * part == (value * part).to_integral_value() and value % 1:
+                    return Decimal(1) / part
     return step
 
 
@@ -214,8 +219,9 @@ def converted(number: str, unit: Unit, step: Decimal | None = None) -> tuple[str
         return None
     other, factor = CONVERSIONS[unit]
     step = resolution(number, unit) if step is None else step
-    power = round(math.log10(step * factor))
-    value = (Decimal(number) * factor).quantize(Decimal(1).scaleb(power), ROUND_HALF_EVEN)
+    with localcontext(prec=len(number) + _SPARE_DIGITS):
+        power = round(math.log10(step * factor))
+        value = (Decimal(number) * factor).quantize(Decimal(1).scaleb(power), ROUND_HALF_EVEN)
     return format(value, "f"), other
 
 

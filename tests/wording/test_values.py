@@ -284,3 +284,10 @@ def test_a_language_tag_is_passed_on(tag: str) -> None:
 @pytest.mark.parametrize("tag", ["", "English language", "e", "en_GB", "<b>"])
 def test_what_is_no_language_tag_is_left_out(tag: str) -> None:
     assert wording.language_tag(tag) == ""
+
+
+def test_a_size_of_any_number_of_digits_can_be_told() -> None:
+    long = "1" * 40 + ".5"
+    told = wording.converted(long, Unit.INCH)
+    assert told is not None
+    assert told[0].startswith("28222222")

@@ -17,6 +17,7 @@ from archivist.catalogue.originals import write_whole
 from archivist.errors import SelectionError
 from archivist.hooks import Trouble
 from archivist.intake.mapping import Column
+from archivist.intake.pictures.findings import Doubt, Findings, Group, PictureFile, SamePicture
 from archivist.model import (
     Certainty,
     Depiction,
@@ -198,6 +199,27 @@ class Proposal(Value, frozen=True, kw_only=True):
     questions: tuple[Asked, ...] = ()
     troubles: tuple[SourceTrouble, ...] = ()
     items: tuple[AnyItem, ...] = ()
+    found: Findings = Findings()
+
+    @property
+    def photographs(self) -> tuple[PictureFile, ...]:
+        """Every photograph file of the sources, one a path."""
+        return self.found.photographs
+
+    @property
+    def duplicates(self) -> tuple[SamePicture, ...]:
+        """Files that show one picture."""
+        return self.found.duplicates
+
+    @property
+    def groups(self) -> tuple[Group, ...]:
+        """Photographs that seem to show one piece."""
+        return self.found.groups
+
+    @property
+    def doubts(self) -> tuple[Doubt, ...]:
+        """What was left undecided about photographs."""
+        return self.found.doubts
 
     @property
     def empty(self) -> bool:

@@ -13,7 +13,13 @@ import pytest
 
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.events import EventType, Outcome, events, record_event, releases
-from archivist.catalogue.holdings import originals
+from archivist.catalogue.holdings import (
+    Occurrence,
+    add_occurrence,
+    add_original,
+    originals,
+    write_inventory,
+)
 from archivist.catalogue.merging import merge
 from archivist.catalogue.settings import read_settings
 from archivist.catalogue.sources import ImportedCell, add_imported, add_source, imported
@@ -56,14 +62,13 @@ def full(archive: Archive, tmp_path: Path) -> Archive:
     save(catalogue, Party(id=new_id(), name="Edith Harrow", address="4 Quarry Row"))
     sheet = tmp_path / "stock.csv"
     sheet.write_text("Number,Title\nT 0,Bowl\n", encoding="utf-8")
-    from archivist.catalogue.holdings import Occurrence, add_occurrence, add_original
-
     digests = archive.store.take_in(sheet, ".csv")
     with catalogue.action("apply", OWNER) as action:
         add_source(action, "sheet", "spreadsheet", str(sheet))
         add_original(action, digests, ".csv", "text/csv")
         add_occurrence(action, Occurrence(digests.sha256, "sheet", sheet.name))
         add_imported(action, "sheet", ImportedCell("T 0", "Title", "Bowl", bowl.id))
+    write_inventory(catalogue, archive.store)
     record_event(catalogue, EventType.INGESTION, "proposal one", Outcome.SUCCESS)
     (archive.proposals / "Vorschlag 1.json").write_text('{"a": "ü"}', encoding="utf-8")
     (archive.proposals / "Vorschlag (1).json").write_text('{"a": 2}', encoding="utf-8")

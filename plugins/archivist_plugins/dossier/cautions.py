@@ -196,9 +196,14 @@ def protected(record: ObjectRecord, table: ProtectedMaterials) -> tuple[Flag, ..
     flags: list[Flag] = []
     seen: set[str] = set()
     for word, material in _longest_first(table.material):
-        alone = re.compile(rf"(?<!\w){re.escape(word)}(?!\w){likeness}", re.IGNORECASE)
-        as_thing = re.compile(rf"(?<!\w){re.escape(word)}[\s-]+{things}", re.IGNORECASE)
-        found = [(text, alone.search(text)) for text in named]
+        name = rf"(?<!\w){re.escape(word)}"
+        alone = re.compile(rf"{name}(?!\w){likeness}", re.IGNORECASE)
+        as_thing = re.compile(rf"{name}[\s-]+{things}", re.IGNORECASE)
+        found = [
+            (text, alone.search(text))
+            for text in named
+            if not (_is(word, text) and _only_likened(name, alone, told))
+        ]
         found += [(text, as_thing.search(text)) for text in told]
         for text, match in found:
             if match is None or any(match.group().casefold() in words for words in seen):
@@ -207,6 +212,19 @@ def protected(record: ObjectRecord, table: ProtectedMaterials) -> tuple[Flag, ..
             seen.add(words.casefold())
             flags.append(Flag(words=words, material=material))
     return tuple(flags)
+
+
+def _is(word: str, text: str) -> bool:
+    return text.strip().casefold() == word.casefold()
+
+
+def _only_likened(name: str, alone: re.Pattern[str], told: Sequence[str]) -> bool:
+    """Whether free text has the name, and only ever as a likeness ('tortoiseshell glaze').
+
+    A bare 'tortoiseshell' among the materials of such a record is that glaze.
+    """
+    has_it = any(re.search(rf"{name}(?!\w)", text, re.IGNORECASE) for text in told)
+    return has_it and not any(alone.search(text) for text in told)
 
 
 def _of_material(flag: Flag) -> str:

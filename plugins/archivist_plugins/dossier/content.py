@@ -13,21 +13,26 @@ from archivist.wording.facts import Heading, facts, held
 from archivist_plugins.dossier import checking, opinions
 from archivist_plugins.dossier.cautions import Said
 from archivist_plugins.dossier.condition import condition
-from archivist_plugins.dossier.identification import are_long, descriptions, identification
+from archivist_plugins.dossier.identification import (
+    are_long,
+    descriptions,
+    identification,
+    view_shown,
+)
 from archivist_plugins.dossier.marks import marks
 from archivist_plugins.dossier.pictures import MANY, PagePicture
 from archivist_plugins.dossier.provenance import provenance
 
-BEST_VIEWS = (View.OVERALL, View.SIDE, View.BACK, View.INTERIOR, View.MOUTH, View.DETAIL)
+BEST_VIEWS = (
+    View.OVERALL,
+    View.SIDE,
+    View.BACK,
+    View.INTERIOR,
+    View.MOUTH,
+    View.DETAIL,
+    View.UNKNOWN,
+)
 """Views that may stand on the cover, the best first; where there is none, the first picture."""
-
-VIEW_WORDS = {
-    View.OVERALL: "the whole piece",
-    View.DETAIL: "a detail",
-    View.GROUP: "with other pieces",
-    View.UNKNOWN: "view not recorded",
-}
-"""Views whose own word would say too little below a picture."""
 
 LONGEST_LARGE_TITLE = 90
 """Characters of a title beyond which it is set smaller."""
@@ -155,7 +160,7 @@ def rights(piece: Piece, selection: Selection) -> list[str]:
 
 
 def _view(piece: Piece, photo: DisclosedPhotograph, picture: PagePicture) -> dict[str, Any]:
-    view = VIEW_WORDS.get(photo.depiction.view, photo.depiction.view.value)
+    view = view_shown(photo.depiction.view)
     taken = wording.taken_shown(photo)
     plain = photo.label.casefold() == photo.depiction.view.value
     caption = "" if plain else photo.label

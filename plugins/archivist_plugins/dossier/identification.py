@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from archivist.hooks import Piece
-from archivist.model import Certainty, Note
+from archivist.model import Certainty, Note, View
 from archivist.wording import values as wording
 from archivist.wording.facts import OBSERVATION_HEADINGS, Fact, Heading, facts
 from archivist_plugins.dossier.condition import GROUPS, seen
@@ -48,6 +48,15 @@ FURTHER_ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
 
 LONGEST_HERE = 900
 """Characters of description that stand among the identification; longer ones follow it."""
+
+
+VIEW_WORDS = {
+    View.OVERALL: "the whole piece",
+    View.DETAIL: "a detail",
+    View.GROUP: "with other pieces",
+    View.UNKNOWN: "view not recorded",
+}
+"""Views whose own word would say too little on a page."""
 
 
 def identification(piece: Piece) -> list[dict[str, Any]]:
@@ -97,11 +106,16 @@ def paragraphs(text: str) -> list[str]:
 
 
 def photographs_counted(piece: Piece) -> str:
-    """How many views there are, and of what: '5 views: overall, side, base (2), mark'."""
-    views = Counter(photo.depiction.view.value for photo in piece.photographs)
+    """How many there are, and of what: '5 views: the whole piece, side, base (2), mark'."""
+    views = Counter(view_shown(photo.depiction.view) for photo in piece.photographs)
     named = ", ".join(f"{view} ({n})" if n > 1 else view for view, n in views.items())
     count = len(piece.photographs)
     return f"{count} view{'' if count == 1 else 's'}: {named}"
+
+
+def view_shown(view: View) -> str:
+    """What a view is called on the page."""
+    return VIEW_WORDS.get(view, view.value)
 
 
 def _features(piece: Piece) -> list[dict[str, str]]:

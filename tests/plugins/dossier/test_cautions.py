@@ -144,6 +144,7 @@ def test_colour_is_spoken_of_where_there_are_photographs(tmp_path: Path) -> None
         (replace(BARE, features=(material("creamware", FeatureAspect.WARE),)), True),
         (replace(BARE, features=(material("hard-paste porcelain"),)), True),
         (replace(BARE, titles=(Title(value="Stoneware jug"),)), True),
+        (replace(BARE, titles=(Title(value="Plate, tortoiseshell glaze"),)), True),
         (replace(BARE, features=(material("bronze"),)), False),
         (replace(BARE, titles=(Title(value="Stonewares catalogue"),)), False),
         (BARE, False),
@@ -163,6 +164,14 @@ def test_lead_is_spoken_of_where_the_record_names_a_glaze_a_ware_or_a_ceramic_bo
     ("record", "words"),
     [
         (replace(BARE, features=(material("ivory"),)), ["ivory"]),
+        (
+            replace(
+                BARE,
+                features=(material("tortoiseshell"),),
+                titles=(Title(value="Box in tortoiseshell, lined, with tortoiseshell glaze"),),
+            ),
+            ["tortoiseshell"],
+        ),
         (replace(BARE, features=(material("carved rhinoceros horn"),)), ["carved rhinoceros horn"]),
         (replace(BARE, features=(material("紫檀"),)), ["紫檀"]),
         (
@@ -212,6 +221,11 @@ def test_a_protected_material_on_the_record_is_flagged_in_its_words(
         replace(BARE, titles=(Title(value="Bowl with coral ground"),)),
         replace(BARE, descriptions=(Note(as_stated="An ivory tone, painted with coral."),)),
         replace(BARE, features=(material("thorn"),)),
+        replace(
+            BARE,
+            features=(material("tortoiseshell"),),
+            titles=(Title(value="Plate, tortoiseshell glaze"),),
+        ),
         replace(
             BARE,
             features=(replace(material("ivory"), certainty=Certainty.REJECTED),),

@@ -41,7 +41,7 @@ def say_json(value: object) -> None:
     """Prints `value` as JSON on one line, for scripts."""
     import msgspec
 
-    click.echo(msgspec.json.encode(value).decode("utf-8"))
+    click.echo(msgspec.json.encode(value, enc_hook=str).decode("utf-8"))
 
 
 def counted(number: int, thing: str) -> str:

@@ -21,7 +21,7 @@ from typing import Any
 
 import pikepdf
 import pytest
-from archivist_plugins.dossier import DOSSIER
+from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
 from archivist_plugins.dossier.identification import ROWS
 from hypothesis import HealthCheck, given, settings
 from msgspec.structs import replace
@@ -304,6 +304,31 @@ def test_the_code_on_the_page_says_identifier_and_digest(path: Path, tmp_path: P
     subprocess.run([tool("pdftoppm"), *at, str(path), str(page)], check=True, capture_output=True)
     (found,) = zxingcpp.read_barcodes(Image.open(page.with_suffix(".png")))
     assert found.text == f"urn:uuid:{RICH.id} sha256:{digest(RICH)}"
+
+
+@pytest.mark.parametrize("paper", list(Paper))
+def test_no_word_however_long_leaves_the_page(tmp_path: Path, paper: Paper) -> None:
+    long = "https://example.invalid/" + "address" * 60
+    record = replace(
+        RICH,
+        stock_number="W" * 90,
+        titles=(Title(value="M" * 200),),
+        marks=(replace(BOWL.marks[0], as_stated="Q" * 150),),
+        descriptions=(Note(as_stated=f"{long}\n{'x' * 500}"),),
+    )
+    selection = sample_selection(tmp_path, [sample_piece(tmp_path, record)])
+    made = export(DOSSIER, selection, tmp_path / "out", DossierOptions(paper=paper))
+    (file,) = made.values()
+    command = [tool("pdftotext"), "-bbox", str(file.location), "-"]
+    boxes = subprocess.run(command, capture_output=True, check=True).stdout.decode("utf-8")
+    width, height = map(float, re.findall(r'<page width="([\d.]+)" height="([\d.]+)"', boxes)[0])
+    words = re.findall(r'xMin="(\S+)" yMin="(\S+)" xMax="(\S+)" yMax="(\S+)"', boxes)
+    margin = 24 / 25.4 * 72 - 2
+    assert len(words) > 300
+    for x_min, y_min, x_max, y_max in (map(float, word) for word in words):
+        assert margin < x_min
+        assert x_max < width - margin
+        assert 0 < y_min < y_max < height
 
 
 # Any record ---------------------------------------------------------------------------------------

@@ -50,13 +50,23 @@ def code_drawing(words: str) -> bytes:
 
 
 def photograph_digests(piece: Piece) -> list[dict[str, Any]]:
-    """Each photograph by name, its digest, that of its original, and what was done to a copy."""
+    """Each photograph by name, its digest, that of its original, and what was done to the copy.
+
+    What was done to all of them alike is left out here: `done_to_all` says it once.
+    """
+    alike = done_to_all(piece)
     return [
         {
             "name": photo.name,
             "sha256": photo.sha256,
             "original": "" if photo.original_sha256 == photo.sha256 else photo.original_sha256,
-            "how": photo.how,
+            "how": "" if alike else photo.how,
         }
         for photo in piece.photographs
     ]
+
+
+def done_to_all(piece: Piece) -> str:
+    """What was done to every photograph alike to make the copy that is handed on; else ''."""
+    ways = {photo.how for photo in piece.photographs}
+    return ways.pop() if len(ways) == 1 else ""

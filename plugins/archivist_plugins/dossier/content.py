@@ -60,7 +60,10 @@ def content(
         "lang": _language(selection.archive.language),
         "title": record.title or record.name,
         "title-long": len(record.title) > LONGEST_LARGE_TITLE,
-        "short": _shortened(record.title) if record.stock_number else _shortened(record.name),
+        "foot": {
+            "number": _shortened(record.stock_number, LONGEST_FOOT // 2),
+            "title": _shortened(record.title if record.stock_number else record.name),
+        },
         "number": record.stock_number,
         "summary": summary(piece),
         "cover": cover_number(piece, pictures),
@@ -100,6 +103,7 @@ def content(
         "record": checking.record_facts(piece),
         "attachments": list(checking.attachments(piece)),
         "digests": checking.photograph_digests(piece),
+        "done-to-all": checking.done_to_all(piece),
     }
 
 
@@ -180,12 +184,12 @@ def _view(piece: Piece, photo: DisclosedPhotograph, picture: PagePicture) -> dic
     }
 
 
-def _shortened(title: str) -> str:
-    """A title for the foot of a page, cut at a word."""
-    words = " ".join(title.split())
-    if len(words) <= LONGEST_FOOT:
+def _shortened(text: str, longest: int = LONGEST_FOOT) -> str:
+    """Words for the foot of a page, cut between two of them where there are too many."""
+    words = " ".join(text.split())
+    if len(words) <= longest:
         return words
-    return f"{words[:LONGEST_FOOT].rpartition(' ')[0] or words[:LONGEST_FOOT]} …"
+    return f"{words[:longest].rpartition(' ')[0] or words[:longest]} …"
 
 
 def _language(tag: str) -> str:

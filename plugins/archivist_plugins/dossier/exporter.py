@@ -54,7 +54,7 @@ class Dossier(Exporter):
             said = content(piece, selection, pictures, cautions, self._options.paper.value)
             typesetter = Typesetter(self._fonts)
             printable = typesetter.content(said)
-            printable["replaced"] = _replaced(typesetter)
+            printable["replaced"] = replaced_told(typesetter)
             _fill(folder, piece, printable)
             pdf = self._typeset(folder, piece, selection.made)
         package.write(f"{piece.slug}.pdf", pdf)
@@ -104,10 +104,15 @@ def _fill(folder: Path, piece: Piece, said: dict[str, Any]) -> None:
     (folder / "dossier.json").write_bytes(msgspec.json.encode(said))
 
 
-def _replaced(typesetter: Typesetter) -> dict[str, Any]:
-    """How many characters stand as numbers, how many different ones, and the fonts not there."""
-    return {
-        "count": sum(typesetter.replaced.values()),
-        "different": len(typesetter.replaced),
-        "missing": list(typesetter.fonts.missing),
-    }
+def replaced_told(typesetter: Typesetter) -> str:
+    """What the pages say of characters that stand as numbers; '' where there are none."""
+    count = sum(typesetter.replaced.values())
+    if not count:
+        return ""
+    many = "1 character has" if count == 1 else f"{count} characters have"
+    words = (
+        f"{many} no font on the computer on which these pages were made, and stand there as "
+        "Unicode numbers between ‹ and ›. The attached record holds every word as it was written."
+    )
+    missing = ", ".join(typesetter.fonts.missing)
+    return f"{words} Fonts that were not there: {missing}." if missing else words

@@ -303,4 +303,8 @@ def test_a_copys_digest_stands_with_that_of_its_original(tmp_path: Path) -> None
     first, second = checking.photograph_digests(given)
     assert (first["original"], first["how"]) == ("ab" * 32, "no metadata")
     assert second["original"] == ""
+    assert checking.done_to_all(given) == ""
+    alike = with_changes(given, photographs=(copy, copy))
+    assert checking.done_to_all(alike) == "no metadata"
+    assert {d["how"] for d in checking.photograph_digests(alike)} == {""}
     assert second["sha256"] == piece.photographs[1].sha256

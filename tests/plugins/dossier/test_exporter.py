@@ -12,7 +12,9 @@ import pytest
 from archivist_plugins import bagit
 from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
 from archivist_plugins.dossier import exporter as exporter_module
+from archivist_plugins.dossier.exporter import replaced_told
 from archivist_plugins.dossier.fonts import Fonts, installed_fonts
+from archivist_plugins.dossier.glyphs import Typesetter
 from archivist_plugins.dossier.pictures import LARGEST_OF_MANY, page_picture
 from msgspec.structs import replace
 from PIL import Image
@@ -189,7 +191,22 @@ def test_a_glyph_that_fails_in_setting_names_the_piece_and_what_to_do(
     assert "fontpkg" in caught.value.remedy
 
 
-def test_a_bag_takes_the_dossier_in(tmp_path: Path) -> None:
+def test_the_pages_say_how_many_characters_stand_as_numbers_and_which_fonts_are_missing() -> None:
+    fonts = Fonts(installed_fonts().files, ("pylopdf-fonts-ko",))
+    typesetter = Typesetter(fonts)
+    assert replaced_told(typesetter) == ""
+    typesetter.printable("\U00013000")
+    assert replaced_told(typesetter).startswith("1 character has no font")
+    typesetter.printable("\U00013000")
+    assert replaced_told(typesetter).startswith("2 characters have no font")
+    assert replaced_told(typesetter).endswith("pylopdf-fonts-ko.")
+
+
+def test_a_bag_takes_the_dossier_in_and_holds_the_same_record(tmp_path: Path) -> None:
     selection = sample_selection(tmp_path / "pictures", audience="buyer")
     written = export([DOSSIER, *bagit.archivist_exporters()], selection, tmp_path / "out")
-    assert f"bagit/data/dossier/{SLUG}.pdf" in written
+    made = written[f"bagit/data/dossier/{SLUG}.pdf"].location
+    with pikepdf.open(made) as pdf:
+        for name in ("record.json", "parties.json"):
+            inside = pdf.attachments[name].get_file().read_bytes()
+            assert inside == written[f"bagit/data/objects/{SLUG}/{name}"].location.read_bytes()

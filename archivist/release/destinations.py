@@ -190,7 +190,11 @@ class Publication:
         # leaves none that the next one does not know of.
         known = {fact[0]: fact for fact in (*old, *facts)}
         self._note(_Line(unit.key, self._audience, files=tuple(known.values())))
-        placed = tuple(self._place(file) for file in files)
+        same = set(old) if before and before.done else set()
+        placed = tuple(
+            (fact in same and self._left(file)) or self._place(file)
+            for file, fact in zip(files, facts, strict=True)
+        )
         wanted = {file.path for file in files}
         for path, *_ in old:
             if path not in wanted:
@@ -231,6 +235,17 @@ class Publication:
 
     def _file(self, path: str, size: int, sha256: str, sha512: str) -> WrittenFile:
         return WrittenFile(path, self._folder.joinpath(*path.split("/")), size, sha256, sha512)
+
+    def _left(self, file: WrittenFile) -> WrittenFile | None:
+        """The file that lies there and is the same, so that it need not be copied on again.
+
+        None where it is gone or has another size.
+        """
+        there = self._file(file.path, file.size, file.sha256, file.sha512)
+        if not there.location.is_file() or there.location.stat().st_size != file.size:
+            return None
+        file.location.unlink()
+        return there
 
     def _place(self, file: WrittenFile) -> WrittenFile:
         """Moves one finished file over the one it replaces."""

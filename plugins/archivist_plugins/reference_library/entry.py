@@ -91,9 +91,6 @@ def entry(piece: Piece, pictures: tuple[Picture, ...], updated: str) -> Entry:
     record = piece.record
     date = held(piece, Aspect.DATE)
     years = date.date if date else None
-    period = held(piece, Aspect.PERIOD)
-    when = wording.date_shown(years, date.as_stated) if date else ""
-    doubt = f" ({date.certainty.value})" if date and date.certainty is not Certainty.CERTAIN else ""
     return Entry(
         id=record.id,
         title=record.title or record.name,

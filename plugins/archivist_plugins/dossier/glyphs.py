@@ -33,6 +33,8 @@ _HAN = re.compile(
     "[\u2e80-\u2fdf\u3005-\u3007\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\U00020000-\U0003ffff]"
 )
 
+_EAST = re.compile("|".join(kind.pattern for kind in (_KANA, _HANGUL, _HAN)))
+
 
 @dataclass
 class Typesetter:
@@ -46,7 +48,8 @@ class Typesetter:
         """A copy of `value` (of dictionaries, lists and words) in which all words are printable.
 
         Words that run from right to left, or are Japanese, Korean or simplified Chinese, become a
-        dictionary: the words `t`, their direction `dir`, and the `script` whose forms they take.
+        dictionary: the words `t`, their direction `dir`, the `script` whose forms they take, and
+        the language `lang` where the script alone tells it.
         """
         if isinstance(value, Mapping):
             return {k: self.content(v, k) for k, v in value.items()}
@@ -58,7 +61,7 @@ class Typesetter:
         direction, script = direction_of(words), script_of(words)
         if direction == "ltr" and script == "tc":
             return words
-        return {"t": words, "dir": direction, "script": script}
+        return {"t": words, "dir": direction, "script": script, "lang": language_of(words)}
 
     def printable(self, words: str) -> str:
         """`words` with everything that cannot be shown as its Unicode numbers."""
@@ -119,6 +122,16 @@ def script_of(words: str) -> str:
     if _HANGUL.search(words):
         return "kr"
     return "tc"
+
+
+def language_of(words: str) -> str:
+    """'ja' or 'ko' for words in kana or hangul with Chinese characters and no other letters.
+
+    Every other script is used by several languages, and '' says that it is not known.
+    """
+    if any(c.isalpha() and not _EAST.match(c) for c in words):
+        return ""
+    return {"jp": "ja", "kr": "ko"}.get(script_of(words), "")
 
 
 def columns_of(mark: str) -> list[list[str]] | None:

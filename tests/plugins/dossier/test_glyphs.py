@@ -12,6 +12,7 @@ from archivist_plugins.dossier.glyphs import (
     Typesetter,
     columns_of,
     direction_of,
+    language_of,
     number,
     script_of,
 )
@@ -104,13 +105,23 @@ def test_chinese_characters_take_the_forms_of_the_script_they_stand_in(
     assert script_of(words) == script
 
 
+@pytest.mark.parametrize(
+    ("words", "language"),
+    [("古染付の皿、18.4", "ja"), ("조선 白磁", "ko"), ("大明", ""), ("皿の dish", ""), ("صحن", "")],
+)
+def test_a_language_is_named_only_where_the_script_alone_tells_it(
+    words: str, language: str
+) -> None:
+    assert language_of(words) == language
+
+
 def test_only_words_that_need_it_are_wrapped_and_those_for_programs_never() -> None:
     made = Typesetter(FONTS).content(
         {"text": "Dish", "lines": ["صحن"], "alt": "صحن", "n": 3, "none": None}
     )
     assert made == {
         "text": "Dish",
-        "lines": [{"t": "صحن", "dir": "rtl", "script": "tc"}],
+        "lines": [{"t": "صحن", "dir": "rtl", "script": "tc", "lang": ""}],
         "alt": "صحن",
         "n": 3,
         "none": None,

@@ -64,7 +64,10 @@ RICH = replace(
     BOWL,
     titles=(*BOWL.titles, Title(value=SCRIPTS["Japanese"], language="ja"), Title(value=ARABIC)),
     descriptions=(Note(as_stated="\n".join([*SCRIPTS.values(), ARABIC, TALL])),),
-    marks=(*BOWL.marks, Mark(kind=MarkKind.LABEL, characters="No. 1182")),
+    marks=(
+        replace(BOWL.marks[0], characters="大明成\n化年製"),
+        Mark(kind=MarkKind.LABEL, characters="No. 1182"),
+    ),
     provenance=(
         *BOWL.provenance,
         replace(BOWL.provenance[0], passage=Passage.GAP, certainty=Certainty.POSSIBLE),

@@ -60,12 +60,25 @@ def _mark(piece: Piece, mark: Mark) -> dict[str, Any]:
         ),
         ("Legibility", "" if mark.legibility is Legibility.UNSTATED else mark.legibility.value),
         ("Written by", writer),
-        ("As recorded", mark.as_stated),
+        ("As recorded", "" if mark.as_stated == mark.characters else mark.as_stated),
     ]
     asked = mark.relation is not MarkRelation.UNSTATED or mark.kind in NAMES_A_PERIOD
     return {
-        "columns": columns_of(mark.characters),
+        "columns": _drawn(mark),
         "rows": [{"label": label, "text": text} for label, text in rows if text],
         "claims": wording.date_shown(mark.claims, mark.claim),
         "held": wording.with_caveats(piece, HELD_TO_BE[mark.relation], mark) if asked else "",
     }
+
+
+def _drawn(mark: Mark) -> list[list[str]] | None:
+    """The columns to draw; None where the record does not say how the characters stand.
+
+    Characters written in one line may stand in two columns on the piece: drawn as one they would
+    say what nobody said.
+    """
+    columns = columns_of(mark.characters)
+    if columns is None or mark.columns not in (0, len(columns)):
+        return None
+    said = mark.columns == len(columns) or len(columns) > 1 or len(columns[0]) == 1
+    return columns if said else None

@@ -159,10 +159,30 @@ def test_absent_unknown_rejected_and_missing_are_four_things() -> None:
 
 def test_a_mark_its_reading_and_what_it_is_held_to_be_are_told_apart() -> None:
     (mark,) = said()["marks"]["marks"]
-    assert mark["columns"] == [["大", "明"], ["成", "化"], ["年", "製"]]
     assert mark["claims"] == "Chenghua"
     assert mark["held"] == "later than it claims"
     assert {"label": "As written", "text": "大明 / 成化 / 年製"} in mark["rows"]
+
+
+@pytest.mark.parametrize(
+    ("characters", "columns", "drawn"),
+    [
+        ("大明成\n化年製", 2, True),
+        ("大明成\n化年製", 0, True),
+        ("大明\n成化\n年製", 2, False),
+        ("大明成化年製", 0, False),
+        ("大明成化年製", 2, False),
+        ("成化年製", 1, True),
+        ("福", 0, True),
+        ("No. 12", 0, False),
+    ],
+)
+def test_a_mark_is_drawn_only_where_the_record_says_how_its_characters_stand(
+    characters: str, columns: int, drawn: bool
+) -> None:
+    mark = Mark(kind=MarkKind.REIGN, characters=characters, columns=columns)
+    (told,) = said(replace(BOWL, marks=(mark,)))["marks"]["marks"]
+    assert (told["columns"] is not None) is drawn
 
 
 @pytest.mark.parametrize(

@@ -174,6 +174,8 @@ def _moved(statement: AnyStatement, offset: int) -> AnyStatement:
 def _take_headed_provenance(caption: _Caption) -> None:
     """'Provenance: ...' goes to the end of its line, whatever is in it."""
     folded = caption.words.folded
+    if _HEADINGS.isdisjoint(folded):
+        return
     for index, token in enumerate(folded):
         if token in _HEADINGS and folded[index + 1 : index + 2] == [":"]:
             end = index + 2
@@ -188,19 +190,24 @@ def _take_provenance(caption: _Caption) -> None:
     """Clauses that begin with words of provenance, as far as nobody else has read them."""
     cues = _cues(caption.tables)
     words, taken = caption.words, caption.taken
-    folded = words.folded
-    begins = True
-    index = 0
-    while index < len(folded):
-        token = folded[index]
-        if begins and not taken[index] and cues.match(folded, index) is not None:
-            end = _clause_end(caption, index)
-            if end - index > 1:
-                _read_events(caption, index, index, end)
-                index = end
-                continue
-        begins = token in _CLAUSE_ENDS or bool(taken[index]) or (begins and token == "(")
-        index += 1
+    free_from = 0
+    for match in cues.starting(words.folded):
+        index = match.first
+        if index < free_from or taken[index] or not _begins_clause(caption, index):
+            continue
+        end = _clause_end(caption, index)
+        if end - index > 1:
+            _read_events(caption, index, index, end)
+            free_from = end
+
+
+def _begins_clause(caption: _Caption, index: int) -> bool:
+    """Whether a clause begins at token `index`, brackets before it apart."""
+    folded, taken = caption.words.folded, caption.taken
+    before = index - 1
+    while before >= 0 and folded[before] == "(" and not taken[before]:
+        before -= 1
+    return before < 0 or folded[before] in _CLAUSE_ENDS or bool(taken[before])
 
 
 def _clause_end(caption: _Caption, index: int) -> int:

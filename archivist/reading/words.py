@@ -40,11 +40,12 @@ class Words:
     def __init__(self, text: str) -> None:
         self.text = text
         plain = text.isascii()
-        matches = list(_TOKEN.finditer(text.lower() if plain else text))
-        tokens = [match.group() for match in matches]
+        compared = text.lower() if plain else text
+        spans = [match.span() for match in _TOKEN.finditer(compared)]
+        tokens = [compared[start:end] for start, end in spans]
         self.folded: list[str] = tokens if plain else [fold(token) for token in tokens]
-        self.starts: list[int] = [match.start() for match in matches]
-        self.ends: list[int] = [match.end() for match in matches]
+        self.starts: list[int] = [start for start, _ in spans]
+        self.ends: list[int] = [end for _, end in spans]
 
     def __len__(self) -> int:
         return len(self.folded)
@@ -75,49 +76,72 @@ class Found(NamedTuple, Generic[Entry]):
     end: int
 
 
+class _Names(NamedTuple, Generic[Entry]):
+    """The phrases that begin with one word: that word alone, and longer ones by their second
+    word, the longest first, each with the words after the second."""
+
+    alone: Entry | None
+    longer: dict[str, list[tuple[int, tuple[str, ...], Entry]]]
+
+
 class Lexicon(Generic[Entry]):
     """Phrases to entries; the longest phrase wins, among equals the one that was given first."""
 
     def __init__(self, phrases: Iterable[tuple[str, Entry]]) -> None:
-        found: dict[str, dict[tuple[str, ...], Entry]] = {}
+        found: dict[tuple[str, ...], Entry] = {}
         for phrase, entry in phrases:
             tokens = tuple(Words(phrase).folded)
             if tokens:
-                found.setdefault(tokens[0], {}).setdefault(tokens[1:], entry)
-        self._by_first: dict[str, list[tuple[int, tuple[str, ...], Entry]]] = {
-            first: sorted(((len(rest), rest, e) for rest, e in rests.items()), key=lambda r: -r[0])
-            for first, rests in found.items()
-        }
+                found.setdefault(tokens, entry)
+        self._by_first: dict[str, _Names[Entry]] = {}
+        for tokens in sorted(found, key=len, reverse=True):
+            names = self._by_first.get(tokens[0]) or _Names(found.get(tokens[:1]), {})
+            self._by_first[tokens[0]] = names
+            if len(tokens) > 1:
+                named = (len(tokens), tokens[2:], found[tokens])
+                names.longer.setdefault(tokens[1], []).append(named)
 
     def match(self, folded: Sequence[str], first: int) -> Found[Entry] | None:
         """The longest phrase that starts at token `first`."""
-        candidates = self._by_first.get(folded[first])
-        if candidates is None:
+        return self._match(folded, first, None)
+
+    def _match(
+        self, folded: Sequence[str], first: int, taken: bytearray | None
+    ) -> Found[Entry] | None:
+        names = self._by_first.get(folded[first])
+        if names is None:
             return None
-        after = first + 1
-        for length, rest, entry in candidates:
-            if not length or tuple(folded[after : after + length]) == rest:
-                return Found(entry, first, after + length)
-        return None
+        second = first + 1
+        if names.longer and second < len(folded):
+            for length, rest, entry in names.longer.get(folded[second], ()):
+                end = first + length
+                if rest and tuple(folded[first + 2 : end]) != rest:
+                    continue
+                if taken and any(taken[second:end]):
+                    continue
+                return Found(entry, first, end)
+        return None if names.alone is None else Found(names.alone, first, second)
+
+    def starting(self, folded: Sequence[str]) -> Iterator[Found[Entry]]:
+        """The longest phrase at every token where one starts, whether or not they overlap."""
+        by_first = self._by_first
+        for index in [i for i, token in enumerate(folded) if token in by_first]:
+            found = self._match(folded, index, None)
+            if found is not None:
+                yield found
 
     def find(self, folded: Sequence[str], taken: bytearray | None = None) -> list[Found[Entry]]:
         """All phrases from left to right, none overlapping; `taken` tokens are passed over."""
         found: list[Found[Entry]] = []
-        candidates_for = self._by_first.get
-        index, length = 0, len(folded)
-        while index < length:
-            candidates = candidates_for(folded[index])
-            if candidates is not None and not (taken and taken[index]):
-                after = index + 1
-                for count, rest, entry in candidates:
-                    if count and tuple(folded[after : after + count]) != rest:
-                        continue
-                    if count and taken and any(taken[after : after + count]):
-                        continue
-                    found.append(Found(entry, index, after + count))
-                    index = after + count - 1
-                    break
-            index += 1
+        by_first = self._by_first
+        free_from = 0
+        for index in [i for i, token in enumerate(folded) if token in by_first]:
+            if index < free_from or (taken and taken[index]):
+                continue
+            match = self._match(folded, index, taken)
+            if match is not None:
+                found.append(match)
+                free_from = match.end
         return found
 
 

@@ -88,7 +88,7 @@ def _walk(words: Words, found: dict[int, Found[Entry]], taken: bytearray | None)
                 doubt(seen[-1], words, index)
             elif token in ("(", ")", "["):
                 pass
-            elif size := size_at(folded, index):
+            elif token[0].isdigit() and (size := size_at(folded, index)):
                 scope.extent_at = index if scope.extent_end != index else scope.extent_at
                 scope.extent_end = scope.extent_stop = size
                 index = size - 1

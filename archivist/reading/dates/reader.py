@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Sequence
 
 from archivist.model.base import Certainty, Reading, Term
@@ -59,6 +60,8 @@ from archivist.reading.spelling import fold
 from archivist.reading.tables import PeriodRow, Tables
 
 LONGEST_CONTEXT = 64
+MOST_OF_A_NAME = 5
+"""How many tokens before 'period', 'mark' and the like a name that was misheard may begin."""
 _BEGIN = frozenset(
     {
         *(CIRCA, BEFORE, AFTER, CERTAINTY, PART, ORDINAL, CENTURY, HUNDREDS, TURN, MONTH),
@@ -102,6 +105,12 @@ def claimed_date(text: str, tables: Tables, *, context: Sequence[str] = ()) -> D
 
     '大清乾隆年製' claims 1736 to 1795. For `Mark.claims`; never a date of the piece.
     """
+    return _claimed(text, tables, tuple(context))
+
+
+@functools.lru_cache(maxsize=4096)
+def _claimed(text: str, tables: Tables, context: tuple[str, ...]) -> Date | None:
+    """As `claimed_date`; the few reigns that marks claim come again and again."""
     lore = lore_of(tables)
     for made in ("年製", "年制", "年造", "製", "制", "造"):
         text = text.replace(made, " ")
@@ -116,10 +125,11 @@ def _all(
     tokens = tokenise(text, lore.lexicon)
     words = frozenset(fold(word) for words in context[:LONGEST_CONTEXT] for word in words.split())
     scan = Scan(text, tokens, lore, permissive, words)
+    before_a_kind = _before_a_kind(tokens)
     found: list[Found] = []
     index = 0
     while index < scan.count:
-        if not _may_begin(scan, index):
+        if not _may_begin(scan, index, before_a_kind):
             index += 1
             continue
         made = statement(scan, index)
@@ -134,7 +144,17 @@ def _all(
     return tokens, found
 
 
-def _may_begin(scan: Scan, index: int) -> bool:
+def _before_a_kind(tokens: list[Token]) -> frozenset[int]:
+    """The tokens soon after which 'period', 'mark' or the like stands, so that a name may begin."""
+    return frozenset(
+        before
+        for index, token in enumerate(tokens)
+        if token.senses and (KIND in token.senses or MARK in token.senses)
+        for before in range(index - MOST_OF_A_NAME, index)
+    )
+
+
+def _may_begin(scan: Scan, index: int, before_a_kind: frozenset[int]) -> bool:
     """Whether a date may begin at a token at all; most words of a caption are passed by this."""
     token = scan.tokens[index]
     if token.senses:
@@ -147,10 +167,7 @@ def _may_begin(scan: Scan, index: int) -> bool:
     head = token.folded.split(" ", 1)[0] if " " in token.folded else token.folded
     if scan.lore.periods.begins(head) or scan.lore.cycle_names.begins(head):
         return True
-    return not token.senses and any(
-        KIND in senses or MARK in senses
-        for senses in (scan.senses(index + ahead) for ahead in range(1, 6))
-    )
+    return not token.senses and index in before_a_kind
 
 
 def _rest(text: str, tokens: list[Token], found: list[Found]) -> list[Span]:

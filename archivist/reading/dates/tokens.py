@@ -50,7 +50,10 @@ class Token(NamedTuple):
 
 _TOKEN = re.compile(
     r"""
-      (?P<han>[\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\u3007]+)
+      (?P<space>\s+)
+    | (?P<han>[\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\u3007]+)
+    | (?P<dotted>(?<![^\W_])[A-Za-z](?:\.[A-Za-z]){1,3}(?:\.|(?![^\W_])))
+    | (?P<word>[^\W\d_]+(?:['’ʻʼ‘`´]+[^\W\d_]+)*)
     | (?P<iso>(?<![\w.-])[12]\d{3}-(?:0[1-9]|1[0-2])-[0-3]\d(?![\w-]))
     | (?P<numeric>(?<![\w./-])[0-3]?\d(?P<sep>[./-])[0-3]?\d(?P=sep)[12]\d{3}(?![\w./]|-\d))
     | (?P<other>\d{1,3}(?:,\d{3})+(?!\d) | \d+\.\d[\d.]* | \d+/\d+(?=\s*(?:in\b|"|”|″|inch))
@@ -61,8 +64,6 @@ _TOKEN = re.compile(
         (?:\s?(?i:st|nd|rd|th)(?=[cC]?(?![^\W\d_])) |
            (?i:er|re|e|ère|eme|ème|ste|de|[º°ª])(?![^\W\d_])))
     | (?P<number>\d+)
-    | (?P<dotted>(?<![^\W_])[A-Za-z](?:\.[A-Za-z]){1,3}(?:\.|(?![^\W_])))
-    | (?P<word>[^\W\d_]+(?:['’ʻʼ‘`´]+[^\W\d_]+)*)
     | (?P<dash>[-‐‑‒–—―−]+)
     | (?P<sign>[^\s])
     """,
@@ -138,12 +139,14 @@ def tokenise(text: str, lexicon: Lexicon) -> list[Token]:
 def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
     tokens: list[Token] = []
     words = lexicon.words
-    last_end = 0
+    spaced_from = -1
     for match in _TOKEN.finditer(text):
         group = match.lastgroup
         start, end = match.span()
-        spaced = start > last_end
-        last_end = end
+        if group == "space":
+            spaced_from = end
+            continue
+        spaced = start == spaced_from
         raw = match[0]
         folded = ""
         senses: Senses = NO_SENSES
@@ -205,28 +208,37 @@ def _with_phrases(tokens: list[Token], lexicon: Lexicon) -> list[Token]:
     while index < len(tokens):
         token = tokens[index]
         end = index + 1
-        for words, senses in phrases.get(token.folded, ()) if token.folded else ():
-            if (stop := _phrase_end(tokens, index, words)) is not None:
-                end = stop
-                token = Token(
-                    senses, " ".join(words), token.start, tokens[stop - 1].end, token.spaced
-                )
-                break
+        if (seconds := phrases.get(token.folded)) is not None and (
+            second := _next_word(tokens, end)
+        ) is not None:
+            for words, senses in seconds.get(tokens[second].folded, ()):
+                if (stop := _phrase_end(tokens, second, words)) is not None:
+                    end = stop
+                    token = Token(
+                        senses, " ".join(words), token.start, tokens[stop - 1].end, token.spaced
+                    )
+                    break
         joined.append(token)
         index = end
     return joined
 
 
-def _phrase_end(tokens: list[Token], index: int, words: tuple[str, ...]) -> int | None:
-    position = index + 1
-    for word in words[1:]:
-        passed = 0
-        while position < len(tokens) and passed < 2 and not tokens[position].folded:
-            if DOT not in tokens[position].senses and DASH not in tokens[position].senses:
-                break
-            position += 1
-            passed += 1
-        if position >= len(tokens) or tokens[position].folded != word:
+def _next_word(tokens: list[Token], position: int) -> int | None:
+    """The word at or soon after `position`; up to two full stops and dashes are passed."""
+    for at in range(position, min(position + 3, len(tokens))):
+        if tokens[at].folded:
+            return at
+        if DOT not in tokens[at].senses and DASH not in tokens[at].senses:
             return None
-        position += 1
-    return position
+    return None
+
+
+def _phrase_end(tokens: list[Token], second: int, words: tuple[str, ...]) -> int | None:
+    """The token after the phrase `words` whose second word stands at `second`, if it is there."""
+    end = second + 1
+    for word in words[2:]:
+        at = _next_word(tokens, end)
+        if at is None or tokens[at].folded != word:
+            return None
+        end = at + 1
+    return end

@@ -113,10 +113,11 @@ NO_SENSES: Senses = {}
 
 
 class Lexicon(NamedTuple):
-    """Single words by their folded spelling, and phrases by their first word, longest first."""
+    """Single words by their folded spelling; phrases by their first and second word, longest
+    first."""
 
     words: Mapping[str, Senses]
-    phrases: Mapping[str, tuple[tuple[tuple[str, ...], Senses], ...]]
+    phrases: Mapping[str, Mapping[str, tuple[tuple[tuple[str, ...], Senses], ...]]]
 
 
 def _entries(table: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
@@ -148,14 +149,9 @@ def build_lexicon(tables: tuple[Mapping[str, Any], ...]) -> Lexicon:
             elif old.value == value:
                 senses[kind] = old._replace(languages=old.languages | language)
     words = {key[0]: senses for key, senses in found.items() if len(key) == 1}
-    phrases: dict[str, list[tuple[tuple[str, ...], Senses]]] = {}
-    for key, senses in found.items():
-        if len(key) > 1:
-            phrases.setdefault(key[0], []).append((key, senses))
-    return Lexicon(
-        words,
-        {
-            first: tuple(sorted(entries, key=lambda e: -len(e[0])))
-            for first, entries in phrases.items()
-        },
-    )
+    phrases: dict[str, dict[str, tuple[tuple[tuple[str, ...], Senses], ...]]] = {}
+    longest_first = sorted((key for key in found if len(key) > 1), key=len, reverse=True)
+    for key in longest_first:
+        seconds = phrases.setdefault(key[0], {})
+        seconds[key[1]] = (*seconds.get(key[1], ()), (key, found[key]))
+    return Lexicon(words, phrases)

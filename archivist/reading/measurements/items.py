@@ -176,9 +176,11 @@ def items_of(text: str, words: MeasurementWords, start: int = 0) -> list[Item]:
             else:
                 quotes += word in _INCH_MARKS
                 items.append(Item("mark", word, start, end))
-        else:
+        elif folded[index] in words.phrases:
             index = _phrase(index, raw, folded, text, words, items)
             continue
+        else:
+            items.append(Item("word" if kind == "word" else "mark", word, start, end))
         index += 1
     return items
 
@@ -193,7 +195,7 @@ def _phrase(
 ) -> int:
     """Append the longest phrase at `index`, else the bare token; return where to go on."""
     kind, word, start, end = raw[index]
-    for phrase in words.phrases.get(folded[index], ()):
+    for phrase in words.phrases[folded[index]]:
         length = len(phrase.words)
         if length > 1 and tuple(folded[index : index + length]) != phrase.words:
             continue

@@ -162,8 +162,10 @@ class Catalogue:
         )
         return tuple(from_json(row["json"], type_) for row in rows)
 
-    def object_named(self, name: str) -> ObjectRecord:
+    def object_named(self, name: str, *, withdrawn: bool = False) -> ObjectRecord:
         """The one object of that stock number or UUID (or the first characters of a UUID).
+
+        With `withdrawn` also one that was withdrawn, where no other bears that number.
 
         Raises:
             SelectionError: where there is none, or more than one; then all are listed.
@@ -171,8 +173,10 @@ class Catalogue:
         by_id = self.get(name, ObjectRecord)
         if by_id is not None:
             return by_id
-        found = [r for r in self.keyed(ObjectRecord, name) if not r.withdrawn]
-        found = found or self._merged_from(name)
+        bearers = self.keyed(ObjectRecord, name)
+        found = [r for r in bearers if not r.withdrawn] or self._merged_from(name)
+        if withdrawn and not found:
+            found = list(bearers)
         if not found and len(name) >= 6:
             rows = self.connection.execute(
                 "SELECT entity FROM current WHERE kind = 'object' AND state != 'withdrawn' "

@@ -33,21 +33,34 @@ def fixity(
       archivist fixity "Packages/hw-0417-buyer"     one package
     """
     from archivist.catalogue.settings import FILE_NAME
+    from archivist.errors import ArchivistError
     from archivist.plugins import load_plugins
     from archivist.release.fixity import check_originals, check_package, packages_in
 
     reports = []
+    failed = False
     in_archive = (Path(invocation.folder) / FILE_NAME).is_file()
     if package:
         plugins = load_plugins()
         archive = invocation.open() if in_archive else None
         try:
-            for path in (found for named in package for found in packages_in(plugins, named)):
-                with progress(f"Checking {path.name}", _size(path)) as advance:
-                    report = check_package(
-                        plugins, path, advance, second_opinion=second_opinion, archive=archive
-                    )
-                reports.append((str(path), report))
+            for named in package:
+                try:
+                    for path in packages_in(plugins, named):
+                        with progress(f"Checking {path.name}", _size(path)) as advance:
+                            report = check_package(
+                                plugins,
+                                path,
+                                advance,
+                                second_opinion=second_opinion,
+                                archive=archive,
+                            )
+                        reports.append((str(path), report))
+                except ArchivistError as problem:
+                    if len(package) == 1:
+                        raise
+                    failed = True
+                    click.secho(f"{problem}", fg="red", err=True)
         finally:
             if archive is not None:
                 archive.catalogue.close()
@@ -62,7 +75,7 @@ def fixity(
     else:
         for what, report in reports:
             _show(what, report)
-    ctx.exit(1 if any(report.problems for _, report in reports) else 0)
+    ctx.exit(1 if failed or any(report.problems for _, report in reports) else 0)
 
 
 def _size(folder: Path) -> int:

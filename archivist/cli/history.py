@@ -51,13 +51,18 @@ def _action(action: Any) -> dict[str, object]:
 
 
 def _versions(catalogue: Any, stock_number: str) -> list[dict[str, object]]:
-    """The versions of a record, each with what came and went since the one before."""
+    """The versions of a record and of those it took over, each with what came and went."""
+    record = catalogue.object_named(stock_number, withdrawn=True)
+    entities = catalogue.merged_into(record.id)
+    return [row for entity in entities for row in _versions_of(catalogue, entity)]
+
+
+def _versions_of(catalogue: Any, entity: str) -> list[dict[str, object]]:
     from archivist.catalogue.changes import Change, changes
 
-    record = catalogue.object_named(stock_number)
     rows: list[dict[str, object]] = []
     before = None
-    for version in catalogue.versions(record.id):
+    for version in catalogue.versions(entity):
         value = version.value()
         differences: list[Change] = [] if before is None else list(changes(before, value))
         told = [
@@ -68,7 +73,8 @@ def _versions(catalogue: Any, stock_number: str) -> list[dict[str, object]]:
             }
             for change in differences
         ]
-        rows.append({"version": version.number, **_action(version.action), "changes": told})
+        named = {"record": entity, "name": value.name, "version": version.number}
+        rows.append({**named, **_action(version.action), "changes": told})
         before = value
     return rows
 
@@ -86,6 +92,8 @@ def _words(item: object) -> str:
 def _show(console: Any, row: dict[str, Any]) -> None:
     from rich.markup import escape
 
+    if row.get("version") == 1:
+        console.print(f"[bold]{escape(row['name'])}[/]  {row['record']}")
     number = f"version {row['version']}" if "version" in row else f"action {row['action']}"
     why = f": {row['why']}" if row["why"] else ""
     undone = f" (undone by action {row['undone_by']})" if row["undone_by"] else ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+import time
 import uuid
 from collections.abc import Set
 from contextlib import suppress
@@ -20,6 +21,8 @@ from archivist.release.running import Unit
 
 JOURNAL = "release-journal.jsonl"
 _WORK = ".unfinished-"
+_LONGEST_RELEASE = 7 * 24 * 3600
+"""Seconds after which work that was not finished is taken for what a killed program left."""
 
 
 class NewPackage:
@@ -36,6 +39,10 @@ class NewPackage:
 
     def __enter__(self) -> NewPackage:
         self._work.mkdir(parents=True)
+        for left in self._work.parent.glob(f"{_WORK}*"):
+            with suppress(OSError):
+                if time.time() - left.stat().st_mtime > _LONGEST_RELEASE:
+                    shutil.rmtree(left, ignore_errors=True)
         return self
 
     def __exit__(

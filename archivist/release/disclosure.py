@@ -153,7 +153,7 @@ def disclosures(
     """The rule of every audience: of the table, of plugins, and of the owner's `archive.toml`.
 
     Raises:
-        PluginError: where a plugin's audience is like one that does not exist.
+        PluginError: where a plugin's audience is like one that does not exist, or takes its name.
         SettingsError: where one in `archive.toml` is.
     """
     rules = {name: _from_table(name) for name in table()["audiences"]}
@@ -164,10 +164,15 @@ def disclosures(
                 "which is no audience that it may be like.",
                 f"It may be like: {', '.join(sorted(set(rules) - {OWNER}))}.",
             )
+        if description.name in rules:
+            raise PluginError(
+                f"A plugin brings an audience '{description.name}', which there is already.",
+                "Uninstall that plugin, or ask its author for another name.",
+            )
         rules[description.name] = _like(rules[description.like], description)
     for name, own in (settings or {}).items():
         like = own.like
-        if like not in rules or like == OWNER or name in table()["audiences"]:
+        if like not in rules or like == OWNER or name in rules:
             raise SettingsError(
                 f"archive.toml: the audience '{name}' cannot be like '{like}' or has a name that "
                 "is taken.",

@@ -225,6 +225,19 @@ def test_history_tells_actions_and_versions_also_as_json(run: Run, archive: Arch
     assert "+ titles: Tea bowl" in words
 
 
+def test_history_tells_of_records_that_were_withdrawn_or_merged(run: Run, archive: Archive) -> None:
+    run("-a", archive.folder, "undo", "3")
+    rows = json.loads(run("-a", archive.folder, "history", "T 1", "--json").output)
+    assert [row["version"] for row in rows] == [1, 2]
+    run("-a", archive.folder, "undo", "5")
+    run("-a", archive.folder, "merge", "T 0", "T 1")
+    rows = json.loads(run("-a", archive.folder, "history", "T 1", "--json").output)
+    assert [(row["name"], row["version"]) for row in rows] == [
+        *(("T 0", number) for number in (1, 2)),
+        *(("T 1", number) for number in (1, 2, 3, 4)),
+    ]
+
+
 def test_undo_takes_back_the_latest_or_the_one_that_is_named(run: Run, archive: Archive) -> None:
     result = run("-a", archive.folder, "undo", "--why", "a mistake")
     assert result.exit_code == 0, result.output
@@ -279,6 +292,10 @@ def test_release_fixity_and_restore(run: Run, archive: Archive, tmp_path: Path) 
     checked = run("-a", tmp_path, "fixity", bag)
     assert checked.exit_code == 0, checked.output
     assert "undamaged" in checked.output
+    both = run("-a", tmp_path, "fixity", tmp_path / "no bag", bag)
+    assert both.exit_code == 1
+    assert "undamaged" in both.stdout
+    assert "no bag is no package" in both.stderr
     result = run("restore", bag, "--into", tmp_path / "again")
     assert result.exit_code == 0, result.output
     assert "Restored into" in result.output

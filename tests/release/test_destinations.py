@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -254,6 +255,18 @@ def test_ctrl_c_leaves_nothing_of_a_package(archive: Archive, tmp_path: Path) ->
         released(archive, plugins, tmp_path / "new" / "out", "bag")
     assert not (tmp_path / "new").exists()
     assert releases(archive.catalogue) == ()
+
+
+def test_what_a_killed_release_left_is_removed_a_week_later(
+    archive: Archive, tmp_path: Path
+) -> None:
+    old, new = tmp_path / "o" / ".unfinished-old", tmp_path / "o" / ".unfinished-new"
+    for left in (old, new):
+        (left / "parts").mkdir(parents=True)
+    os.utime(old, (0, 0))
+    released(archive, PLUGINS, tmp_path / "o", "bag")
+    assert not old.exists()
+    assert new.exists(), "another release may be at work there"
 
 
 def test_a_package_that_does_not_fit_is_not_begun(

@@ -434,6 +434,14 @@ def test_an_audience_of_a_plugin_cannot_be_like_the_owner() -> None:
         disclosures((AudienceDescription("spy", "Spy", like="owner"),))
 
 
+@pytest.mark.parametrize("name", ["public", "buyer", "owner"])
+def test_nobody_can_put_another_rule_in_place_of_one_that_is_there(name: str) -> None:
+    with pytest.raises(PluginError, match=f"an audience '{name}', which there is already"):
+        disclosures((AudienceDescription(name, "Another", sees=("record.sales",)),))
+    with pytest.raises(SettingsError, match="has a name that is taken"):
+        disclosures((), {name: AudienceSettings(sees=("record.sales",))})
+
+
 def test_an_audience_that_is_not_there_is_refused_and_all_are_named() -> None:
     with pytest.raises(SelectionError) as refused:
         disclosure_for("museum", RULES)

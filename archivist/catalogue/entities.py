@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from typing import TypeVar
+
+import msgspec
 
 from archivist.model import ObjectRecord, Party, Photograph, Value
 
 Entity = ObjectRecord | Photograph | Party
+
+ValueType = TypeVar("ValueType", bound=Value)
 
 KINDS: dict[str, type[ObjectRecord] | type[Photograph] | type[Party]] = {
     "object": ObjectRecord,
@@ -106,6 +111,21 @@ _PARTY_FIELDS = frozenset(
 def party_ids(value: Value) -> set[str]:
     """The UUIDs of all parties that a value names."""
     return set(_held_in(value, _PARTY_FIELDS)) - {""}
+
+
+def with_party_ids(value: ValueType, known_as: Callable[[str], str]) -> ValueType:
+    """`value` with each party that it names known by another UUID."""
+    changes: dict[str, object] = {}
+    for name in value.__struct_fields__:
+        held = getattr(value, name)
+        if name in _PARTY_FIELDS:
+            if held:
+                changes[name] = known_as(held)
+        elif isinstance(held, Value):
+            changes[name] = with_party_ids(held, known_as)
+        elif isinstance(held, tuple) and held and isinstance(held[0], Value):
+            changes[name] = tuple(with_party_ids(item, known_as) for item in held)
+    return msgspec.structs.replace(value, **changes) if changes else value
 
 
 def evidence_of(value: Value) -> set[str]:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import mimetypes
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+import uuid
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 import msgspec
 
 from archivist import __version__
 from archivist.catalogue.archive import Archive
-from archivist.catalogue.entities import party_ids
+from archivist.catalogue.entities import party_ids, with_party_ids
 from archivist.errors import ArchivistError
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece
 from archivist.model import (
@@ -65,7 +66,9 @@ class Discloser:
         self.disclosure = disclosure
         self.withheld = Withheld()
         self._base = web_base(archive_facts(archive, base_uri).base_uri, archive.settings.id)
-        private = (p for p in archive.catalogue.all(Party) if p.private)
+        parties = tuple(archive.catalogue.all(Party))
+        private = (party for party in parties if party.private)
+        self._public = frozenset(party.id for party in parties if not party.private)
         self._scrubber = None if disclosure.everything else Scrubber(private)
 
     def pieces(self, ids: Sequence[str]) -> Iterator[Piece]:
@@ -85,18 +88,42 @@ class Discloser:
         photographs = tuple(self._photographs(record))
         named = party_ids(disclosed).union(*(party_ids(p.photograph) for p in photographs))
         parties = (self.archive.catalogue.get(party_id, Party) for party_id in sorted(named))
+        known_as = self._known_as(record)
         return Piece(
-            record=disclosed,
-            photographs=photographs,
-            parties=tuple(self._party(p) for p in parties if p is not None),
+            record=with_party_ids(disclosed, known_as),
+            photographs=tuple(
+                replace(
+                    p,
+                    photograph=with_party_ids(p.photograph, known_as),
+                    depiction=with_party_ids(p.depiction, known_as),
+                )
+                for p in photographs
+            ),
+            parties=tuple(self._party(p, known_as) for p in parties if p is not None),
             slug=piece_slug(record),
             uri=piece_uri(self._base, record),
         )
 
-    def _party(self, party: Party) -> Party:
+    def _known_as(self, record: ObjectRecord) -> Callable[[str], str]:
+        """By which UUID a party is known in this piece.
+
+        Others know a private party by another one in each piece: the same would tell them which
+        pieces one person owned, and whoever knows that person from one of them, all of the rest.
+        """
+
+        def known_as(party_id: str) -> str:
+            if self.disclosure.everything or party_id in self._public:
+                return party_id
+            return str(uuid.uuid5(uuid.NAMESPACE_OID, f"{record.id} {party_id}"))
+
+        return known_as
+
+    def _party(self, party: Party, known_as: Callable[[str], str]) -> Party:
         """The party as it may be known; its own name, where that is public, stays whole."""
         disclosed = self.disclosure.party(party)
-        return msgspec.structs.replace(self._scrubbed(disclosed), name=disclosed.name)
+        return msgspec.structs.replace(
+            self._scrubbed(disclosed), id=known_as(party.id), name=disclosed.name
+        )
 
     def _photographs(self, record: ObjectRecord) -> Iterator[DisclosedPhotograph]:
         """The pictures of a piece that the audience may see, in the order in which to show them."""

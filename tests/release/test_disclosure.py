@@ -388,6 +388,30 @@ def test_pictures_that_stay_are_counted(tmp_path: Path) -> None:
         assert len(discloser.withheld.photographs) == 5
 
 
+def test_two_pieces_do_not_tell_that_one_private_person_owned_both(tmp_path: Path) -> None:
+    private = Party(id=new_id(), name="Edith Harrow", as_published="private collection, Wales")
+    public = Party(id=new_id(), name="Marrowgate Museum", private=False)
+    event = ProvenanceEvent(kind=EventKind.SALE, giver=private.id, receiver=public.id)
+    both = [msgspec.structs.replace(piece(f"T {n}"), provenance=(event,)) for n in (1, 2)]
+    with new_archive(tmp_path / "a") as archive:
+        save(archive.catalogue, private, public, *both)
+        ids = [record.id for record in both]
+        one, two = Discloser(archive, RULES["public"]).pieces(ids)
+        again, _ = Discloser(archive, RULES["public"]).pieces(ids)
+        (owners, _) = Discloser(archive, RULES["owner"]).pieces(ids)
+    givers = [p.record.provenance[0].giver for p in (one, two)]
+    assert len({*givers, private.id}) == 3
+    assert again == one, "each time the same, so that nothing is written anew for it"
+    for made, giver in zip((one, two), givers, strict=True):
+        party = made.party(giver)
+        assert party is not None
+        assert party.name == "private collection, Wales"
+        assert made.record.provenance[0].receiver == public.id
+        assert made.party(public.id) is not None
+        assert private.id.encode() not in canonical_json(made.record)
+    assert owners.record.provenance[0] == event
+
+
 # Audiences --------------------------------------------------------------------------------------
 
 

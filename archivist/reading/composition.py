@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from typing import NamedTuple
 
 from archivist.model.base import Reading
 from archivist.model.records import (
@@ -36,23 +37,36 @@ def _lexicon(tables: Tables) -> tuple[Lexicon[tuple[str, str]], frozenset[str]]:
     return Lexicon(names), frozenset(Words(name).folded[0] for name, _ in names)
 
 
-def composition_in(words: Words, tables: Tables) -> Composition | None:
-    """Pair or set, of how many, and the parts that are there or missing."""
+class CompositionReading(NamedTuple):
+    """What a caption says of its pieces and parts, and the spans of the parts' words."""
+
+    composition: Composition | None = None
+    spans: tuple[tuple[int, int], ...] = ()
+
+
+def composition_in(
+    words: Words, tables: Tables, taken: bytearray | None = None
+) -> CompositionReading:
+    """Pair or set, of how many, and the parts that are there or missing.
+
+    Tokens marked in `taken` have been read by others ('33 cm without lid').
+    """
     lexicon, starts = _lexicon(tables)
     if starts.isdisjoint(words.folded):
-        return None
+        return CompositionReading()
     kind, count = CompositionKind.UNSTATED, 0
     parts: list[Part] = []
-    for match in lexicon.find(words.folded):
+    spans: list[tuple[int, int]] = []
+    for match in lexicon.find(words.folded, taken):
         role, label = match.entry
-        if role == "composition":
-            if kind is CompositionKind.UNSTATED:
-                kind, count = _kind(match, words, label)
-        else:
+        if role != "composition":
             parts.append(_part(match, words, label, _STATES[role]))
+            spans.append((words.starts[match.first], words.ends[match.end - 1]))
+        elif kind is CompositionKind.UNSTATED:
+            kind, count = _kind(match, words, label)
     if kind is CompositionKind.UNSTATED and not parts:
-        return None
-    return Composition(kind=kind, count=count, parts=tuple(parts))
+        return CompositionReading()
+    return CompositionReading(Composition(kind=kind, count=count, parts=tuple(parts)), tuple(spans))
 
 
 def _kind(match: Found[tuple[str, str]], words: Words, label: str) -> tuple[CompositionKind, int]:

@@ -27,7 +27,10 @@ from archivist.reading.words import (
 _FEATURES = tuple(aspect.value for aspect in FeatureAspect)
 _ORIGINS = (Aspect.CULTURE.value, Aspect.PLACE.value, Aspect.KILN.value)
 _NOUNS = frozenset((FeatureAspect.FORM.value, FeatureAspect.SUBJECT.value))
+_FORM = FeatureAspect.FORM.value
 _ARTICLES = frozenset(("a", "an", "the"))
+_FOR = frozenset(("for", "as", "into", "like", "resembling"))
+_SHAPES = frozenset(("shape", "form", "imitation"))
 
 
 class _Entry(NamedTuple):
@@ -70,11 +73,13 @@ def features_in(
     words: Words, tables: Tables, taken: bytearray | None = None
 ) -> tuple[Feature | Attribution, ...]:
     """As `read_features`, for readers that keep account of the words themselves."""
-    found = _lexicon(tables).find(words.folded, taken)
+    found = _whole_forms(_lexicon(tables).find(words.folded, taken), words)
     statements: list[Feature | Attribution] = []
     for number, match in enumerate(found):
         entry = match.entry
         if entry.term is None or (entry.cased and not _is_capital(words, match)):
+            continue
+        if entry.kind == _FORM and _is_for(words, match.first):
             continue
         following = found[number + 1] if number + 1 < len(found) else None
         origin = entry.kind in _ORIGINS
@@ -92,6 +97,35 @@ def features_in(
             certainty = Certainty.POSSIBLE
         statements.append(_statement(entry, words, first, end, certainty))
     return tuple(statements)
+
+
+def _whole_forms(found: list[Found[_Entry]], words: Words) -> list[Found[_Entry]]:
+    """'A bell bowl' is a bowl: of forms that follow one another directly the last is meant."""
+    whole: list[Found[_Entry]] = []
+    for match in found:
+        before = whole[-1] if whole else None
+        if (
+            before is not None
+            and before.entry.kind == match.entry.kind == _FORM
+            and before.end == match.first
+            and "," not in words.text[words.ends[before.end - 1] : words.starts[match.first]]
+        ):
+            whole[-1] = Found(match.entry, before.first, match.end)
+        else:
+            whole.append(match)
+    return whole
+
+
+def _is_for(words: Words, index: int) -> bool:
+    """'Drilled for a lamp', 'mounted as a lamp', 'in the shape of a bell': no form of the piece."""
+    before = index - 1
+    while before >= 0 and words.folded[before] in _ARTICLES:
+        before -= 1
+    if before < 0:
+        return False
+    if words.folded[before] in _FOR:
+        return True
+    return words.folded[before] == "of" and words.folded[before - 1] in _SHAPES
 
 
 def _is_capital(words: Words, match: Found[_Entry]) -> bool:

@@ -23,7 +23,7 @@ from archivist.model.records import (
     FeatureAspect,
     Title,
 )
-from archivist.reading.composition import composition_in
+from archivist.reading.composition import CompositionReading, composition_in
 from archivist.reading.condition import condition_in
 from archivist.reading.dates import read_dates
 from archivist.reading.features import features_in
@@ -42,6 +42,7 @@ _PARTS = ("", ",", ";", ":", "\n")
 _ABBREVIATION_REACH = 20
 _BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
+_ACCESSORIES = frozenset(("stand", "box"))
 _HEADINGS = frozenset(("provenance", "prov"))
 AnyStatement = TypeVar("AnyStatement", bound=ReadStatement)
 
@@ -128,25 +129,45 @@ def read_title(
     )
     caption.take(sizes.statements)
     caption.questions.extend(sizes.questions)
+    composition = composition_in(words, tables, _tokens_of(words, sizes.statements))
     _take_provenance(caption)
     features = features_in(words, tables, caption.taken)
     dates = _dates(caption, marks, features)
     features = tuple(f for f in features if not _overlaps(f, dates))
     title = _title(caption, features)
-    composition = composition_in(words, tables)
-    caption.take(features)
+    caption.take(tuple(f for f in features if not _is_a_part(f, composition)))
     if title is not None:
         caption.take((title,))
-    spans = caption.spans
-    if composition is not None:
-        spans = spans + [(p.reading.start, p.reading.end) for p in composition.parts if p.reading]
+    spans = [*caption.spans, *composition.spans]
     return Understood(
         text=text,
         statements=tuple(sorted(caption.statements, key=_place)),
         unread=unread_spans(words, spans, fillers(tables)),
         questions=tuple(caption.questions),
         parties=caption.parties,
-        composition=composition,
+        composition=composition.composition,
+    )
+
+
+def _tokens_of(words: Words, statements: Sequence[ReadStatement]) -> bytearray:
+    """The tokens within the spans of `statements`, marked."""
+    marked = bytearray(len(words))
+    for one in statements:
+        if one.reading is not None:
+            first, stop = words.at(one.reading.start), words.at(one.reading.end)
+            marked[first:stop] = b"\x01" * (stop - first)
+    return marked
+
+
+def _is_a_part(statement: ReadStatement, composition: CompositionReading) -> bool:
+    """Whether a form is only a part of the piece: 'with wooden stand'. A saucer is both."""
+    reading = statement.reading
+    return (
+        isinstance(statement, Feature)
+        and statement.aspect is FeatureAspect.FORM
+        and statement.term.label in _ACCESSORIES
+        and reading is not None
+        and any(start <= reading.start < end for start, end in composition.spans)
     )
 
 

@@ -16,6 +16,7 @@ from archivist.reading.condition.terms import (
     share_part,
     size_at,
 )
+from archivist.reading.measurements.numbers import FRACTIONS
 from archivist.reading.result import Question, Span, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import (
@@ -88,7 +89,7 @@ def _walk(words: Words, found: dict[int, Found[Entry]], taken: bytearray | None)
                 doubt(seen[-1], words, index)
             elif token in ("(", ")", "["):
                 pass
-            elif token[0].isdigit() and (size := size_at(folded, index)):
+            elif (token[0].isdigit() or token[0] in FRACTIONS) and (size := size_at(folded, index)):
                 scope.extent_at = index if scope.extent_end != index else scope.extent_at
                 scope.extent_end = scope.extent_stop = size
                 index = size - 1

@@ -12,13 +12,15 @@ from archivist.reading.words import (
     Words,
 )
 
-_SIZE = re.compile(r"\d+(?:\.\d+)?(?:mm|cm|in)?$")
+_SIZE = re.compile(r"(?:\d+(?:\.\d+)?|\d*[¼½¾⅓⅔⅛⅜⅝⅞])(?:mm|cm|in)?$")
 
 _UNITS = frozenset(("mm", "cm", "in", "inch", "inches", '"'))
 
 _ARTICLES = frozenset(("a", "an", "the"))
 
 _JOINS = frozenset(("and", "&", "or", "/"))
+_ABOUT = frozenset(("about", "abt", "approx", "approximately", "circa", "some", "c", "ca"))
+_AFTER_SIZES = frozenset(("long", "wide", "across", "deep", "in", "length", "overall"))
 
 
 def observe(match: Found[Entry], scope: Scope, words: Words, clause: int) -> Seen:
@@ -57,6 +59,7 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
     index = one.end
     parts: list[str] = []
     preposed = False
+    joined = True
     while index < len(folded):
         match = found.get(index)
         role = match.entry.role if match else ""
@@ -64,7 +67,13 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
         if size:
             measured = words.between(index, size)
             one.extent = f"{one.extent} {measured}".strip()
+            while size < len(folded) and folded[size] in _AFTER_SIZES and not found.get(size + 1):
+                if folded[size] == "in" and folded[size + 1 : size + 2] != ["length"]:
+                    break
+                size += 1
             one.end = index = size
+        elif folded[index] in _ABOUT and size_at(folded, index + 1):
+            index += 1
         elif (
             match
             and role == "part"
@@ -75,13 +84,23 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
                 or (index == one.end and _says_what_was_done(folded, index))
             )
         ):
-            parts.append(match.entry.label)
+            if joined:
+                parts.append(match.entry.label)
             one.end = index = match.end
-        elif match and role in ("preposition", "article") and not _term_next(found, match.end):
+            joined = False
+        elif (
+            match
+            and (
+                role in ("preposition", "article")
+                or (role == "extent" and preposed and _part_at(found, match.end))
+            )
+            and not _term_next(found, match.end)
+        ):
             preposed = preposed or role == "preposition"
             index = match.end
         elif match and role == "conjunction" and parts and _part_at(found, match.end):
             index = match.end
+            joined = True
         elif folded[index] == "?" or folded[index : index + 3] == ["(", "?", ")"]:
             break
         else:
@@ -119,14 +138,17 @@ def _part_at(found: dict[int, Found[Entry]], index: int) -> bool:
 
 
 def size_at(folded: list[str], index: int) -> int:
-    """Where a size that starts at `index` ends ('2 cm', '3.5 mm'), else 0."""
+    """Where a size that starts at `index` ends ('2 cm', '3.5 mm', '1 1/2 in.'), else 0."""
     end = index
-    while end < len(folded) and (_SIZE.match(folded[end]) or (end > index and folded[end] == ".")):
+    while end < len(folded) and (
+        _SIZE.match(folded[end]) or (end > index and folded[end] in (".", "/"))
+    ):
         end += 1
     if end == index:
         return 0
     if end < len(folded) and folded[end] in _UNITS:
-        return end + 1
+        dotted = folded[end] == "in" and folded[end + 1 : end + 2] == ["."]
+        return end + 1 + dotted
     return end if not folded[end - 1].isdigit() and folded[end - 1] != "." else 0
 
 

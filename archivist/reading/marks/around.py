@@ -12,7 +12,9 @@ from archivist.reading.words import CJK, Found, Words
 
 _CHARACTER = re.compile(rf"[{CJK}]")
 
-_QUOTED = re.compile(r"[\"“„«]([^\"”“»\n]{1,200})[\"”“»]|‘([^’\n]{1,200})’")
+_QUOTED = re.compile(
+    r"[\"“„«]([^\"”“»\n]{1,200})[\"”“»]|‘([^’\n]{1,200})’|(?<!\w)'([^'\n]{2,200})'(?!\w)"
+)
 
 _NAME_WORDS = 5
 
@@ -57,11 +59,11 @@ def _leftwards(
         if match.entry.role in ("mark", "part"):
             break
         at = match.first
-        if match.entry.role != "mark glue" or words.folded[match.first].startswith("character"):
+        if match.entry.role != "mark glue" or words.folded[match.first] in CHARACTERS:
             one.first = at
             gather(one, match, words)
     before = one.first - 1
-    if before >= lowest and words.folded[one.first].startswith("character"):
+    if before >= lowest and words.folded[one.first] in CHARACTERS:
         one.first -= words.folded[before].isdigit()
     while one.first > lowest and _CHARACTER.match(words.folded[one.first - 1]):
         one.first -= 1
@@ -74,11 +76,14 @@ def _rightwards(one: Seen, words: Words, found: list[Found[Entry]], number: int,
     after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
     quoted = _QUOTED.search(after)
     if quoted and len(words_before(after[: quoted.start()])) <= 3:
-        one.characters = quoted.group(1) or quoted.group(2)
+        one.characters = quoted.group(1) or quoted.group(2) or quoted.group(3)
         one.end = words.at(words.ends[one.end - 1] + quoted.end())
         one.stop = words.ends[one.end - 1]
-    elif one.kind is MarkKind.SIGNATURE and not one.claim:
-        _signed_name(one, words, end)
+    elif not one.claim:
+        if one.kind is MarkKind.SIGNATURE or words.folded[one.end - 1] == "of":
+            _signed_name(one, words, end)
+        else:
+            _initials(one, words, end)
     if one.characters:
         while following < len(found) and found[following].first < one.end:
             following += 1
@@ -95,6 +100,8 @@ def _words_after(one: Seen, words: Words, found: list[Found[Entry]], index: int)
         role = match.entry.role
         if role not in OF_A_MARK or role == "mark" or (role == "part" and one.place):
             break
+        if "," in words.folded[at : match.first] and not _all_of_a_mark(words, found, index):
+            break
         if role == "claim" and one.claim and "," in words.folded[one.end : match.first]:
             break
         at = match.end
@@ -103,6 +110,32 @@ def _words_after(one: Seen, words: Words, found: list[Found[Entry]], index: int)
             gather(one, match, words)
         index += 1
     return index
+
+
+def _all_of_a_mark(words: Words, found: list[Found[Entry]], index: int) -> bool:
+    """Whether all words from `found[index]` to the next comma speak of a mark.
+
+    '..., drilled through' may; '..., drilled for a lamp', '..., base rubbed' and '..., gilt
+    rubbed' speak of the piece.
+    """
+    at = found[index].first
+    before = ""
+    for match in found[index:]:
+        if match.first > at and not _only_marks(words, at, match.first, allowed="()-&"):
+            return "," in words.folded[at : match.first] and words.folded[at] == ","
+        role = match.entry.role
+        if role not in OF_A_MARK or role == "mark":
+            return False
+        if role == "legibility" and before in _OF_THE_PIECE_TOO:
+            return False
+        before = role
+        at = match.end
+    return at >= len(words) or words.folded[at] in _ENDS_OF_PHRASES
+
+
+_OF_THE_PIECE_TOO = frozenset(("mark technique", "mark colour", "part"))
+"""Roles of words that, with a word such as 'rubbed' after them, tell of the piece's condition."""
+_ENDS_OF_PHRASES = frozenset(",.;:()\n")
 
 
 def _signed_name(one: Seen, words: Words, end: int) -> None:
@@ -117,6 +150,17 @@ def _signed_name(one: Seen, words: Words, end: int) -> None:
         one.end = stop
 
 
+def _initials(one: Seen, words: Words, end: int) -> None:
+    """'Marked AK', "maker's mark WC": a few capitals that follow directly are the mark."""
+    if one.end < end:
+        initials = words.between(one.end, one.end + 1)
+        if initials.isalpha() and initials.isupper() and len(initials) <= _MOST_INITIALS:
+            one.characters = initials
+            one.end += 1
+
+
+CHARACTERS = frozenset(("character", "characters", "char", "chars"))
+_MOST_INITIALS = 4
 _COUNTED = ("column", "line", "row", "character", "circle", "ring", "square", "cartouche")
 
 
@@ -158,7 +202,7 @@ def gather(one: Seen, match: Found[Entry], words: Words) -> None:
 
 def _count(one: Seen, number: int, following: list[str]) -> None:
     for word in following:
-        if word.startswith("character"):
+        if word in CHARACTERS:
             one.count = one.count or number
             return
         if word.startswith(("column", "line", "row")):

@@ -109,7 +109,7 @@ def _mark(one: Seen, text: str, words: Words, tables: Tables) -> Mark:
     start = words.starts[one.first]
     stop = max(one.stop, words.ends[one.end - 1])
     stated = text[start:stop]
-    if one.stop and stop < len(text) and text[stop] in '"”’»':
+    if one.stop and stop < len(text) and text[stop] in "\"”’»'":
         stop += 1
         stated = text[start:stop]
     characters = one.characters

@@ -22,6 +22,9 @@ _LIFE = re.compile(
     re.IGNORECASE,
 )
 
+_PLACE = re.compile(r"(?:in|at|near)\s+((?!the\b)[A-Z].*)")
+_PRICE = re.compile(r"[$£€¥]\s?\d|\d[\d.,]*\s?(?:USD|GBP|EUR|HKD|CHF|FRF|DM)\b")
+_AS_FOUND = re.compile(r"as (?:is|found|seen)$", re.IGNORECASE)
 EDGES = " \t\r\n,.:;\u00a0"
 
 
@@ -81,7 +84,11 @@ def take_name(role: str, words: str, event: Event, tables: Tables) -> None:
             holder.note = f"{holder.note}; {inner}" if holder.note else inner
     plain.append(words[at:])
     parts = _parts(" ".join("".join(plain).split()), tables)
+    parts = [part for part in parts if not _AS_FOUND.match(part) and not _PRICE.match(part)]
     if not parts:
+        return
+    if (place := _PLACE.match(parts[0])) is not None:
+        event.place = event.place or ", ".join((place.group(1), *parts[1:]))
         return
     _, no_party, _ = name_words(tables)
     common = role != "receiver" and parts[0].split()[-1].islower()

@@ -81,10 +81,13 @@ def _event_words(event: ProvenanceEvent, parties: Mapping[str, Party], tables: T
             words += f" to {receiver}"
         if agent:
             words += f" through ({agent})"
+    nobody = not (receiver or giver or agent)
+    if nobody and event.place:
+        words += f" in {event.place}"
     if event.certainty in _HEDGES:
         words = f"{_HEDGES[event.certainty]} {words}"
     parts = [words]
-    if event.place:
+    if event.place and not nobody:
         parts.append(event.place)
     if event.date is not None and (when := date_words(event.date)):
         parts.append(when)

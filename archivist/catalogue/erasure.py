@@ -19,7 +19,7 @@ from archivist.catalogue.holdings import write_inventory
 from archivist.catalogue.index import index_everything
 from archivist.catalogue.originals import write_whole
 from archivist.catalogue.persons import NameFinder
-from archivist.errors import SelectionError
+from archivist.errors import ArchiveError, SelectionError
 from archivist.model import Party, canonical_json, from_json
 
 Run = Callable[[str, tuple[object, ...]], sqlite3.Cursor]
@@ -139,10 +139,22 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
         )
         detail = f"erased the party {party.id}"
         record_event(archive.catalogue, EventType.DELETION, detail, Outcome.SUCCESS)
-    connection.execute("INSERT INTO words (words) VALUES ('optimize')")
-    connection.execute("VACUUM")
     write_inventory(archive.catalogue, archive.store)
+    _rewrite(connection, archive.catalogue.path)
     return found
+
+
+def _rewrite(connection: sqlite3.Connection, path: Path) -> None:
+    """Writes the database anew, so that nothing of what was there lies in parts not in use."""
+    try:
+        connection.execute("INSERT INTO words (words) VALUES ('optimize')")
+        connection.execute("VACUUM")
+    except sqlite3.OperationalError as problem:
+        raise ArchiveError(
+            f"The name is erased, but {path} could not be written anew: {problem}.",
+            "Parts of the file that are not in use may still hold it. Make as much room on its "
+            "disk as the file takes, and erase the same party again by its identifier.",
+        ) from problem
 
 
 WHY = "a party was erased"

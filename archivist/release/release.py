@@ -101,7 +101,7 @@ def release(
     """
     chosen = choose(plugins, request)
     discloser = _discloser(archive, plugins, request)
-    _refuse_nothing(archive, request)
+    _refuse_harm(archive, request)
     needs = estimate(archive, request)
     packs = any(c.description.immutable for c in chosen)
     if packs and needs.size > needs.free:
@@ -125,12 +125,19 @@ def release(
     return report
 
 
-def _refuse_nothing(archive: Archive, request: Request) -> None:
-    """An empty selection would empty a publication; and what goes out must be registered."""
+def _refuse_harm(archive: Archive, request: Request) -> None:
+    """Refuses what would do harm: an empty selection, which would empty a publication; a place
+    within the archive; and an archive in which what goes out cannot be registered."""
     if not request.objects and not request.whole_archive:
         raise SelectionError(
             "No piece is what was asked for, so nothing was released.",
             "Ask for less, or 'archivist show' to see what there is.",
+        )
+    inside = (archive.store.folder, archive.derivatives, archive.proposals)
+    if any(request.to.resolve().is_relative_to(folder.resolve()) for folder in inside):
+        raise SelectionError(
+            f"{request.to} is a folder that the archive keeps for itself.",
+            "Nothing was released. Name a folder outside the archive with --to.",
         )
     if not archive.catalogue.writable:
         raise ArchiveError(

@@ -279,6 +279,14 @@ def test_a_package_that_does_not_fit_is_not_begun(
     assert released(archive, PLUGINS, tmp_path / "o", "words").whole, "words take little room"
 
 
+@pytest.mark.parametrize("name", ["originals", "derivatives/web", "proposals"])
+def test_nothing_is_released_into_the_archive_itself(archive: Archive, name: str) -> None:
+    before = tree(archive.folder)
+    with pytest.raises(SelectionError, match="keeps for itself"):
+        released(archive, PLUGINS, archive.folder / name, "words")
+    assert tree(archive.folder) == before
+
+
 def test_asking_for_nothing_releases_nothing(archive: Archive, tmp_path: Path) -> None:
     out = tmp_path / "out"
     released(archive, PLUGINS, out, "words")

@@ -5,7 +5,8 @@
     │   ├── ArchiveError       the archive folder, its settings or its catalogue
     │   ├── SettingsError      archive.toml
     │   ├── SelectionError     no such record, audience, exporter, date range ...
-    │   └── PluginError        a plugin that cannot be loaded or ordered
+    │   ├── PluginError        a plugin that cannot be loaded or ordered
+    │   └── SigningError       a key that cannot be read, or is of the wrong kind
     ├── SourceError            one file or row of old material (the rest goes on)
     ├── RecordError            one record, or one edit of it
     ├── ConflictError          a change that would overwrite somebody's later work
@@ -56,6 +57,10 @@ class SelectionError(CannotStart):
 
 class PluginError(CannotStart):
     """A plugin cannot be loaded, clashes with another, or cannot be put in order."""
+
+
+class SigningError(CannotStart):
+    """A key is not there, cannot be read, is of the wrong kind, or has another passphrase."""
 
 
 class SourceError(ArchivistError):

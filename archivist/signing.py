@@ -1,0 +1,230 @@
+"""Signing with a key of the owner's: Ed25519 (RFC 8032) over the exact bytes that seal a package.
+
+A key is a PKCS #8 file (RFC 5958) as OpenSSL writes and reads it, with a passphrase or without.
+A signer is known by the fingerprint of the public key: the SHA-256 of its SubjectPublicKeyInfo
+(RFC 5280, 4.1), which anybody can work out with OpenSSL.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from archivist.errors import SigningError
+
+if TYPE_CHECKING:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+SIGNED_FILE = "tagmanifest-sha256.txt"
+"""The file of a bag whose bytes are signed: it holds the digest of every other listed tag file."""
+
+SIGNATURE_FILE = "signature-ed25519.bin"
+"""The 64 bytes of the signature, beside the file that it covers."""
+
+PUBLIC_KEY_FILE = "signature-key.pem"
+"""The signer's public key, beside the signature."""
+
+SIGNATURE_FILES = frozenset({SIGNATURE_FILE, PUBLIC_KEY_FILE})
+"""Tag files that no manifest lists, since they are made of one."""
+
+_PUBLIC_SUFFIX = ".public.pem"
+
+
+@dataclass(frozen=True)
+class Seal:
+    """The bytes that seal a package, with the signature and public key beside them, if any."""
+
+    content: bytes
+    signature: bytes = b""
+    public_key: bytes = b""
+
+    @property
+    def digest(self) -> str:
+        """The SHA-256 of the sealing bytes, by which a package is known again; '' without any."""
+        return hashlib.sha256(self.content).hexdigest() if self.content else ""
+
+    @property
+    def signed(self) -> bool:
+        """Whether anything claims to be a signature."""
+        return bool(self.signature or self.public_key)
+
+
+class NeedsPassphraseError(SigningError):
+    """The private key is locked; whoever can ask the owner for its passphrase does so."""
+
+
+class Signer:
+    """A private key at work."""
+
+    def __init__(self, key: Ed25519PrivateKey) -> None:
+        self.key = key
+
+    @property
+    def public_key(self) -> bytes:
+        """The public key as PEM."""
+        from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
+
+        public = self.key.public_key()
+        return public.public_bytes(Encoding.PEM, PublicFormat.SubjectPublicKeyInfo)
+
+    @property
+    def fingerprint(self) -> str:
+        """The fingerprint of the public key."""
+        return fingerprint(self.public_key, "the key")
+
+    def seal(self, folder: Path) -> bool:
+        """Signs the package in `folder`, in two files beside what is signed.
+
+        False where the folder holds nothing that a signature could cover.
+        """
+        signed = folder / SIGNED_FILE
+        if not signed.is_file():
+            return False
+        (folder / SIGNATURE_FILE).write_bytes(self.key.sign(signed.read_bytes()))
+        (folder / PUBLIC_KEY_FILE).write_bytes(self.public_key)
+        return True
+
+
+def new_key(path: Path, passphrase: str = "") -> tuple[Path, str]:
+    """Makes a private key at `path` and its public key beside it; the public file, fingerprint.
+
+    Raises:
+        SigningError: where either file is there already or cannot be written.
+    """
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.serialization import (
+        BestAvailableEncryption,
+        Encoding,
+        KeySerializationEncryption,
+        NoEncryption,
+        PrivateFormat,
+    )
+
+    public_path = path.with_name(f"{path.name.removesuffix('.pem')}{_PUBLIC_SUFFIX}")
+    for taken in (path, public_path):
+        if taken.exists():
+            raise SigningError(
+                f"{taken} is there already, and a key is never written over.",
+                "Nothing was changed. Name another file.",
+            )
+    hidden: KeySerializationEncryption = NoEncryption()
+    if passphrase:
+        hidden = BestAvailableEncryption(passphrase.encode("utf-8"))
+    signer = Signer(Ed25519PrivateKey.generate())
+    private = signer.key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, hidden)
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        # Nobody else may read it, from its first moment on; Windows goes by the folder's rights.
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+            file.write(private)
+        public_path.write_bytes(signer.public_key)
+    except OSError as problem:
+        raise SigningError(
+            f"The key {path} cannot be written: {problem.strerror}.",
+            "Choose a place that you may write to.",
+        ) from problem
+    return public_path, signer.fingerprint
+
+
+def read_signer(path: Path, passphrase: str = "") -> Signer:
+    """The signer whose private key lies at `path`.
+
+    Raises:
+        NeedsPassphraseError: where the key is locked and no passphrase was given.
+        SigningError: where it cannot be read, is no Ed25519 private key, or the passphrase is
+            wrong.
+    """
+    from cryptography.exceptions import UnsupportedAlgorithm
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+    from cryptography.hazmat.primitives.serialization import load_pem_private_key
+
+    data = _read(path)
+    try:
+        key = load_pem_private_key(data, passphrase.encode("utf-8") if passphrase else None)
+    except TypeError as problem:
+        if passphrase:  # given for a key that has none: the key can be read without it
+            return read_signer(path)
+        raise NeedsPassphraseError(
+            f"{path} is locked by a passphrase, and none was given.",
+            "Nothing was signed or changed. Run the command where it can ask you for it.",
+        ) from problem
+    except (ValueError, UnsupportedAlgorithm) as problem:
+        if b"PUBLIC KEY" in data:
+            what = "is a public key, by which nothing can be signed"
+        elif passphrase:
+            what = "cannot be opened with that passphrase"
+        else:
+            what = "is no private key in PEM form"
+        raise _wrong(path, what) from problem
+    if not isinstance(key, Ed25519PrivateKey):
+        raise _wrong(path, f"is a key of another kind ({type(key).__name__.strip('_')})")
+    return Signer(key)
+
+
+def fingerprint(public_key: bytes, name: str) -> str:
+    """The SHA-256 of a public key in PEM, in groups of four digits; `name` is for messages.
+
+    Raises:
+        SigningError: where it is no Ed25519 public key.
+    """
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+    from cryptography.hazmat.primitives.serialization import (
+        Encoding,
+        PublicFormat,
+        load_pem_public_key,
+    )
+
+    try:
+        key = load_pem_public_key(public_key)
+    except Exception as problem:  # the library lists no errors for hostile bytes
+        raise _wrong(name, "is no public key in PEM form") from problem
+    if not isinstance(key, Ed25519PublicKey):
+        raise _wrong(name, "is a public key of another kind than Ed25519")
+    der = key.public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
+    digest = hashlib.sha256(der).hexdigest()
+    return " ".join(digest[at : at + 4] for at in range(0, len(digest), 4))
+
+
+def fingerprint_of_file(path: Path) -> str:
+    """The fingerprint of the public key that lies at `path`.
+
+    Raises:
+        SigningError: where it cannot be read or is none.
+    """
+    return fingerprint(_read(path), str(path))
+
+
+def fits(seal: Seal) -> bool:
+    """Whether the signature is of exactly these bytes by exactly this key."""
+    from cryptography.exceptions import InvalidSignature
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
+    from cryptography.hazmat.primitives.serialization import load_pem_public_key
+
+    key = load_pem_public_key(seal.public_key)
+    if not isinstance(key, Ed25519PublicKey):
+        return False
+    try:
+        key.verify(seal.signature, seal.content)
+    except InvalidSignature:
+        return False
+    return True
+
+
+def _read(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as problem:
+        raise SigningError(
+            f"The key {path} cannot be read: {problem.strerror}.",
+            "Nothing was signed or changed. Name the key's own file, and see that you may read it.",
+        ) from problem
+
+
+def _wrong(path: Path | str, what: str) -> SigningError:
+    return SigningError(
+        f"{path} {what}.",
+        "Nothing was signed or changed. 'archivist key new FILE' makes a key.",
+    )

@@ -115,8 +115,10 @@ def short_date(piece: Piece) -> str:
         return period.term.label if period and period.term else ""
     plain = date.date and msgspec.structs.replace(date.date, convention="")
     when = wording.date_shown(plain, date.as_stated)
-    certain = date.certainty is Certainty.CERTAIN or not when
-    return when if certain else f"{when} ({date.certainty.value})"
+    if date.certainty is Certainty.CERTAIN or not when:
+        return when
+    doubt = date.certainty.value
+    return f"{when[:-1]}; {doubt})" if when.endswith(")") else f"{when} ({doubt})"
 
 
 def _range(record: ObjectRecord, dimensions: Sequence[Dimension]) -> tuple[int, int] | None:

@@ -122,9 +122,10 @@ def wall_page(number: int) -> str:
 
 
 def _write_own_files(package: Package) -> None:
-    """The stylesheet, our script, and the viewer with its licence."""
+    """The stylesheet, the icon, our script, and the viewer with its licence."""
     own = files("archivist_plugins.reference_library")
-    package.write("library.css", own.joinpath("library.css").read_bytes())
+    for name in ("library.css", "icon.svg"):
+        package.write(name, own.joinpath(name).read_bytes())
     package.write("library.js", scripts.joined(scripts.modules()))
     for name in VIEWER:
         file = own.joinpath("openseadragon", name)

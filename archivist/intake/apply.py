@@ -25,6 +25,7 @@ from archivist.intake.proposal import (
     KeepFile,
     LinkPhotograph,
     Proposal,
+    ReviewPhotograph,
     SameParty,
     SaveParty,
 )
@@ -103,6 +104,7 @@ _ORDER: dict[type[AnyItem], int] = {
     AddPhotograph: 4,
     LinkPhotograph: 5,
     DescribeView: 6,
+    ReviewPhotograph: 7,
 }
 
 

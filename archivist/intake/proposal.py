@@ -126,6 +126,21 @@ class DescribeView(Item, frozen=True, kw_only=True, tag="describe view"):
     region: Region | None = None
 
 
+class ReviewPhotograph(Item, frozen=True, kw_only=True, tag="review photograph"):
+    """What a person says that a photograph shows; it takes the place of what was held before.
+
+    Each of `depictions` replaces the one of the same object; one that is rejected says that the
+    photograph does not show that piece. `photograph` is empty where the archive has no such
+    photograph yet: the words in `cells` (by heading, under the key `row`) then wait for it.
+    """
+
+    path: str
+    photograph: str = ""
+    depictions: tuple[Depiction, ...] = ()
+    row: str = ""
+    cells: dict[str, str] = msgspec.field(default_factory=dict)
+
+
 AnyItem = (
     CreateObject
     | ChangeObject
@@ -134,6 +149,7 @@ AnyItem = (
     | AddPhotograph
     | LinkPhotograph
     | DescribeView
+    | ReviewPhotograph
 )
 
 

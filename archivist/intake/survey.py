@@ -18,6 +18,8 @@ from archivist.errors import SelectionError, SourceError
 from archivist.hooks import FoundFile, FoundRow, Reader, ReaderDescription, Trouble
 from archivist.intake.alike import gathered_alike
 from archivist.intake.cells import CellReader
+from archivist.intake.contact_sheet.handing_back import FoundList, with_lists
+from archivist.intake.contact_sheet.reading import is_photograph_list
 from archivist.intake.earlier import Earlier
 from archivist.intake.files import KnownFiles, location_of
 from archivist.intake.headings import propose, samples
@@ -79,6 +81,7 @@ class _Gathered:
     sources: list[ProposedSource] = field(default_factory=list)
     records: list[ObjectRecord] = field(default_factory=list)
     mappings: list[Path] = field(default_factory=list)
+    lists: list[FoundList] = field(default_factory=list)
     unchanged: int = 0
 
 
@@ -137,6 +140,7 @@ class Survey:
                 folders.append((source, path, files))
         for source, path, files in folders:
             self._folder(source, path, files, mapping)
+        self._lists()
         return self._told(paths)
 
     # Reading
@@ -260,6 +264,10 @@ class Survey:
         if not rows:
             self.gathered.sources.append(source)
             return
+        if is_photograph_list(rows, self.tables):
+            self.gathered.lists.append(FoundList(source, rows))
+            self.gathered.sources.append(source)
+            return
         columns, file = self._mapping(source, path, rows, mapping)
         intake = RowIntake(
             self.catalogue,
@@ -329,6 +337,25 @@ class Survey:
         write_mapping(file, mapping)
         self.gathered.mappings.append(file)
         return mapping, file
+
+    def _lists(self) -> None:
+        """Lists of photographs come last: what a person says of them counts more than guesses."""
+        gathered = self.gathered
+        handed = with_lists(
+            self.archive,
+            gathered.lists,
+            gathered.items,
+            gathered.questions,
+            gathered.sources,
+            [*self.known, *gathered.records],
+            self.tables,
+            self.plugins,
+        )
+        gathered.items = [i for i in handed.items if not self.earlier.refused(i)]
+        gathered.questions = [q for q in handed.questions if not self.earlier.asked(q)]
+        gathered.unchanged += handed.unchanged
+        for source, troubles in handed.troubles:
+            self._trouble(source, troubles)
 
     # Folders
 

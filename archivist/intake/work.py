@@ -19,6 +19,8 @@ from archivist.catalogue.holdings import (
 from archivist.catalogue.sources import ImportedCell, add_imported, add_source, imported
 from archivist.digests import Digests
 from archivist.intake.changed import changed_record
+from archivist.intake.contact_sheet.remembered import settle
+from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
 from archivist.intake.drafts import completed
 from archivist.intake.proposal import (
     AddPhotograph,
@@ -29,6 +31,7 @@ from archivist.intake.proposal import (
     KeepFile,
     LinkPhotograph,
     Proposal,
+    ReviewPhotograph,
     SaveParty,
 )
 from archivist.model import Certainty, ObjectRecord, Party, Photograph, from_json
@@ -64,12 +67,14 @@ class Work:
         held: dict[str, Digests],
         done: Applied,
     ) -> None:
+        self.archive = archive
         self.catalogue = archive.catalogue
         self.action = action
         self.proposal = proposal
         self.held = held
         self.done = done
         self.renamed: dict[str, str] = {}
+        self.fresh: set[str] = set()
         self.originals = {source.id: source.original for source in proposal.sources}
         self.known_sources = {
             row["id"]: row["location"]
@@ -103,6 +108,9 @@ class Work:
                     self._link(item)
                 case DescribeView():
                     self._describe(item)
+                case ReviewPhotograph():
+                    self._review(item)
+        self.done.changed += settle(self.archive, self.action, self.fresh)
         self._join_parties()
 
     def _party(self, item: SaveParty) -> None:
@@ -169,11 +177,11 @@ class Work:
         renamed = self._renamed(record, ObjectRecord)
         return completed(renamed, item.source, item.row, self.originals.get(item.source, ""))
 
-    def _cells(self, item: CreateObject | ChangeObject, object_id: str) -> None:
+    def _cells(self, item: CreateObject | ChangeObject | ReviewPhotograph, entity: str) -> None:
         """Remembers the words of cells as taken in."""
         known = self.imported.get(item.source, {})
         for column, text in item.cells.items():
-            cell = ImportedCell(item.row, column, text, object_id)
+            cell = ImportedCell(item.row, column, text, entity)
             if known.get((item.row, column)) != cell:
                 add_imported(self.action, item.source, cell)
 
@@ -193,6 +201,7 @@ class Work:
             photograph, id=known[0].id if known else photograph.id, depictions=shown
         )
         self.done.photographs += self.action.save(photograph)
+        self.fresh.add(photograph.id)
 
     def _link(self, item: LinkPhotograph) -> None:
         known = self.catalogue.get(item.photograph, Photograph)
@@ -202,7 +211,12 @@ class Work:
         self._depict(known, msgspec.structs.replace(known, depictions=item.depictions))
 
     def _depict(self, known: Photograph, other: Photograph) -> None:
-        """Adds what `other` shows besides what `known` is known to show."""
+        """Adds what `other` shows besides what `known` is known to show.
+
+        A photograph that a person has reviewed shows what they said, and no later guess.
+        """
+        if is_reviewed(known) and not is_reviewed(other):
+            return
         shown = {d.object for d in known.depictions}
         new = tuple(
             d for d in other.depictions if d.object not in shown and self._is_record(d.object)
@@ -230,6 +244,14 @@ class Work:
             for d in known.depictions
         )
         self.done.changed += self.action.save(msgspec.structs.replace(known, depictions=described))
+
+    def _review(self, item: ReviewPhotograph) -> None:
+        """What a person said of a photograph; of one that is not there yet the words are kept."""
+        known = self.catalogue.get(item.photograph, Photograph) if item.photograph else None
+        if known is not None and not known.withdrawn:
+            said = tuple(d for d in item.depictions if self._is_record(d.object))
+            self.done.changed += self.action.save(with_review(known, said))
+        self._cells(item, known.id if known else "")
 
     def _is_record(self, object_id: str) -> bool:
         record = self.catalogue.get(object_id, ObjectRecord)

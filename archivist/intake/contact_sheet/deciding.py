@@ -1,0 +1,211 @@
+"""What a row of a list says of a photograph, as depictions that take the place of guesses."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
+
+import msgspec
+
+from archivist.intake.contact_sheet.layout import OWNER_ONLY
+from archivist.intake.contact_sheet.pieces import Meant, Pieces
+from archivist.intake.contact_sheet.places import KnownPhotograph
+from archivist.intake.contact_sheet.reading import RowSaid, is_no
+from archivist.intake.contact_sheet.reviewing import says_the_same
+from archivist.intake.views import view_in
+from archivist.model import Certainty, Depiction, Photograph, Region, Source, View
+from archivist.reading.tables import Tables
+
+_PLACED = re.compile(
+    r"(?:(?P<piece>[^=:;/\n]*?)\s*[=:]\s*)?"
+    r"(?P<x>\d+)\s*[,;x ]\s*(?P<y>\d+)\s*[,;x ]\s*(?P<w>\d+)\s*[,;x ]\s*(?P<h>\d+)"
+)
+_KEPT_BACK = frozenset({OWNER_ONLY, "only me", "me", "nobody", "no one", "none"})
+_EVERYBODY = frozenset({"everybody", "everyone", "all", "anybody"})
+
+
+@dataclass
+class Decision:
+    """What a row comes to: depictions that change something, what could not be understood, and
+    pieces of which the words do not say which is meant."""
+
+    depictions: tuple[Depiction, ...] = ()
+    doubts: list[str] = field(default_factory=list)
+    open: list[Meant] = field(default_factory=list)
+    view: View | None = None
+
+
+class Decider:
+    """Reads rows against what is known of photographs and pieces."""
+
+    def __init__(self, pieces: Pieces, tables: Tables, audiences: Collection[str]) -> None:
+        self.pieces = pieces
+        self.tables = tables
+        self.audiences = {name.casefold(): name for name in audiences}
+
+    def decide(self, said: RowSaid, known: KnownPhotograph, source: str = "") -> Decision:
+        """The depictions of `known` that the row changes; `source` is the list's UUID."""
+        decision = Decision()
+        shown = {
+            d.object: d
+            for d in reversed(known.depictions)
+            if d.certainty is not Certainty.REJECTED and d.object in self.pieces.records
+        }
+        targets = self._targets(said, shown, decision)
+        if targets is None:
+            return decision
+        views = self._views(said, targets, decision)
+        regions = self._regions(said, targets, known.photograph, decision)
+        captions = self._by_piece(said.caption, targets) if said.caption is not None else {}
+        audiences = self._audiences(said, targets, decision)
+        refused = said.shows is not None and is_no(said.shows)
+        origin = Source(source=source, row=said.key, place=said.place)
+        changed = []
+        for target in targets:
+            old = shown.get(target) or Depiction(object=target)
+            new = msgspec.structs.replace(
+                old,
+                view=views.get(target, old.view),
+                region=regions.get(target, old.region),
+                caption=captions.get(target, old.caption),
+                certainty=Certainty.REJECTED if refused else Certainty.CERTAIN,
+                reviewed=True,
+                **audiences.get(target, {}),
+            )
+            if not says_the_same(new, old):
+                words = said.view or said.piece or said.region or old.as_stated
+                changed.append(msgspec.structs.replace(new, source=origin, as_stated=words))
+        if said.piece is not None:
+            changed += [
+                msgspec.structs.replace(
+                    other, certainty=Certainty.REJECTED, reviewed=True, source=origin
+                )
+                for object_id, other in shown.items()
+                if object_id not in targets
+            ]
+        decision.depictions = tuple(changed)
+        if len(set(views.values())) == 1:
+            decision.view = next(iter(views.values()))
+        return decision
+
+    def _targets(
+        self, said: RowSaid, shown: Mapping[str, Depiction], decision: Decision
+    ) -> tuple[str, ...] | None:
+        """The pieces that the row is about; None where that is not clear."""
+        if said.piece is None:
+            return tuple(shown)[::-1]
+        meant, unknown = self.pieces.named(said.piece, shown)
+        decision.doubts += [f"no piece of the archive is called '{words}'" for words in unknown]
+        decision.open = [objects for objects in meant if len(objects) > 1]
+        if unknown or decision.open:
+            return None
+        return tuple(objects[0] for objects in meant)
+
+    def _by_piece(self, words: str, targets: tuple[str, ...]) -> dict[str, str]:
+        """'HW 1=this; HW 2=that' by piece; words that name no piece are of all."""
+        parts = [part.partition("=") for part in re.split(r"[;\n]", words) if part.strip()]
+        if len(targets) > 1 and parts and all(equals for _, equals, _ in parts):
+            named = {self.pieces.among(k, targets): v.strip() for k, _, v in parts}
+            if all(named):
+                return {target: named.get(target, "") for target in targets}
+        return dict.fromkeys(targets, words.strip())
+
+    def _views(
+        self, said: RowSaid, targets: tuple[str, ...], decision: Decision
+    ) -> dict[str, View]:
+        if said.view is None:
+            return {}
+        views: dict[str, View] = {}
+        for target, words in (
+            self._by_piece(said.view, targets) or {"": said.view.strip()}
+        ).items():
+            view = self.view_named(words)
+            if view is None:
+                decision.doubts.append(f"'{words}' names no view; views are {', '.join(View)}")
+            else:
+                views[target] = view
+        return views
+
+    def view_named(self, words: str) -> View | None:
+        """The view that words name: by its own name, else by any word for it."""
+        plain = words.strip().casefold().replace("-", " ")
+        if not plain:
+            return View.UNKNOWN
+        if plain in set(View):
+            return View(plain)
+        seen = view_in(words, self.tables)
+        return seen.view if seen else None
+
+    def _regions(
+        self,
+        said: RowSaid,
+        targets: tuple[str, ...],
+        photograph: Photograph,
+        decision: Decision,
+    ) -> dict[str, Region | None]:
+        """Where on the picture each piece is; an emptied cell says that it fills the picture."""
+        if said.region is None:
+            return {}
+        if not said.region.strip():
+            return dict.fromkeys(targets, None)
+        regions: dict[str, Region | None] = {}
+        found = list(_PLACED.finditer(said.region))
+        if not found:
+            decision.doubts.append(
+                f"'{said.region[:40]}' is no place in a picture: write x,y,width,height in pixels"
+            )
+        for match in found:
+            target = self.pieces.among(match["piece"] or "", targets)
+            if not match["piece"] and len(targets) == 1:
+                target = targets[0]
+            if not target:
+                if targets:
+                    named = match["piece"] or match[0]
+                    decision.doubts.append(f"it is not clear which piece is at '{named}'")
+                continue
+            region = region_on(photograph, [int(match[k]) for k in "xywh"])
+            if region is None:
+                size = f"{photograph.width} by {photograph.height}"
+                decision.doubts.append(f"'{match[0].strip()}' lies outside the picture of {size}")
+            else:
+                regions[target] = region
+        return regions
+
+    def _audiences(
+        self, said: RowSaid, targets: tuple[str, ...], decision: Decision
+    ) -> dict[str, dict[str, object]]:
+        """Who may see it beyond what the view allows, or that nobody but the owner may."""
+        if said.audience is None:
+            return {}
+        changes: dict[str, dict[str, object]] = {}
+        for target, words in self._by_piece(said.audience, targets).items():
+            names = [n for n in (p.strip().casefold() for p in re.split(r"[,/&]", words)) if n]
+            if any(name in _KEPT_BACK for name in names):
+                changes[target] = {"private": True, "released": ()}
+                continue
+            known = ["public" if name in _EVERYBODY else name for name in names]
+            unknown = [name for name in known if name not in self.audiences]
+            if unknown:
+                there = ", ".join(sorted(self.audiences.values()))
+                decision.doubts.append(f"there is no audience '{unknown[0]}'; there are {there}")
+                continue
+            released = tuple(dict.fromkeys(self.audiences[name] for name in known))
+            changes[target] = {"private": False, "released": released}
+        return changes
+
+
+def region_on(photograph: Photograph, numbers: list[int]) -> Region | None:
+    """The region of x, y, width, height on a picture; None where it does not lie on it."""
+    x, y, width, height = numbers
+    try:
+        return Region(
+            x=x,
+            y=y,
+            width=width,
+            height=height,
+            reference_width=photograph.width,
+            reference_height=photograph.height,
+        )
+    except ValueError:
+        return None

@@ -1,0 +1,173 @@
+"""Lists of photographs within a survey, and a sheet handed back to a proposal that waits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import msgspec
+
+from archivist.catalogue.archive import Archive
+from archivist.errors import SelectionError
+from archivist.hooks import AudienceDescription, FoundRow, Trouble
+from archivist.intake.choose import waiting_proposals
+from archivist.intake.contact_sheet.list_intake import (
+    ListIntake,
+    laid_over,
+    recalled,
+    still_open,
+)
+from archivist.intake.contact_sheet.pieces import Pieces
+from archivist.intake.contact_sheet.places import add_proposed, photographs_known
+from archivist.intake.contact_sheet.remembered import AUDIENCES, anything_remembered
+from archivist.intake.contact_sheet.reviewing import is_reviewed
+from archivist.intake.proposal import (
+    AddPhotograph,
+    AnyItem,
+    Asked,
+    CreateObject,
+    KeepFile,
+    LinkPhotograph,
+    Proposal,
+    ProposedSource,
+    ReviewPhotograph,
+    read_proposal,
+)
+from archivist.model import ObjectRecord, Photograph
+from archivist.plugins import Plugins
+from archivist.reading.tables import Tables
+
+REMEMBERED = "as its owner said in a list that was taken in before"
+
+
+@dataclass(frozen=True)
+class FoundList:
+    """A list of photographs among the sources of a survey."""
+
+    source: ProposedSource
+    rows: Sequence[FoundRow]
+
+
+@dataclass
+class WithLists:
+    """What a survey comes to once lists of photographs are laid over it."""
+
+    items: list[AnyItem]
+    questions: list[Asked]
+    unchanged: int = 0
+    troubles: list[tuple[ProposedSource, list[Trouble]]] = field(default_factory=list)
+
+
+def with_lists(
+    archive: Archive,
+    lists: Sequence[FoundList],
+    items: Sequence[AnyItem],
+    questions: Sequence[Asked],
+    sources: Iterable[ProposedSource],
+    records: Iterable[ObjectRecord],
+    tables: Tables,
+    plugins: Plugins,
+) -> WithLists:
+    """The items and questions of a survey with what people said of the photographs.
+
+    People's words are in `lists`, and in those that the archive took in before.
+    """
+    result = WithLists(list(items), list(questions))
+    result.items = _unreviewed(archive, result.items)
+    if not lists and not anything_remembered(archive.catalogue):
+        return result
+    waiting = _waiting(archive) if lists else []
+    known = photographs_known(archive.catalogue, *waiting)
+    add_proposed(known, items, {source.id: source.location for source in sources})
+    pieces = Pieces([*records, *_proposed_records(waiting)], tables)
+    audiences = audiences_of(archive, plugins)
+    said = recalled(archive.catalogue, tables, known, pieces, audiences)
+    result.items = laid_over(result.items, said, REMEMBERED)
+    for listed in lists:
+        intake = ListIntake(archive.catalogue, listed.source.id, known, pieces, tables, audiences)
+        handed = intake.take(listed.rows)
+        of = Path(listed.source.location).name
+        said = {i.photograph: i.depictions for i in handed.items if i.photograph and i.depictions}
+        result.items = laid_over(result.items, said, f"as {of} says")
+        if not handed.items and not handed.questions:
+            kept = [i for i in result.items if i.source != listed.source.id]
+            result.items = kept
+        result.items.extend(handed.items)
+        result.questions.extend(handed.questions)
+        result.unchanged += handed.unchanged
+        result.troubles.append((listed.source, handed.troubles))
+    result.questions = still_open(result.questions, result.items)
+    return result
+
+
+def audiences_of(archive: Archive, plugins: Plugins) -> tuple[str, ...]:
+    """The names of all audiences of an archive."""
+    described = plugins.of("audience", AudienceDescription)
+    names = (*AUDIENCES, *archive.settings.audiences, *(d.name for d in described))
+    return tuple(dict.fromkeys(names))
+
+
+def _waiting(archive: Archive) -> list[Proposal]:
+    """The proposals that are not applied yet; one that cannot be read says so when it is used."""
+    proposals = []
+    for path in waiting_proposals(archive):
+        try:
+            proposals.append(read_proposal(path))
+        except SelectionError:
+            continue
+    return proposals
+
+
+def _proposed_records(proposals: Iterable[Proposal]) -> list[ObjectRecord]:
+    return [i.record for p in proposals for i in p.items if isinstance(i, CreateObject)]
+
+
+def _unreviewed(archive: Archive, items: Iterable[AnyItem]) -> list[AnyItem]:
+    """The items without later guesses about photographs that a person has reviewed."""
+    kept = []
+    for item in items:
+        if isinstance(item, LinkPhotograph):
+            photograph = archive.catalogue.get(item.photograph, Photograph)
+            if photograph is not None and is_reviewed(photograph):
+                continue
+        kept.append(item)
+    return kept
+
+
+def joined(waiting: Proposal, handed: Proposal) -> Proposal | None:
+    """The waiting proposal with what a handed-back list says of its photographs.
+
+    None where the list says nothing of any of them.
+    """
+    added = {i.photograph.id for i in waiting.items if isinstance(i, AddPhotograph)}
+    said = {
+        i.photograph: i.depictions
+        for i in handed.items
+        if isinstance(i, ReviewPhotograph) and i.photograph in added
+    }
+    if not said:
+        return None
+    lists = {source.id: Path(source.location).name for source in handed.sources}
+    because = f"as {', '.join(lists.values())} says"
+    replaced = {
+        (i.source, i.key if isinstance(i, KeepFile) else i.row)
+        for i in handed.items
+        if isinstance(i, KeepFile | ReviewPhotograph)
+    }
+    stay = [
+        i
+        for i in waiting.items
+        if not (isinstance(i, ReviewPhotograph) and (i.source, i.row) in replaced)
+        and not (isinstance(i, KeepFile) and (i.source, i.key) in replaced)
+    ]
+    items = [*laid_over(stay, {p: d for p, d in said.items() if d}, because), *handed.items]
+    sources = {source.id: source for source in (*waiting.sources, *handed.sources)}
+    asked = {question.key: question for question in (*waiting.questions, *handed.questions)}
+    return msgspec.structs.replace(
+        waiting,
+        sources=tuple(sources.values()),
+        items=tuple(items),
+        questions=tuple(still_open(asked.values(), items)),
+        troubles=(*waiting.troubles, *handed.troubles),
+    )

@@ -1,0 +1,395 @@
+"""A list of photographs that is handed in becomes what is proposed to be held of them."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, field
+
+import msgspec
+
+from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.sources import imported
+from archivist.hooks import FoundRow, Trouble
+from archivist.intake.contact_sheet.deciding import Decider, Decision
+from archivist.intake.contact_sheet.layout import (
+    EDITABLE,
+    HEADINGS,
+    WRITTEN,
+    Line,
+    Part,
+    ShownPiece,
+    cells_of,
+    seal,
+)
+from archivist.intake.contact_sheet.pieces import Pieces
+from archivist.intake.contact_sheet.places import KnownPhotograph, Photographs
+from archivist.intake.contact_sheet.reading import RowSaid, said_in
+from archivist.intake.contact_sheet.remembered import remembered_rows, spoken_of
+from archivist.intake.contact_sheet.reviewing import is_reviewed, says_the_same, with_review
+from archivist.intake.proposal import AddPhotograph, AnyItem, Asked, Choice, ReviewPhotograph
+from archivist.intake.rows import by_row
+from archivist.intake.series import first_views
+from archivist.model import Certainty, Depiction, View
+from archivist.reading.tables import Tables
+
+NAMED = 3
+"""Files that are named where many are meant."""
+
+
+@dataclass
+class Handed:
+    """What a list comes to."""
+
+    items: list[ReviewPhotograph] = field(default_factory=list)
+    questions: list[Asked] = field(default_factory=list)
+    troubles: list[Trouble] = field(default_factory=list)
+    unchanged: int = 0
+
+
+class ListIntake:
+    """Compares the rows of one list with the photographs that are known."""
+
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        source: str,
+        known: Photographs,
+        pieces: Pieces,
+        tables: Tables,
+        audiences: Collection[str],
+    ) -> None:
+        """`source` is the UUID of the list."""
+        self.source = source
+        self.known = known
+        self.pieces = pieces
+        self.tables = tables
+        self.decider = Decider(pieces, tables, audiences)
+        self.imported = by_row(imported(catalogue, source))
+        self.result = Handed()
+        self._waiting: list[RowSaid] = []
+        self._without_piece: list[RowSaid] = []
+
+    def take(self, rows: Sequence[FoundRow]) -> Handed:
+        """Goes through all rows, then through what is said of folders that are alike."""
+        said = said_in(rows, self.tables)
+        self.result.unchanged += len(rows) - len(said)
+        spoken: set[str] = set()
+        alike: list[tuple[RowSaid, KnownPhotograph, View]] = []
+        for row in said:
+            if row.says_nothing:
+                self.result.unchanged += 1
+                continue
+            found = self.known.named(row.path, row.sha256)
+            if not found:
+                self._wait(row)
+                continue
+            if len(found) > 1:
+                self._several(row, found)
+                continue
+            spoken.add(found[0].photograph.id)
+            decision = self._row(row, found[0])
+            view = decision.view or _one_view(found[0])
+            if row.like and view is not None:
+                alike.append((row, found[0], view))
+        for row, known, view in alike:
+            self._in_folders_alike(row, known, view, spoken)
+        self._tell_waiting()
+        return self.result
+
+    def _row(self, row: RowSaid, known: KnownPhotograph) -> Decision:
+        decision = self.decider.decide(row, known, self.source)
+        taken = self._taken(row)
+        settled = not decision.depictions and is_reviewed(known.photograph)
+        if taken or (taken is not None and not decision.depictions):
+            self.result.unchanged += 1
+            return decision
+        for doubt in decision.doubts:
+            self._trouble(row, doubt, "The rest of the row was used. Correct it and hand it back.")
+        if decision.open:
+            self._which(row, known, decision)
+        elif settled and not decision.doubts:
+            self.result.unchanged += 1
+        elif self._conflicts(row, known, decision):
+            self._ask(row, known, decision)
+        else:
+            if not decision.depictions and not decision.doubts:
+                self._without_piece.append(row)
+            self.result.items.append(self._item(row, known, decision.depictions))
+        return decision
+
+    def _taken(self, row: RowSaid) -> str | None:
+        """The photograph that a row with these very words went to; None where it is new."""
+        before = self.imported.get(row.key)
+        if before is None or {c: b.text for c, b in before.items() if b.text} != row.cells:
+            return None
+        return next(iter(before.values())).object
+
+    def _item(
+        self,
+        row: RowSaid,
+        known: KnownPhotograph | None,
+        depictions: tuple[Depiction, ...],
+        reason: str = "",
+    ) -> ReviewPhotograph:
+        digest = hashlib.sha256(msgspec.json.encode(sorted(row.cells.items()))).hexdigest()[:16]
+        path = known.paths[0] if known and known.paths else row.path
+        return ReviewPhotograph(
+            accept=True,
+            key=f"{row.key}\n{known.photograph.sha256 if known else ''}\n{digest}",
+            source=self.source,
+            reasons=(reason or f"{row.place} says so",),
+            path=path,
+            photograph=known.photograph.id if known else "",
+            depictions=depictions,
+            row=row.key,
+            cells={**dict.fromkeys(self.imported.get(row.key, ()), ""), **row.cells},
+        )
+
+    def _wait(self, row: RowSaid) -> None:
+        """A row of a photograph that is not known: its words wait for it."""
+        if self._taken(row) is not None:
+            self.result.unchanged += 1
+            return
+        self._waiting.append(row)
+        self.result.items.append(
+            self._item(row, None, (), f"{row.place}: its photograph is not in the archive yet")
+        )
+
+    def _several(self, row: RowSaid, found: Sequence[KnownPhotograph]) -> None:
+        paths = ", ".join(path for known in found[:NAMED] for path in known.paths[:1])
+        self._trouble(
+            row,
+            f"'{row.path}' is the name of {len(found)} photographs: {paths}",
+            "Write the folder before the name; nothing was done with this row.",
+        )
+
+    def _trouble(self, row: RowSaid, reason: str, remedy: str) -> None:
+        self.result.troubles.append(Trouble(place=row.place, reason=reason, remedy=remedy))
+
+    def _tell_waiting(self) -> None:
+        for rows, what, remedy in (
+            (
+                self._waiting,
+                "name photographs that are not in the archive",
+                "Their words are kept, and hold as soon as the photographs are taken in.",
+            ),
+            (
+                self._without_piece,
+                "are of photographs of no known piece",
+                "Their words are kept. Say of which piece they are in a column 'Piece'.",
+            ),
+        ):
+            if rows:
+                paths = ", ".join(row.path or row.sha256[:8] for row in rows[:NAMED])
+                more = f" and {len(rows) - NAMED} more" if len(rows) > NAMED else ""
+                place = rows[0].place if len(rows) == 1 else f"{len(rows)} rows"
+                reason = f"{what} ({paths}{more})"
+                if len(rows) == 1:
+                    reason = reason.replace("name photographs", "names a photograph", 1)
+                    reason = reason.replace("are not", "is not", 1).replace("are of", "is of", 1)
+                self.result.troubles.append(
+                    Trouble(place=place, reason=reason, remedy=remedy, harmless=True)
+                )
+
+    # What a person has to decide
+
+    def _conflicts(self, row: RowSaid, known: KnownPhotograph, decision: Decision) -> bool:
+        """Whether the archive holds, by a person's word since, something else than the row says."""
+        if not known.held or not is_reviewed(known.photograph):
+            return False
+        if not row.own:
+            held = {d.object: d for d in reversed(known.depictions) if d.reviewed}
+            return any(
+                (old := held.get(new.object)) is not None
+                and not says_the_same(old, new)
+                and (old.source is None or old.source.source != self.source)
+                for new in decision.depictions
+            )
+        now = cells_of(held_line(known, self.pieces))
+        written = dict(zip(EDITABLE, row.cells.get(WRITTEN, "").split(), strict=False))
+        for part in EDITABLE:
+            if part in (Part.SHOWS, Part.LIKE) or part not in written:
+                continue
+            said, current = row.cells.get(HEADINGS[part], ""), now[HEADINGS[part]]
+            edited = seal(said) != written[part]
+            if edited and seal(current) not in (written[part], seal(said)):
+                return True
+        return False
+
+    def _ask(self, row: RowSaid, known: KnownPhotograph, decision: Decision) -> None:
+        """The list says one thing, a person said another in the archive."""
+        item = self._item(row, known, decision.depictions)
+        now = cells_of(held_line(known, self.pieces))
+        says = row.view or row.piece or row.region or row.caption or row.audience or ""
+        part = next(
+            (p for p, w in ((Part.VIEW, row.view), (Part.PIECE, row.piece)) if w is not None),
+            Part.REGION if row.region is not None else Part.CAPTION,
+        )
+        self.result.questions.append(
+            Asked(
+                key=f"{item.key}\nconflict",
+                source=self.source,
+                asks=(
+                    f"The list says '{says}', and the archive, by a person's word, "
+                    f"'{now[HEADINGS[part]]}'. Which holds?"
+                ),
+                about=f"{item.path}, {row.place}",
+                choices=(
+                    Choice(
+                        answer="the archive",
+                        items=(msgspec.structs.replace(item, depictions=()),),
+                    ),
+                    Choice(answer="the list", items=(item,)),
+                ),
+            )
+        )
+
+    def _which(self, row: RowSaid, known: KnownPhotograph, decision: Decision) -> None:
+        """One number, several records: which piece does the row mean?"""
+        objects = decision.open[0]
+        choices = []
+        for object_id in objects:
+            called = self.pieces.called(object_id)
+            clear = msgspec.structs.replace(row, piece=called)
+            decided = self.decider.decide(clear, known, self.source)
+            if not decided.open and decided.depictions:
+                choices.append(
+                    Choice(answer=called, items=(self._item(row, known, decided.depictions),))
+                )
+        self.result.questions.append(
+            Asked(
+                key=f"{row.key}\nwhich of\n{','.join(objects)}",
+                source=self.source,
+                asks=f"'{row.piece}' is the number of {len(objects)} pieces. Which is meant?",
+                about=f"{row.path or known.paths[:1]}, {row.place}",
+                choices=tuple(choices),
+            )
+        )
+
+    # Folders that are alike
+
+    def _in_folders_alike(
+        self, row: RowSaid, known: KnownPhotograph, view: View, spoken: set[str]
+    ) -> None:
+        """The view at the same place in the folders beside, unless a person spoke of it."""
+        for twin, place in self.known.siblings(known):
+            if twin.photograph.id in spoken or is_reviewed(twin.photograph):
+                continue
+            spoken.add(twin.photograph.id)
+            because = f"as in {known.paths[0]}, which {row.place} says holds for folders like it"
+            said = tuple(
+                msgspec.structs.replace(
+                    depiction,
+                    view=view,
+                    certainty=Certainty.PROBABLE,
+                    reviewed=True,
+                    ground=because,
+                )
+                for depiction in twin.depictions
+                if depiction.certainty is not Certainty.REJECTED
+            )
+            if said:
+                path = next((p for p in twin.paths if place[-1] in p.casefold()), twin.paths[0])
+                self.result.items.append(
+                    ReviewPhotograph(
+                        accept=True,
+                        key=f"{row.key}\nalike\n{twin.photograph.sha256}\n{view.value}",
+                        source=self.source,
+                        certainty=Certainty.PROBABLE,
+                        reasons=(because,),
+                        path=path,
+                        photograph=twin.photograph.id,
+                        depictions=said,
+                    )
+                )
+
+
+def held_line(known: KnownPhotograph, pieces: Pieces) -> Line:
+    """What is held of a photograph now, as a line of the sheet."""
+    shown = tuple(
+        ShownPiece(name=pieces.called(d.object), title=pieces.title(d.object), depiction=d)
+        for d in known.depictions
+        if d.certainty is not Certainty.REJECTED
+    )
+    return Line(
+        path=known.paths[0] if known.paths else "",
+        sha256=known.photograph.sha256,
+        pieces=shown,
+        known=known.held,
+        reviewed=is_reviewed(known.photograph),
+    )
+
+
+def _one_view(known: KnownPhotograph) -> View | None:
+    """The view that all pieces on a photograph are shown in, None where it is unknown or mixed."""
+    views = {d.view for d in known.depictions if d.certainty is not Certainty.REJECTED}
+    return views.pop() if len(views) == 1 and View.UNKNOWN not in views else None
+
+
+# What a person said, laid over what is proposed
+
+
+def recalled(
+    catalogue: Catalogue,
+    tables: Tables,
+    known: Photographs,
+    pieces: Pieces,
+    audiences: Collection[str],
+) -> dict[str, tuple[Depiction, ...]]:
+    """What lists that were taken in say of photographs that are proposed, by their UUID."""
+    decider = Decider(pieces, tables, audiences)
+    said: dict[str, tuple[Depiction, ...]] = {}
+    for row in remembered_rows(catalogue, tables):
+        about = spoken_of(row, known)
+        if about is not None and not about.held:
+            decision = decider.decide(row.said, about, row.source)
+            if decision.depictions:
+                said[about.photograph.id] = decision.depictions
+    return said
+
+
+def laid_over(
+    items: Iterable[AnyItem], said: dict[str, tuple[Depiction, ...]], because: str
+) -> list[AnyItem]:
+    """The items with what a person said of photographs (by UUID) in place of guesses."""
+    result: list[AnyItem] = []
+    for item in items:
+        if isinstance(item, AddPhotograph) and item.photograph.id in said:
+            photograph = with_review(item.photograph, said[item.photograph.id])
+            item = msgspec.structs.replace(
+                item,
+                photograph=photograph,
+                certainty=Certainty.CERTAIN,
+                reasons=tuple(dict.fromkeys((*item.reasons, because))),
+            )
+        result.append(item)
+    return result
+
+
+def still_open(questions: Iterable[Asked], items: Sequence[AnyItem]) -> list[Asked]:
+    """The questions that are not settled by what a person has said of the photographs."""
+    added = [item.photograph for item in items if isinstance(item, AddPhotograph)]
+    reviewed = {p.id for p in added if is_reviewed(p)}
+    placed = {
+        f"regions\n{p.sha256}"
+        for p in added
+        if all(d.region for d in p.depictions if d.certainty is not Certainty.REJECTED)
+    }
+    result: list[Asked] = []
+    for question in questions:
+        about = {
+            item.photograph
+            for choice in question.choices
+            for item in choice.items
+            if not isinstance(item, AddPhotograph) and hasattr(item, "photograph")
+        }
+        if question.key in placed or (about and about <= reviewed):
+            continue
+        if question.key.startswith("first views\n") and about & reviewed:
+            sources = {item.source for choice in question.choices for item in choice.items}
+            of = [i for i in items if i.source in sources]
+            result.extend(first_views(of, next(iter(sources))))
+            continue
+        result.append(question)
+    return result

@@ -1,0 +1,182 @@
+"""Photographs by their digest and by where their files lie, as exactly as a list names them."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
+
+from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.holdings import occurrences
+from archivist.catalogue.sources import sources
+from archivist.intake.proposal import (
+    AddPhotograph,
+    AnyItem,
+    KeepFile,
+    LinkPhotograph,
+    Proposal,
+)
+from archivist.model import Depiction, Photograph
+
+SHORTEST_DIGEST = 8
+"""Hexadecimal digits that a beginning of a digest must have to be taken for it."""
+
+Segments = tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class KnownPhotograph:
+    """A photograph, where its files lie, and whether the archive has it already."""
+
+    photograph: Photograph
+    places: tuple[Segments, ...] = ()
+    held: bool = False
+    paths: tuple[str, ...] = ()
+
+    @property
+    def depictions(self) -> tuple[Depiction, ...]:
+        return self.photograph.depictions
+
+
+@dataclass
+class Photographs:
+    """All photographs of the archive and of proposals that are not applied."""
+
+    by_digest: dict[str, KnownPhotograph] = field(default_factory=dict)
+    _by_name: dict[str, list[tuple[Segments, str]]] = field(default_factory=dict)
+
+    def add(self, photograph: Photograph, *, held: bool) -> None:
+        """A photograph; what the archive holds of it counts more than what is proposed."""
+        known = self.by_digest.get(photograph.sha256)
+        if known is None:
+            self.by_digest[photograph.sha256] = KnownPhotograph(photograph, held=held)
+        elif not known.held:
+            self.by_digest[photograph.sha256] = replace(known, photograph=photograph, held=held)
+
+    def add_place(self, sha256: str, location: str, path: str) -> None:
+        """A file of a photograph: its path below the folder (or the file) at `location`."""
+        known = self.by_digest.get(sha256)
+        if known is None:
+            return
+        place = segments(f"{location}/{path}")
+        if segments(location)[-1:] == segments(path) and "." in path:
+            place = segments(location)
+        if place not in known.places:
+            self.by_digest[sha256] = replace(
+                known, places=(*known.places, place), paths=(*known.paths, path)
+            )
+            self._by_name.setdefault(place[-1], []).append((place, sha256))
+
+    def add_depictions(self, photograph_id: str, depictions: Iterable[Depiction]) -> None:
+        """More that a photograph is proposed to show."""
+        import msgspec
+
+        for sha256, known in self.by_digest.items():
+            if known.photograph.id == photograph_id:
+                shown = {d.object for d in known.depictions}
+                more = tuple(d for d in depictions if d.object not in shown)
+                changed = msgspec.structs.replace(
+                    known.photograph, depictions=(*known.depictions, *more)
+                )
+                self.by_digest[sha256] = replace(known, photograph=changed)
+                return
+
+    def named(self, path: str, sha256: str) -> list[KnownPhotograph]:
+        """The photographs that a digest (or its beginning) or else a path names."""
+        if len(sha256) >= SHORTEST_DIGEST:
+            exact = self.by_digest.get(sha256)
+            if exact is not None:
+                return [exact]
+            begun = [k for digest, k in self.by_digest.items() if digest.startswith(sha256)]
+            if len(begun) == 1:
+                return begun
+        return self._at(segments(path))
+
+    def _at(self, wanted: Segments) -> list[KnownPhotograph]:
+        """By path: all of it, or without its beginning as long as a folder is left.
+
+        The outer folders of a list are often those of another computer.
+        """
+        if not wanted:
+            return []
+        near = self._by_name.get(wanted[-1], [])
+        for start in range(max(1, len(wanted) - 1)):
+            ending = wanted[start:]
+            found = {sha for place, sha in near if place[-len(ending) :] == ending}
+            if found:
+                return [self.by_digest[sha] for sha in sorted(found)]
+        return []
+
+    def siblings(self, known: KnownPhotograph) -> list[tuple[KnownPhotograph, Segments]]:
+        """The photographs at the same place in folders beside the one that it lies in.
+
+        The same place is the same name, else the same number in a folder of as many photographs.
+        """
+        found: list[tuple[KnownPhotograph, Segments]] = []
+        for place in known.places:
+            folders = self._folders().get(place[:-2], {}) if len(place) > 2 else {}
+            here = sorted(folders.get(place[-2], ()), key=_natural) if folders else []
+            number = next((n for n, p in enumerate(here) if p == place), None)
+            for folder, inside in folders.items():
+                if folder == place[-2]:
+                    continue
+                listed = sorted(inside, key=_natural)
+                twin = next((p for p in listed if p[-1] == place[-1]), None)
+                if twin is None and number is not None and len(listed) == len(here):
+                    twin = listed[number]
+                if twin is not None:
+                    found.append((self.by_digest[inside[twin]], twin))
+        return found
+
+    def _folders(self) -> Mapping[Segments, dict[str, dict[Segments, str]]]:
+        """The places of photographs by the folder around their folder, then by folder."""
+        folders: dict[Segments, dict[str, dict[Segments, str]]] = {}
+        for places in self._by_name.values():
+            for place, sha256 in places:
+                if len(place) > 2:
+                    inside = folders.setdefault(place[:-2], {}).setdefault(place[-2], {})
+                    inside[place] = sha256
+        return folders
+
+
+def photographs_known(catalogue: Catalogue, *proposals: Proposal) -> Photographs:
+    """The photographs that the catalogue holds and that `proposals` would add."""
+    known = Photographs()
+    for photograph in catalogue.all(Photograph):
+        known.add(photograph, held=True)
+    locations = {source.id: source.location for source in sources(catalogue)}
+    for place in occurrences(catalogue):
+        known.add_place(place.sha256, locations.get(place.source, ""), place.path)
+    for proposal in proposals:
+        add_proposed(known, proposal.items, {s.id: s.location for s in proposal.sources})
+    return known
+
+
+def add_proposed(
+    known: Photographs, items: Iterable[AnyItem], locations: Mapping[str, str]
+) -> None:
+    """Adds the photographs of a proposal's items; `locations` are its sources' by UUID."""
+    listed = list(items)
+    for item in listed:
+        if isinstance(item, AddPhotograph):
+            known.add(item.photograph, held=False)
+    for item in listed:
+        if isinstance(item, KeepFile):
+            location = locations.get(item.source, "")
+            known.add_place(item.file.sha256, location, item.file.path)
+        elif isinstance(item, LinkPhotograph):
+            known.add_depictions(item.photograph, item.depictions)
+
+
+def segments(path: str) -> Segments:
+    """The parts of a path, whichever way its slashes lean, as they are compared."""
+    plain = unicodedata.normalize("NFC", path.replace("\\", "/")).casefold()
+    return tuple(p for p in plain.split("/") if p not in ("", ".") and not p.endswith(":"))
+
+
+def _natural(place: Segments) -> list[tuple[int, str]]:
+    """The order in which a person would put names: numbers by their value."""
+    import re
+
+    parts = re.split(r"(\d+)", place[-1])
+    return [(int(p), "") if p.isdigit() else (-1, p) for p in parts]

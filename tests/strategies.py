@@ -29,7 +29,7 @@ from archivist.model import (
     Value,
 )
 
-texts = st.text(st.characters(exclude_categories=("Cs",)), max_size=12) | st.sampled_from(
+texts = st.text(st.characters(codec="utf-8"), max_size=12) | st.sampled_from(
     (
         "celadon bowl",
         "大明成化年製",

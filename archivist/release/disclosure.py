@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, TypeVar
 
@@ -18,9 +18,11 @@ from archivist.model import (
     Date,
     Depiction,
     ObjectRecord,
+    Override,
     Party,
     Photograph,
     ProvenanceEvent,
+    Relation,
     Statement,
     TakenAt,
     Value,
@@ -46,6 +48,14 @@ Any other statement follows [statement] for what all statements carry, and its o
 the statement.
 """
 
+STATEMENT = "statement"
+RELATIONS = "relations"
+PRIVATE_PARTY = "private_party"
+VIEWS = "views"
+
+OWNERS_ALONE = frozenset({"original_file", "history"})
+"""Sections that are the owner's alone: neither an audience nor an override can open them."""
+
 _NEEDED = frozenset({"id", "kind", "object"})
 """Fields that a value cannot do without; the table gives them to all."""
 
@@ -58,7 +68,7 @@ class Disclosure:
     sees: Mapping[str, frozenset[str]]
     hides: Mapping[str, frozenset[str]]
     withheld_views: frozenset[str]
-    private_names: Mapping[str, str]
+    stand_ins: Mapping[str, str]
 
     @property
     def everything(self) -> bool:
@@ -69,6 +79,18 @@ class Disclosure:
         """Whether the audience sees `field` of that section; unknown fields are not shown."""
         return self.everything or field in self.sees.get(section, frozenset())
 
+    def keeps(self, item: Value) -> bool:
+        """Whether a statement stays in a list: it is not private, nor a relation that is hidden."""
+        if self.everything:
+            return True
+        if isinstance(item, Relation) and not self.shows(RELATIONS, item.kind.value):
+            return False
+        return not (isinstance(item, Statement) and item.private)
+
+    def field_shown(self, value: Value, field: str) -> bool:
+        """Whether the audience sees that field of `value`."""
+        return self.everything or self._field_shown(value, SECTIONS.get(type(value), ""), field)
+
     def filtered(self, value: ValueType) -> ValueType:
         """`value` with every field that the audience may not see at its default, all the way down.
 
@@ -76,7 +98,9 @@ class Disclosure:
         """
         if self.everything:
             return value
-        section = SECTIONS.get(type(value), "")
+        return self._filtered(value, SECTIONS.get(type(value), ""))
+
+    def _filtered(self, value: ValueType, section: str) -> ValueType:
         changes: dict[str, Any] = {}
         for field in _fields(type(value)):
             current = getattr(value, field.name)
@@ -87,11 +111,7 @@ class Disclosure:
             elif isinstance(current, Value):
                 changes[field.name] = self.filtered(current)
             elif isinstance(current, tuple) and current and isinstance(current[0], Value):
-                changes[field.name] = tuple(
-                    self.filtered(item)
-                    for item in current
-                    if not (isinstance(item, Statement) and item.private)
-                )
+                changes[field.name] = tuple(map(self.filtered, filter(self.keeps, current)))
         return msgspec.structs.replace(value, **changes) if changes else value
 
     def _field_shown(self, value: Value, section: str, field: str) -> bool:
@@ -99,17 +119,48 @@ class Disclosure:
         if section and (field in self.sees[section] or field in self.hides[section]):
             return field in self.sees[section]
         if isinstance(value, Statement) and field in Statement.__struct_fields__:
-            return field in self.sees["statement"]
+            return field in self.sees[STATEMENT]
         return not section
 
     def party(self, party: Party) -> Party:
-        """The party as the audience may know it."""
+        """The party as the audience may know it; what is not seen of a name, by its stand-in."""
         if self.everything:
             return party
         if not party.private:
             return self.filtered(party)
-        stand_in = party.as_published or self.private_names[party.kind.value]
-        return Party(id=party.id, name=stand_in, kind=party.kind, private=False)
+        seen = self._filtered(party, PRIVATE_PARTY)
+        if self.shows(PRIVATE_PARTY, "name"):
+            return seen
+        stand_in = party.as_published or self.stand_ins[party.kind.value]
+        return msgspec.structs.replace(seen, name=stand_in, private=False)
+
+    def unseen(self, party: Party) -> Party:
+        """The party with what the audience may see of it taken away: what no words may tell.
+
+        Of a party that is not private, whose names are told, only how to reach it is left.
+        """
+        section = PRIVATE_PARTY if party.private else SECTIONS[Party]
+        hidden = {"address", "contact"} | ({"name", "also_known_as"} if party.private else set())
+        seen = {name for name in _TELLING if name not in hidden or self.shows(section, name)}
+        blank = {name: () if name == "also_known_as" else "" for name in seen}
+        return msgspec.structs.replace(party, **blank)
+
+    def overridden(self, overrides: Iterable[Override]) -> Disclosure:
+        """The rule as it stands for a piece with those overrides; the same where none is for it.
+
+        Raises:
+            SettingsError: where one names a field that is not there, or that nobody else may see.
+        """
+        mine = tuple(o for o in overrides if o.audience == self.audience)
+        if not mine or self.everything:
+            return self
+        changed = AudienceDescription(
+            name=self.audience,
+            title=self.audience,
+            sees=tuple(o.field for o in mine if o.shown),
+            never_sees=tuple(o.field for o in mine if not o.shown),
+        )
+        return _like(self, changed)
 
     def depiction_shown(self, depiction: Depiction) -> bool:
         """Whether the audience may see what this depiction shows.
@@ -124,6 +175,10 @@ class Disclosure:
         if self.audience in depiction.released:
             return True
         return depiction.reviewed and depiction.view.value not in self.withheld_views
+
+
+_TELLING = ("name", "also_known_as", "address", "contact")
+"""The fields of a party by which running words may tell who it is and how to reach it."""
 
 
 @cache
@@ -204,17 +259,22 @@ def disclosure_for(audience: str, rules: Mapping[str, Disclosure]) -> Disclosure
     return rules[audience]
 
 
+def titles() -> Mapping[str, str]:
+    """What each audience of the table is, in words."""
+    described: Mapping[str, str] = table()["audiences"]
+    return described
+
+
 def _from_table(audience: str) -> Disclosure:
-    sections = ("record", "statement", *(s for s in SECTIONS.values() if s != "record"))
     sees: dict[str, frozenset[str]] = {}
     hides: dict[str, frozenset[str]] = {}
-    for section in sections:
+    for section in (STATEMENT, *SECTIONS.values(), RELATIONS, PRIVATE_PARTY):
         fields = table()[section]
         seen = frozenset(f for f, who in fields.items() if who == EVERYBODY or audience in who)
         sees[section] = seen
         hides[section] = frozenset(fields) - seen
-    withheld = frozenset(view for view, who in table()["views"].items() if audience not in who)
-    return Disclosure(audience, sees, hides, withheld, table()["private_parties"])
+    withheld = frozenset(view for view, who in table()[VIEWS].items() if audience not in who)
+    return Disclosure(audience, sees, hides, withheld, table()["stand_ins"])
 
 
 def _like(rule: Disclosure, description: AudienceDescription) -> Disclosure:
@@ -225,26 +285,37 @@ def _like(rule: Disclosure, description: AudienceDescription) -> Disclosure:
     for names, shown in ((description.sees, True), (description.never_sees, False)):
         for name in names:
             section, _, field = name.partition(".")
-            if section == "views":
-                if field not in set(View):
-                    raise SettingsError(
-                        f"The audience '{description.name}' names the view '{field}', which is "
-                        "none.",
-                        f"There are: {', '.join(View)}.",
-                    )
+            _refuse_unknown(rule, description.name, name)
+            if section == VIEWS:
                 (views.discard if shown else views.add)(field)
-                continue
-            if section not in rule.sees or field not in rule.sees[section] | rule.hides[section]:
-                raise SettingsError(
-                    f"The audience '{description.name}' names the field '{name}', which is none.",
-                    "Fields are named as in the disclosure table, e.g. 'record.sales'.",
-                )
-            (sees if shown else hides)[section].add(field)
-            (hides if shown else sees)[section].discard(field)
-    return Disclosure(
-        description.name,
-        {section: frozenset(fields) for section, fields in sees.items()},
-        {section: frozenset(fields) for section, fields in hides.items()},
-        frozenset(views),
-        rule.private_names,
+            else:
+                (sees if shown else hides)[section].add(field)
+                (hides if shown else sees)[section].discard(field)
+    return replace(
+        rule,
+        audience=description.name,
+        sees={section: frozenset(fields) for section, fields in sees.items()},
+        hides={section: frozenset(fields) for section, fields in hides.items()},
+        withheld_views=frozenset(views),
     )
+
+
+def _refuse_unknown(rule: Disclosure, audience: str, name: str) -> None:
+    """A field must be one that the table has, and that others than the owner can be given."""
+    section, _, field = name.partition(".")
+    if section in OWNERS_ALONE:
+        raise SettingsError(
+            f"'{name}' is the owner's alone, and '{audience}' can neither be given it nor lose it.",
+            "Others are given copies of photographs that do not hold it, and no history.",
+        )
+    if section == VIEWS:
+        if field not in set(View):
+            raise SettingsError(
+                f"The audience '{audience}' names the view '{field}', which is none.",
+                f"There are: {', '.join(View)}.",
+            )
+    elif section not in rule.sees or field not in rule.sees[section] | rule.hides[section]:
+        raise SettingsError(
+            f"The audience '{audience}' names the field '{name}', which is none.",
+            "Fields are named as in the disclosure table, e.g. 'record.sales'.",
+        )

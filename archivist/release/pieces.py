@@ -19,6 +19,7 @@ from archivist.model import (
     VIEW_ORDER,
     Depiction,
     ObjectRecord,
+    Override,
     Party,
     Photograph,
     Rights,
@@ -58,6 +59,29 @@ def archive_facts(archive: Archive, base_uri: str = "") -> ArchiveFacts:
     )
 
 
+@dataclass(frozen=True)
+class Sight:
+    """What one audience sees of one piece: the rule, and what is taken out of its words."""
+
+    disclosure: Disclosure
+    scrubber: Scrubber | None
+
+    def scrubbed(self, value: ValueType) -> ValueType:
+        """`value` without names, contacts and prices that its words may not tell."""
+        return self.scrubber.value(value) if self.scrubber else value
+
+    def seen(self, value: ValueType) -> ValueType:
+        """What is seen of `value`."""
+        return self.scrubbed(self.disclosure.filtered(value))
+
+    def may_show(self, photograph: Photograph, depiction: Depiction) -> bool:
+        """Whether the audience may see it: a picture of several pieces only where it can be cut."""
+        if photograph.undecodable or not self.disclosure.depiction_shown(depiction):
+            return False
+        several = depiction.view is View.GROUP or len({d.object for d in photograph.depictions}) > 1
+        return self.disclosure.everything or depiction.region is not None or not several
+
+
 class Discloser:
     """Makes pieces of an archive's records for one audience."""
 
@@ -66,10 +90,28 @@ class Discloser:
         self.disclosure = disclosure
         self.withheld = Withheld()
         self._base = web_base(archive_facts(archive, base_uri).base_uri, archive.settings.id)
-        parties = tuple(archive.catalogue.all(Party))
-        private = (party for party in parties if party.private)
-        self._public = frozenset(party.id for party in parties if not party.private)
-        self._scrubber = None if disclosure.everything else Scrubber(private)
+        self._parties = tuple(archive.catalogue.all(Party))
+        self._public = frozenset(party.id for party in self._parties if not party.private)
+        self._sights: dict[tuple[Override, ...], Sight] = {}
+
+    def sight(self, record: ObjectRecord) -> Sight:
+        """What the audience sees of `record`, by the rule and the overrides of that piece.
+
+        Raises:
+            SettingsError: where an override cannot be kept to; then nothing of the piece goes out.
+        """
+        mine = tuple(o for o in record.overrides if o.audience == self.disclosure.audience)
+        if mine not in self._sights:
+            rule = self.disclosure.overridden(mine)
+            self._sights[mine] = Sight(rule, None if rule.everything else self._scrubber(rule))
+        return self._sights[mine]
+
+    def _scrubber(self, rule: Disclosure) -> Scrubber:
+        return Scrubber(
+            map(rule.unseen, self._parties),
+            contacts=not rule.shows("private_party", "contact"),
+            prices=not rule.shows("record", "sales"),
+        )
 
     def pieces(self, ids: Sequence[str]) -> Iterator[Piece]:
         """The pieces of those UUIDs, one at a time."""
@@ -80,12 +122,13 @@ class Discloser:
 
     def piece(self, record: ObjectRecord) -> Piece:
         """The piece, holding nothing that the audience may not see."""
-        disclosed = self._scrubbed(self.disclosure.filtered(record))
+        sight = self.sight(record)
+        disclosed = sight.seen(record)
         if disclosed.rights is None:
             disclosed = msgspec.structs.replace(
                 disclosed, rights=Rights(uri=self.archive.settings.rights.uri)
             )
-        photographs = tuple(self._photographs(record))
+        photographs = tuple(self._photographs(record, sight))
         named = party_ids(disclosed).union(*(party_ids(p.photograph) for p in photographs))
         parties = (self.archive.catalogue.get(party_id, Party) for party_id in sorted(named))
         known_as = self._known_as(record)
@@ -99,7 +142,7 @@ class Discloser:
                 )
                 for p in photographs
             ),
-            parties=tuple(self._party(p, known_as) for p in parties if p is not None),
+            parties=tuple(_party(p, sight, known_as) for p in parties if p is not None),
             slug=piece_slug(record),
             uri=piece_uri(self._base, record),
         )
@@ -118,25 +161,23 @@ class Discloser:
 
         return known_as
 
-    def _party(self, party: Party, known_as: Callable[[str], str]) -> Party:
-        """The party as it may be known; its own name, where that is public, stays whole."""
-        disclosed = self.disclosure.party(party)
-        return msgspec.structs.replace(
-            self._scrubbed(disclosed), id=known_as(party.id), name=disclosed.name
-        )
+    def depictions(self, record: ObjectRecord) -> list[tuple[Photograph, Depiction, bool]]:
+        """Every picture of a piece, in the order in which to show them, and whether it is shown."""
+        sight = self.sight(record)
+        found = [
+            (photograph, depiction, sight.may_show(photograph, depiction))
+            for photograph in self.archive.catalogue.photographs_of(record.id)
+            for depiction in photograph.depictions_of(record.id)
+        ]
+        return sorted(found, key=lambda one: _order(one[1]))
 
-    def _photographs(self, record: ObjectRecord) -> Iterator[DisclosedPhotograph]:
+    def _photographs(self, record: ObjectRecord, sight: Sight) -> Iterator[DisclosedPhotograph]:
         """The pictures of a piece that the audience may see, in the order in which to show them."""
-        shown: list[tuple[Photograph, Depiction]] = []
-        for photograph in self.archive.catalogue.photographs_of(record.id):
-            for depiction in photograph.depictions_of(record.id):
-                if photograph.undecodable or not self._may_show(photograph, depiction):
-                    self.withheld.photographs.add(photograph.id)
-                else:
-                    shown.append((photograph, depiction))
-        shown.sort(key=lambda pair: _order(pair[1]))
         names: dict[str, int] = {}
-        for photograph, depiction in shown:
+        for photograph, depiction, shown in self.depictions(record):
+            if not shown:
+                self.withheld.photographs.add(photograph.id)
+                continue
             try:
                 picture, depiction = self._picture(photograph, depiction)
             except ArchivistError as problem:
@@ -144,14 +185,8 @@ class Discloser:
                 continue
             stem = slug(depiction.view.value, 20)
             names[stem] = names.get(stem, 0) + 1
-            yield self._disclosed(photograph, depiction, picture, f"{stem}-{names[stem]:02d}")
-
-    def _may_show(self, photograph: Photograph, depiction: Depiction) -> bool:
-        """Whether the audience may see it: a picture of several pieces only where it can be cut."""
-        if not self.disclosure.depiction_shown(depiction):
-            return False
-        several = depiction.view is View.GROUP or len({d.object for d in photograph.depictions}) > 1
-        return self.disclosure.everything or depiction.region is not None or not several
+            name = f"{stem}-{names[stem]:02d}{picture.path.suffix}"
+            yield _disclosed(photograph, depiction, picture, name, sight)
 
     def _picture(self, photograph: Photograph, depiction: Depiction) -> tuple[Picture, Depiction]:
         """The file, and the depiction as it is of that file."""
@@ -160,38 +195,43 @@ class Discloser:
         picture = clean_picture(self.archive, photograph, depiction.region)
         return picture, msgspec.structs.replace(depiction, region=None)
 
-    def _disclosed(
-        self, photograph: Photograph, depiction: Depiction, picture: Picture, stem: str
-    ) -> DisclosedPhotograph:
-        shown, seen = photograph, depiction
-        if not self.disclosure.everything:
-            mine = tuple(
-                msgspec.structs.replace(d, region=None)  # the file is the crop already
-                for d in photograph.depictions_of(depiction.object)
-                if self._may_show(photograph, d)
-            )
-            of_this_piece = msgspec.structs.replace(photograph, depictions=mine)
-            shown = self._scrubbed(self.disclosure.filtered(of_this_piece))
-            seen = self._scrubbed(self.disclosure.filtered(depiction))
-        return DisclosedPhotograph(
-            photograph=shown,
-            depiction=seen,
-            path=picture.path,
-            name=f"{stem}{picture.path.suffix}",
-            media_type=picture.media_type or mimetypes.guess_type(picture.path.name)[0] or "",
-            width=picture.width,
-            height=picture.height,
-            sha256=picture.sha256,
-            sha512=picture.sha512,
-            size=picture.size,
-            original_sha256=photograph.sha256,
-            label=seen.caption or depiction.view.value,
-            region=depiction.region,
-            how=picture.how,
-        )
 
-    def _scrubbed(self, value: ValueType) -> ValueType:
-        return self._scrubber.value(value) if self._scrubber else value
+def _party(party: Party, sight: Sight, known_as: Callable[[str], str]) -> Party:
+    """The party as it may be known; its own name, where that is told, stays whole."""
+    disclosed = sight.disclosure.party(party)
+    return msgspec.structs.replace(
+        sight.scrubbed(disclosed), id=known_as(party.id), name=disclosed.name
+    )
+
+
+def _disclosed(
+    photograph: Photograph, depiction: Depiction, picture: Picture, name: str, sight: Sight
+) -> DisclosedPhotograph:
+    shown, seen = photograph, depiction
+    if not sight.disclosure.everything:
+        mine = tuple(
+            msgspec.structs.replace(d, region=None)  # the file is the crop already
+            for d in photograph.depictions_of(depiction.object)
+            if sight.may_show(photograph, d)
+        )
+        shown = sight.seen(msgspec.structs.replace(photograph, depictions=mine))
+        seen = sight.seen(depiction)
+    return DisclosedPhotograph(
+        photograph=shown,
+        depiction=seen,
+        path=picture.path,
+        name=name,
+        media_type=picture.media_type or mimetypes.guess_type(picture.path.name)[0] or "",
+        width=picture.width,
+        height=picture.height,
+        sha256=picture.sha256,
+        sha512=picture.sha512,
+        size=picture.size,
+        original_sha256=photograph.sha256,
+        label=seen.caption or depiction.view.value,
+        region=depiction.region,
+        how=picture.how,
+    )
 
 
 def owners_piece(archive: Archive, record: ObjectRecord) -> Piece:

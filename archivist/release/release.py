@@ -111,17 +111,26 @@ def release(
         )
     selection = _selection(archive, discloser, request)
     exporters = tuple(c.description.name for c in chosen)
+    tally = Tally()
     if packs:
         place = request.to / _package_name(archive, request, selection.made)
         with NewPackage(place, _kept(chosen)) as package:
-            tally = run(chosen, plugins, selection, package, advance)
+            run(chosen, plugins, selection, package, advance, tally)
             done = package.finish(tally.complete)
-    else:
+        report = _report(discloser, plugins, tally, done, selection)
+        _register(archive, request, exporters, report, _seal(report))
+        return report
+    try:
         with Publication(request.to, request.audience) as publication:
-            tally = run(chosen, plugins, selection, publication, advance)
+            run(chosen, plugins, selection, publication, advance, tally)
             done = publication.finish(tally.complete)
+    except BaseException:
+        # What was written before it was stopped lies there for its audience to see.
+        report = _report(discloser, plugins, tally, request.to, selection)
+        _register(archive, request, exporters, report, stopped=True)
+        raise
     report = _report(discloser, plugins, tally, done, selection)
-    _register(archive, request, exporters, report, packs)
+    _register(archive, request, exporters, report)
     return report
 
 
@@ -213,13 +222,24 @@ def _report(
     )
 
 
+def _seal(report: Report) -> str:
+    """The digest of the tag manifest of a package, '' where it has none or several."""
+    seals = sorted(report.place.rglob("tagmanifest-sha256.txt")) if report.place else []
+    return digest_file(seals[0]).sha256 if len(seals) == 1 else ""
+
+
 def _register(
-    archive: Archive, request: Request, exporters: tuple[str, ...], report: Report, packs: bool
+    archive: Archive,
+    request: Request,
+    exporters: tuple[str, ...],
+    report: Report,
+    seal: str = "",
+    *,
+    stopped: bool = False,
 ) -> None:
     """Enters a release that wrote anything in the register and among the events."""
     if report.place is None or not report.written:
         return
-    seals = sorted(report.place.rglob("tagmanifest-sha256.txt")) if packs else []
     record_release(
         archive.catalogue,
         ReleaseFacts(
@@ -228,12 +248,12 @@ def _register(
             audience=request.audience,
             exporters=exporters,
             location=str(report.place.resolve()),
-            digest=digest_file(seals[0]).sha256 if len(seals) == 1 else "",
+            digest=seal,
             objects=request.objects,
         ),
     )
     detail = f"{', '.join(exporters)} for {request.audience}: {report.pieces} pieces"
-    outcome = Outcome.SUCCESS if report.whole else Outcome.WARNING
+    outcome = Outcome.SUCCESS if report.whole and not stopped else Outcome.WARNING
     text = "\n".join((*report.problems, *(str(failure) for failure in report.failures)))
     record_event(archive.catalogue, EventType.DISSEMINATION, detail, outcome, text)
 

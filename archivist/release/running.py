@@ -67,16 +67,18 @@ def run(
     selection: Selection,
     destination: Destination,
     advance: Callable[[int], None],
+    tally: Tally | None = None,
 ) -> Tally:
     """Runs each exporter over all pieces and then over the selection.
 
     `advance` is told 1 for each piece an exporter is done with. Companions of a piece are what
-    earlier exporters wrote of it; those of the selection, everything written so far.
+    earlier exporters wrote of it; those of the selection, everything written so far. What is done
+    is told in `tally` as it is done, so that it is known also of a run that is stopped.
 
     Raises:
         ArchivistError: where a piece cannot be read from the archive; that is no plugin's doing.
     """
-    tally = Tally()
+    tally = Tally() if tally is None else tally
     by_subject: dict[str, list[WrittenFile]] = {}
     for choice in chosen:
         origin = plugins.origin("exporter", choice.description.name)

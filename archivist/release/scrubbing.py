@@ -66,19 +66,29 @@ _IDENTIFIERS = frozenset(
 
 
 class Scrubber:
-    """Takes the names of private parties, ways to reach people, and amounts of money, out of words.
+    """Takes the names of parties, ways to reach people, and amounts of money, out of words.
 
     What is taken out is named in its place, so that nobody takes the rest for the whole.
+    `hidden` are parties with what of them may not be told; `contacts` and `prices` say whether
+    those are taken out too.
     """
 
-    def __init__(self, private: Iterable[Party]) -> None:
-        self._names = NameFinder(private)
+    def __init__(
+        self, hidden: Iterable[Party], *, contacts: bool = True, prices: bool = True
+    ) -> None:
+        self._names = NameFinder(hidden)
+        self._contacts = contacts
+        self._prices = prices
 
     def words(self, text: str) -> str:
-        """`text` without names of private parties, electronic addresses and prices."""
+        """`text` without what is not to be told in it."""
         if not text:
             return text
-        text = self._names.replaced(_ELECTRONIC.sub(CONTACT_WITHHELD, text), NAME_WITHHELD)
+        if self._contacts:
+            text = _ELECTRONIC.sub(CONTACT_WITHHELD, text)
+        text = self._names.replaced(text, NAME_WITHHELD)
+        if not self._prices:
+            return text
         text = _PRICES.sub(PRICE_WITHHELD, text)
         text = _POUNDS.sub(_unless_weighed, text)
         return _TOLD.sub(rf"\g<verb>\g<between>{PRICE_WITHHELD}", text)

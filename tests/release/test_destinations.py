@@ -13,7 +13,7 @@ import msgspec
 import pytest
 
 from archivist.catalogue.archive import Archive
-from archivist.catalogue.events import EventType, events, releases
+from archivist.catalogue.events import EventType, Outcome, events, releases
 from archivist.errors import ArchiveError, SelectionError
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import ObjectRecord, Title
@@ -212,6 +212,8 @@ def test_ctrl_c_leaves_a_publication_that_goes_on(archive: Archive, tmp_path: Pa
     with pytest.raises(KeyboardInterrupt):
         release_module.release(archive, PLUGINS, request, stop)
     assert [p.name for p in out.iterdir() if p.name.startswith(".")] == []
+    assert len(releases(archive.catalogue)) == 1, "what lies there is known to have gone out"
+    assert events(archive.catalogue)[-1].outcome == Outcome.WARNING
     report = released(archive, PLUGINS, out, "words")
     assert (report.written, report.unchanged) == (3, 1)
 

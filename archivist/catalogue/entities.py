@@ -85,7 +85,9 @@ def _state(withdrawn: bool) -> str:
     return "withdrawn" if withdrawn else "present"
 
 
-_WORDLESS = frozenset({"id", "source", "reading", "evidence", "who", "object", "merged_into"})
+_WORDLESS = frozenset(
+    {"id", "source", "reading", "evidence", "who", "object", "merged_into", "overrides"}
+)
 """Fields that hold identifiers or the machinery of reading, not words that anyone would ask for."""
 
 

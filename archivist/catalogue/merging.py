@@ -9,7 +9,7 @@ import msgspec
 
 from archivist.catalogue.catalogue import Catalogue
 from archivist.errors import RecordError
-from archivist.model import STATEMENT_FIELDS, ObjectRecord, Photograph
+from archivist.model import STATEMENT_FIELDS, ObjectRecord, Override, Photograph
 
 _CHOSEN_ONCE = ("titles", "attributions")
 
@@ -17,7 +17,8 @@ _CHOSEN_ONCE = ("titles", "attributions")
 def merged(kept: ObjectRecord, taken: ObjectRecord) -> ObjectRecord:
     """`kept` with every statement of `taken` that it does not hold, and its numbers.
 
-    What `kept` prefers stays preferred; of `taken` nothing is lost and nothing wins.
+    What `kept` prefers stays preferred; of `taken` nothing is lost and nothing wins. What either
+    keeps from an audience is kept from it.
     """
     changes: dict[str, Any] = {}
     for field in STATEMENT_FIELDS:
@@ -33,8 +34,16 @@ def merged(kept: ObjectRecord, taken: ObjectRecord) -> ObjectRecord:
         other_numbers=(*kept.other_numbers, *dict.fromkeys(new)),
         composition=kept.composition or taken.composition,
         rights=kept.rights or taken.rights,
+        overrides=_strictest(kept.overrides, taken.overrides),
         **changes,
     )
+
+
+def _strictest(mine: Sequence[Override], theirs: Sequence[Override]) -> tuple[Override, ...]:
+    """The overrides of one record, and of another those that keep something from somebody."""
+    hiding = {(o.audience, o.field): o for o in (*mine, *theirs) if not o.shown}
+    letting = (o for o in mine if o.shown and (o.audience, o.field) not in hiding)
+    return (*letting, *hiding.values())
 
 
 def _unless_alone(mine: Sequence[Any], statement: Any) -> Any:
@@ -86,7 +95,11 @@ def split(
             )
         taken[field] = tuple(s for i, s in enumerate(statements) if i in places)
         left[field] = tuple(s for i, s in enumerate(statements) if i not in places)
-    made = msgspec.structs.replace(new, **{f: (*getattr(new, f), *s) for f, s in taken.items()})
+    made = msgspec.structs.replace(
+        new,
+        overrides=_strictest(new.overrides, record.overrides),
+        **{f: (*getattr(new, f), *s) for f, s in taken.items()},
+    )
     with catalogue.action("split", who, why) as action:
         action.save(made)
         action.save(msgspec.structs.replace(record, **left))

@@ -122,13 +122,26 @@ class Rights(Value, frozen=True, kw_only=True):
     note: str = ""
 
 
+class Override(Value, frozen=True, kw_only=True):
+    """What one audience sees of this piece, or does not see, otherwise than the disclosure table.
+
+    `field` is named as in the table ('record.sales', 'views.label'); `shown` says which way; `why`
+    is the owner's reason.
+    """
+
+    audience: str
+    field: str
+    shown: bool = False
+    why: str = ""
+
+
 class ObjectRecord(Value, frozen=True, kw_only=True):
     """All that is known of one piece (or pair, or set).
 
     `id` is a UUID that never changes; `stock_number` is the dealer's own and may repeat;
     `other_numbers` are numbers it bore elsewhere or before a merge. `notes` are words with no
-    other home. `merged_into` is the record that took this one over; `withdrawn` hides it without
-    losing it.
+    other home. `overrides` say who sees what of this piece otherwise than the disclosure table.
+    `merged_into` is the record that took this one over; `withdrawn` hides it without losing it.
     """
 
     id: str
@@ -147,6 +160,7 @@ class ObjectRecord(Value, frozen=True, kw_only=True):
     notes: tuple[Note, ...] = ()
     relations: tuple[Relation, ...] = ()
     rights: Rights | None = None
+    overrides: tuple[Override, ...] = ()
     merged_into: str = ""
     withdrawn: bool = False
 

@@ -34,6 +34,7 @@ from archivist.model import (
     Note,
     ObjectRecord,
     Observation,
+    Override,
     Part,
     Party,
     PartyKind,
@@ -80,6 +81,7 @@ WHOLE = {
     },
     Note: {"heading"},
     Observation: {"extent", "kind", "part", "presence", "term"},
+    Override: {"audience", "field", "shown", "why"},
     Part: {"count", "name", "state"},
     Reading: {"confidence", "end", "rule", "start"},
     Region: {"height", "page", "reference_height", "reference_width", "width", "x", "y"},
@@ -135,7 +137,7 @@ def test_the_table_names_no_field_or_view_that_is_not_there() -> None:
     for type_, section in SECTIONS.items():
         assert set(table()[section]) <= set(type_.__struct_fields__), section
     assert set(table()["views"]) <= set(View)
-    assert set(table()["private_parties"]) == set(PartyKind)
+    assert set(table()["stand_ins"]) == set(PartyKind)
 
 
 def test_the_table_names_no_audience_that_is_not_there() -> None:
@@ -419,7 +421,7 @@ def test_an_audience_of_the_owner_sees_more_and_less_than_what_it_is_like() -> N
     own = AudienceSettings(
         like="buyer", sees=("record.sales", "views.label"), never_sees=("record.marks",)
     )
-    rule = disclosures((), {"heir": own})["heir"]
+    rule = disclosures((), {"restorer": own})["restorer"]
     record = msgspec.structs.replace(BOWL, sales=(SaleFact(stage=SaleStage.SOLD, amount="450"),))
     disclosed = rule.filtered(record)
     assert disclosed.sales == record.sales
@@ -449,7 +451,7 @@ def test_a_field_that_must_be_there_is_empty_where_it_may_not_be_seen() -> None:
 )
 def test_an_audience_that_cannot_be_is_refused(own: AudienceSettings, told: str) -> None:
     with pytest.raises(SettingsError) as refused:
-        disclosures((), {"heir": own})
+        disclosures((), {"restorer": own})
     assert told in refused.value.message
 
 
@@ -468,8 +470,8 @@ def test_nobody_can_put_another_rule_in_place_of_one_that_is_there(name: str) ->
 
 def test_an_audience_that_is_not_there_is_refused_and_all_are_named() -> None:
     with pytest.raises(SelectionError) as refused:
-        disclosure_for("museum", RULES)
-    assert "buyer, owner, public" in str(refused.value)
+        disclosure_for("neighbour", RULES)
+    assert "authority, buyer, heir, museum, owner, public" in str(refused.value)
 
 
 def test_a_group_photograph_reaches_others_as_the_crop_of_the_piece(tmp_path: Path) -> None:

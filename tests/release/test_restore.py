@@ -73,7 +73,7 @@ def full(archive: Archive, tmp_path: Path) -> Archive:
     (archive.proposals / "Vorschlag 1.json").write_text('{"a": "ü"}', encoding="utf-8")
     (archive.proposals / "Vorschlag (1).json").write_text('{"a": 2}', encoding="utf-8")
     with (archive.folder / "archive.toml").open("a", encoding="utf-8") as settings:
-        settings.write('\n[audiences.heir]\nlike = "buyer"\nsees = ["record.sales"]\n')
+        settings.write('\n[audiences.restorer]\nlike = "buyer"\nsees = ["record.sales"]\n')
     released(archive, plugins_of(exporter("words")), tmp_path / "website", "words")
     return archive
 

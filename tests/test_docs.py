@@ -28,11 +28,11 @@ def shell_lines(text: str) -> list[str]:
 
 def parse(line: str) -> None:
     """Parses a command line as the program would, without running it."""
-    words = shlex.split(line, comments=True)[1:]
-    context = group.make_context("archivist", list(words), resilient_parsing=False)
-    name, command, rest = group.resolve_command(context, context.protected_args + context.args)
-    assert command is not None
-    command.make_context(name, list(rest), parent=context)
+    name, *rest = shlex.split(line, comments=True)[1:]
+    context = click.Context(group, info_name="archivist")
+    command = group.get_command(context, name)
+    assert command is not None, f"there is no command '{name}'"
+    command.make_context(name, rest, parent=context)
 
 
 @pytest.mark.parametrize("line", shell_lines(README))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.model import Certainty, Observation, ObservationKind, Presence
@@ -174,6 +174,7 @@ if No. 5 word / kiln grit free of \n"""
 PIECES = st.sampled_from(WORDS.split(" "))
 
 
+@settings(deadline=None)
 @given(st.lists(PIECES, max_size=25).map(" ".join) | st.text(max_size=80))
 def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
     understood = read_condition(text, TABLES)

@@ -100,6 +100,7 @@ def test_first_years_never_come_after_last_years(text: str) -> None:
             assert date.earliest <= date.latest
 
 
+@settings(deadline=None)
 @given(st.integers(1000, 2099), st.integers(1, 99))
 def test_a_range_written_short_is_the_range_written_long(first: int, length: int) -> None:
     last = first + length
@@ -109,6 +110,7 @@ def test_a_range_written_short_is_the_range_written_long(first: int, length: int
         assert [s.date for s in short] == [s.date for s in long]  # type: ignore[union-attr]
 
 
+@settings(deadline=None)
 @given(st.integers(1, 60), st.integers(0, 60))
 def test_circa_reaches_as_far_as_the_convention_says(earlier: int, later: int) -> None:
     tables = TABLES.with_conventions({"circa": [{"earlier": earlier, "later": later}]})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.model import Aspect, Attribution, Certainty, Feature, FeatureAspect
@@ -89,6 +89,7 @@ def test_every_term_names_its_source_and_claims_no_identifier_unseen() -> None:
     assert not [row.label for row in rows if row.uri and "from memory" in row.source]
 
 
+@settings(deadline=None)
 @given(st.text(max_size=80))
 def test_words_are_as_written(text: str) -> None:
     for statement in read_features(text, TABLES).statements:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.model import Basis, Certainty, Dimension, Measurement, Unit
@@ -257,10 +257,11 @@ def accounted(understood: Understood) -> bool:
     )
 
 
+@settings(deadline=None)
 @given(st.lists(PIECES, max_size=25).map(" ".join) | st.text(max_size=80))
 def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
-    for settings in ({}, {"order": "HWD", "default_unit": Unit.INCH}):
-        understood = read_measurements(text, TABLES, **settings)  # type: ignore[arg-type]
+    for column in ({}, {"order": "HWD", "default_unit": Unit.INCH}):
+        understood = read_measurements(text, TABLES, **column)  # type: ignore[arg-type]
         assert accounted(understood)
         for statement in understood.statements:
             assert statement.reading is not None
@@ -269,6 +270,7 @@ def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
             assert 0 <= start < end <= len(text)
 
 
+@settings(deadline=None)
 @given(
     st.decimals(min_value=0, max_value=999, places=2),
     st.sampled_from(["mm", "cm", "in.", "kg"]),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.model.records import Aspect, Attribution
@@ -98,12 +98,14 @@ def test_an_aspirate_that_is_written_tells_two_reigns_apart() -> None:
     assert set(index.exactly("chiaching")) == {1522, 1796}
 
 
+@settings(deadline=None)
 @given(st.text(max_size=12), st.text(max_size=12))
 def test_distance_is_symmetric_and_nought_for_the_same(one: str, other: str) -> None:
     assert edit_distance(one, other, 20) == edit_distance(other, one, 20)
     assert edit_distance(one, one, 20) == 0
 
 
+@settings(deadline=None)
 @given(st.text(max_size=20))
 def test_keys_of_any_text_are_made_and_stay_the_same_when_made_again(text: str) -> None:
     assert aspirated_key(aspirated_key(text)) == aspirated_key(text)

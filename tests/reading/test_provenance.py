@@ -246,7 +246,7 @@ def bare(
     ]
 
 
-@settings(max_examples=300)
+@settings(max_examples=300, deadline=None)
 @given(histories())
 def test_reading_what_was_printed_gives_the_events_unless_something_is_named_as_lost(
     history: tuple[tuple[ProvenanceEvent, ...], tuple[Party, ...]],
@@ -261,7 +261,7 @@ def test_reading_what_was_printed_gives_the_events_unless_something_is_named_as_
         assert bare(read, again.parties) != bare(events, parties)
 
 
-@settings(max_examples=200)
+@settings(max_examples=200, deadline=None)
 @given(
     st.lists(
         st.tuples(
@@ -314,6 +314,7 @@ descent \n"""
 PIECES = st.sampled_from(TEXT_WORDS.split(" "))
 
 
+@settings(deadline=None)
 @given(st.lists(PIECES, max_size=30).map(" ".join) | st.text(max_size=100))
 def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
     understood = read_provenance(text, TABLES)

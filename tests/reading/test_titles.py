@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.model import (
@@ -215,6 +215,7 @@ Provenance: ( ) 1/2 in. "a" possibly Ming with cover missing diam. c. 1700 signe
 PIECES = st.sampled_from(WORDS.split(" "))
 
 
+@settings(deadline=None)
 @given(st.lists(PIECES, max_size=30).map(" ".join) | st.text(max_size=100))
 def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
     understood = read(text)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.reading.tables import load_tables
@@ -50,6 +50,7 @@ def test_fillers_alone_are_not_unread() -> None:
     assert (span.start, span.end) == (0, 12)
 
 
+@settings(deadline=None)
 @given(st.text(max_size=120))
 def test_every_token_is_where_it_says(text: str) -> None:
     words = Words(text)

@@ -2,7 +2,20 @@
 
 Exact: both ends within a year. Overlap: intersection over union of the years. Wrong: no overlap
 at all. Conventions are set to each source's own habit by files in `conventions/`, through the same
-door as `archivist read --conventions FILE`. Fair scoring as the README of the data describes.
+door as `archivist read --conventions FILE`. Fair scoring as the README of the data describes;
+`data.class_of` says which phrases are scored by overlap though the data classes them with what
+must be exact. The figure by the data's own classes is printed as well.
+
+What is left among the decorative arts where it should be exact, and why no rule is made for it:
+
+- a range of centuries from the middle of the first to the middle of the last ('17th-19th century'
+  as 1650 to 1850): 3 of the 17 ranges of cmoa, the other 14 run from first to last;
+- a gold that is another year than the text's ('Fall 1967' as 1965, '1942-43' as 1942 to 1945,
+  '1820-1840' to 1849, "1980's" as 1980, '19th or 20th Century' as 19): 10 rows;
+- what stands for less than it says ('1900s' to 1959, "1830's" to 1836, '20th century' to 1930 or
+  1992, 'Southern Song Dynasty' as 1150 to 1250), or is no date of the piece ('modern reproduction
+  of 16th century original', 'style of late Ming dynasty', which are not read on purpose);
+- '1942; original Old Kingdom': the gold is the original's date, the text's own both.
 """
 
 from __future__ import annotations
@@ -16,10 +29,19 @@ from dataclasses import dataclass, field
 from archivist.model.dates import Date, historical_year
 from archivist.reading.dates import overall, read_date_cell
 from archivist.reading.tables import Tables, load_tables
-from tests.benchmarks.reading.data import CONVENTIONS, fair_dates, present
+from tests.benchmarks.reading.data import (
+    CONVENTIONS,
+    class_of,
+    fair_dates,
+    gold_contradicts,
+    present,
+)
 
 EXACT = ("year", "year_range", "month_day", "century", "decade", "bce", "named_period")
-OVERLAP = ("circa_year", "circa_range", "part_of_century", "before_after")
+OVERLAP = (
+    *("circa_year", "circa_range", "circa_other"),
+    *("part_of_century", "part_other", "before_after"),
+)
 Years = tuple[int, int]
 
 
@@ -96,24 +118,39 @@ def by_figures(text: str, tables: Tables) -> Years | None:
     return (min(years), max(years)) if years else None
 
 
-def score(
-    reader: Callable[[str, Tables], Years | None], domain: str
-) -> tuple[dict[tuple[str, str], Score], list[tuple[str, str, str, Years, Years | None]]]:
-    """Scores by class and source, and what was not exact."""
-    scores: dict[tuple[str, str], Score] = defaultdict(Score)
-    failures = []
+@dataclass
+class Scores:
+    """Scores by class and source, by the data's own class, and what was not exact.
+
+    `honest` leaves out the rows whose gold contradicts their own words.
+    """
+
+    by_class: dict[tuple[str, str], Score] = field(default_factory=lambda: defaultdict(Score))
+    by_data_class: dict[tuple[str, str], Score] = field(default_factory=lambda: defaultdict(Score))
+    honest: dict[tuple[str, str], Score] = field(default_factory=lambda: defaultdict(Score))
+    failures: list[tuple[str, str, str, Years, Years | None]] = field(default_factory=list)
+
+
+def score(reader: Callable[[str, Tables], Years | None], domain: str) -> Scores:
+    """What `reader` makes of the fair rows of one domain."""
+    scores = Scores()
     for row in fair_dates(domain):
+        text, source = row["date_text"], row["source"]
         gold = (int(row["year_begin"]), int(row["year_end"]))
-        got = reader(row["date_text"], tables_of(row["source"]))
+        got = reader(text, tables_of(source))
         line = (continuous(got[0]), continuous(got[1])) if got is not None else None
-        one = Score()
         gold_line = (continuous(gold[0]), continuous(gold[1]))
-        for key in ((row["date_class"], row["source"]), (row["date_class"], "all")):
-            scores[key].add(line, gold_line)
+        name = class_of(text, row["date_class"])
+        for key in ((name, source), (name, "all")):
+            scores.by_class[key].add(line, gold_line)
+        scores.by_data_class[row["date_class"], "all"].add(line, gold_line)
+        if not gold_contradicts(text, gold):
+            scores.honest[name, "all"].add(line, gold_line)
+        one = Score()
         one.add(line, gold_line)
         if not one.exact:
-            failures.append((row["date_class"], row["source"], row["date_text"], gold, got))
-    return scores, failures
+            scores.failures.append((name, source, text, gold, got))
+    return scores
 
 
 def _sum(scores: dict[tuple[str, str], Score], classes: tuple[str, ...] | None) -> Score:
@@ -142,37 +179,80 @@ def speed(rounds: int = 5) -> float:
     return best
 
 
+BASELINES = (
+    ("edtf text_to_edtf", by_general_library),
+    ("lowest and highest figure", by_figures),
+)
+
+
 def report(failures_shown: int = 50) -> str:
     """The whole table as text."""
     if not present():
         return "dates: the open museum data (../shared/data) is not here; nothing measured."
     lines: list[str] = []
     for domain in ("decorative", "other"):
-        scores, failures = score(ours, domain)
-        heading = f"{'rows':>6}{'read %':>8}{'exact %':>8}{'overlap':>8}{'wrong %':>8}"
-        lines += [f"Dates, {domain}: class and source", f"{'':<34}{heading}"]
-        for key in sorted(scores):
-            lines.append(scores[key].line(f"{key[0]} / {key[1]}"))
-        lines.append(_sum(scores, None).line("ALL"))
-        lines.append(_sum(scores, EXACT).line("to be exact (97 %)"))
-        lines.append(_sum(scores, OVERLAP).line("to overlap (0.85)"))
-        if domain == "decorative":
-            for name, reader in (
-                ("baseline: edtf text_to_edtf", by_general_library),
-                ("baseline: lowest and highest figure", by_figures),
-            ):
-                others, _ = score(reader, domain)
-                lines.append(_sum(others, None).line(name))
-                lines.append(_sum(others, EXACT).line("  to be exact"))
-                lines.append(_sum(others, OVERLAP).line("  to overlap"))
-        shown = [f for f in failures if f[0] in EXACT or f[4] is None or _apart(f[3], f[4])]
-        shapes = Counter((c, s, t, g, o) for c, s, t, g, o in shown)
-        lines.append(f"Not exact where it should be, not read, or wrong ({len(shown)}):")
-        for (date_class, source, text, gold, got), _ in shapes.most_common(failures_shown):
-            lines.append(f"  {date_class} / {source}: {text!r} is {gold}, read {got}")
-        lines.append("")
-    lines.append(f"Speed: {speed():,.0f} date phrases a second")
+        lines += _domain(domain, failures_shown)
+    lines.append(f"Speed: {speed():,.0f} date phrases a second of processor time, one core")
     return "\n".join(lines)
+
+
+def _domain(domain: str, failures_shown: int) -> list[str]:
+    ours_scores = score(ours, domain)
+    baselines = [(name, score(reader, domain)) for name, reader in BASELINES]
+    columns = f"{'rows':>6}{'read %':>8}{'exact %':>8}{'overlap':>8}{'wrong %':>8}"
+    beside = "".join(f"   {name}" for name, _ in BASELINES)
+    lines = [
+        f"Dates, {domain}: class and source; beside them exact % and overlap of{beside}",
+        f"{'':<34}{columns}",
+    ]
+    for key in sorted(ours_scores.by_class):
+        others = "".join(
+            f"{_percent(s.by_class[key].exact, s.by_class[key].rows):>10.1f}"
+            f"{_mean(s.by_class[key].overlaps):>8.3f}"
+            for _, s in baselines
+        )
+        lines.append(ours_scores.by_class[key].line(f"{key[0]} / {key[1]}") + others)
+    for title, classes in (
+        ("ALL", None),
+        ("to be exact (97 %)", EXACT),
+        ("to overlap (0.85)", OVERLAP),
+    ):
+        lines.append(_sum(ours_scores.by_class, classes).line(title))
+        lines += [
+            _sum(s.by_class, classes).line(f"  baseline: {name}"[:33]) for name, s in baselines
+        ]
+    lines.append(_sum(ours_scores.by_data_class, EXACT).line("exact, by the data's classes"))
+    left_out = _sum(ours_scores.by_class, None).rows - _sum(ours_scores.honest, None).rows
+    lines.append(f"Without {left_out} rows whose gold contradicts their own words:")
+    lines.append(_sum(ours_scores.honest, None).line("  ALL"))
+    lines.append(_sum(ours_scores.honest, EXACT).line("  to be exact (97 %)"))
+    shown = [f for f in ours_scores.failures if f[0] in EXACT or f[4] is None or _apart(f[3], f[4])]
+    lines.append(f"Not exact where it should be, not read, or wrong ({len(shown)}):")
+    for (date_class, source, text, gold, got), _ in Counter(shown).most_common(failures_shown):
+        lines.append(f"  {date_class} / {source}: {text!r} is {gold}, read {got}")
+    widest = sorted(
+        (f for f in ours_scores.failures if f[0] in OVERLAP and f[4] is not None),
+        key=lambda f: _overlap(f[3], f[4]),
+    )
+    lines.append("Least overlap where it is measured:")
+    for date_class, source, text, gold, got in widest[:failures_shown]:
+        lines.append(f"  {date_class} / {source}: {text!r} is {gold}, read {got}")
+    lines.append("")
+    return lines
+
+
+def _percent(part: int, whole: int) -> float:
+    return 100 * part / max(whole, 1)
+
+
+def _mean(values: list[float]) -> float:
+    return sum(values) / max(len(values), 1)
+
+
+def _overlap(gold: Years, got: Years | None) -> float:
+    one = Score()
+    one.add(got, gold)
+    return one.overlaps[0]
 
 
 def _apart(gold: Years, got: Years) -> bool:

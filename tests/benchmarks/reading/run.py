@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import importlib.util
 
-PARTS = ("dates", "periods", "dimensions", "provenance")
+PARTS = ("dates", "periods", "dimensions", "provenance", "captions")
 
 
 def main() -> None:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from archivist.cli.context import Invocation, pass_invocation
+
 if TYPE_CHECKING:
     from rich.console import Console
 
@@ -56,8 +58,18 @@ COLOURS = {
     metavar="FILE",
     help="A TOML file that sets anew what circa, early, late and the like are worth.",
 )
-def read(words: tuple[str, ...], kind: str, as_json: bool, conventions: Path | None) -> None:
+@pass_invocation
+def read(
+    invocation: Invocation,
+    words: tuple[str, ...],
+    kind: str,
+    as_json: bool,
+    conventions: Path | None,
+) -> None:
     """Show what WORDS are understood to say, span by span, and what is not understood.
+
+    Inside an archive, or with 'archivist -a FOLDER read', the [conventions] of its archive.toml
+    hold, and the terms that plugins bring; --conventions FILE goes before both.
 
     With '-' for WORDS one text a line is read from standard input, in UTF-8; a line that is a
     JSON string (it starts with a quotation mark) may hold line breaks.
@@ -84,20 +96,30 @@ def read(words: tuple[str, ...], kind: str, as_json: bool, conventions: Path | N
     unread      a list of what no rule took: span, words
     questions   where words have two readings: span, words, asks, readings
     overall     with several dates: edtf, earliest and latest of the whole
-    composition a pair or set, and its parts, where the caption speaks of them
+    composition kind (single, pair, set ...), count and parts (name, count, state:
+                present, missing, replaced), where a caption speaks of them
 
     \b
-    a date         edtf, earliest, latest (historical years: 206 BCE is -206; null: open),
-                   convention
-    a period       term, vocabulary, code
-    a measurement  dimension, part, low, high (exact decimal strings), unit, approximate,
-                   basis, which, includes
-    a mark         mark_kind, script, legibility, relation, characters, romanised,
+    a date         edtf ('' where EDTF has no form for it), earliest, latest (historical
+                   years: 206 BCE is -206; null: open); convention (what circa, early ...
+                   were worth)
+    a measurement  dimension, part, low, high (exact decimal strings), unit (in, cm ...),
+                   approximate (true, false), basis; which, includes (a list)
+    a mark         mark_kind, script, legibility, relation; characters, romanised,
                    translation, technique, colour, place, columns, count, claim, claims
-    a condition    term, class (making, wear, damage ...), part, presence, extent
-    a provenance   event, passage, giver, receiver, agent, place, date, until, lot, number
+                   (a date: edtf, earliest, latest)
+    a condition    term (as with all others), class (making, wear, damage, repair,
+                   alteration, residue, undetermined), part, presence (present, absent,
+                   unknown); extent
+    a provenance   event, passage (direct, gap, unknown); giver, giver_life, receiver,
+                   receiver_life, agent, agent_life, place, date and until (dates as
+                   above), lot, number
+    a title        value; language
+    all others     term; vocabulary, code, uri
 
-    Fields that say nothing are left out; fields may be added, none is renamed.
+    The fields of a statement after a semicolon, ground, convention, questions, overall and
+    composition are left out where they say nothing; all others are always there. Fields may
+    be added, none is renamed or removed.
 
     A conventions file holds any entries of tables/conventions.toml, for example:
 
@@ -109,9 +131,7 @@ def read(words: tuple[str, ...], kind: str, as_json: bool, conventions: Path | N
     """
     from importlib import import_module
 
-    from archivist.reading.tables import load_tables
-
-    tables = load_tables(conventions=conventions)
+    tables = _tables(invocation, conventions)
     module, name = READERS[kind].split(":")
     reader: Reader = getattr(import_module(module), name)
     texts = _lines() if words == ("-",) else iter((" ".join(words),))
@@ -119,6 +139,36 @@ def read(words: tuple[str, ...], kind: str, as_json: bool, conventions: Path | N
         _write_json(texts, reader, tables)
     else:
         _show(texts, reader, tables)
+
+
+def _tables(invocation: Invocation, conventions: Path | None) -> Tables:
+    """The tables of the archive that was named or whose folder this is, else those that ship.
+
+    Raises:
+        ArchiveError: where a folder was named that is no archive.
+        SettingsError: where its settings or the conventions do not fit.
+    """
+    from archivist.catalogue.settings import FILE_NAME, read_settings
+    from archivist.reading.tables import load_tables
+
+    settings_file = Path(invocation.folder) / FILE_NAME
+    tables = load_tables()
+    if settings_file.is_file() or invocation.folder != ".":
+        from archivist.errors import ArchiveError
+        from archivist.hooks import VocabularyDescription
+        from archivist.plugins import load_plugins
+
+        if not settings_file.is_file():
+            raise ArchiveError(
+                f"{Path(invocation.folder).resolve()} is not an archive: it has no {FILE_NAME}.",
+                "Nothing was read. Name an archive's folder, or leave --archive away to read by "
+                "the conventions that ship.",
+            )
+        vocabularies = load_plugins().of("vocabulary", VocabularyDescription)
+        tables = load_tables([table for one in vocabularies for table in one.tables])
+        settings = read_settings(settings_file)
+        tables = tables.with_conventions(settings.conventions, str(settings_file))
+    return tables if conventions is None else tables.with_conventions_of(conventions)
 
 
 def _lines() -> Iterator[str]:

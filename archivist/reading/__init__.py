@@ -19,23 +19,28 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from archivist.reading.condition import read_condition
+    from archivist.reading.contradictions import Contradiction, contradictions
     from archivist.reading.dates import claimed_date, overall, read_date_cell, read_dates
     from archivist.reading.features import read_features
     from archivist.reading.marks import read_marks
     from archivist.reading.measurements.read import read_measurements
+    from archivist.reading.provenance import print_provenance
     from archivist.reading.provenance.read import read_provenance
     from archivist.reading.result import Question, Span, Understood
     from archivist.reading.tables import Tables, load_tables
     from archivist.reading.titles import read_title
 
 _PLACES = {
+    "Contradiction": "contradictions",
     "Question": "result",
     "Span": "result",
     "Tables": "tables",
     "Understood": "result",
     "claimed_date": "dates",
+    "contradictions": "contradictions",
     "load_tables": "tables",
     "overall": "dates",
+    "print_provenance": "provenance",
     "read_condition": "condition",
     "read_date_cell": "dates",
     "read_dates": "dates",
@@ -47,13 +52,16 @@ _PLACES = {
 }
 
 __all__ = [
+    "Contradiction",
     "Question",
     "Span",
     "Tables",
     "Understood",
     "claimed_date",
+    "contradictions",
     "load_tables",
     "overall",
+    "print_provenance",
     "read_condition",
     "read_date_cell",
     "read_dates",

@@ -46,6 +46,7 @@ PERIOD_COLUMNS = (
 )
 
 
+TableFile = Traversable | Path
 Bare = Literal["yes", "capital", "no"]
 
 
@@ -119,8 +120,14 @@ class Tables(msgspec.Struct, frozen=True, kw_only=True, eq=False):
         changed = with_changes(self.conventions, changes, where)
         return msgspec.structs.replace(self, conventions=changed)
 
+    def with_conventions_of(self, file: TableFile) -> Tables:
+        """These tables with the conventions that a TOML file sets anew.
 
-TableFile = Traversable | Path
+        Raises:
+            SettingsError: naming the file and the entry that does not fit.
+        """
+        changed = read_conventions(_text(file), self.conventions, file.name)
+        return msgspec.structs.replace(self, conventions=changed)
 
 
 def load_tables(extra: Sequence[TableFile] = (), *, conventions: TableFile | None = None) -> Tables:
@@ -138,10 +145,7 @@ def load_tables(extra: Sequence[TableFile] = (), *, conventions: TableFile | Non
             rows=tables.rows + more.rows,
             date_words=tables.date_words + more.date_words,
         )
-    if conventions is None:
-        return tables
-    changed = read_conventions(_text(conventions), tables.conventions, conventions.name)
-    return msgspec.structs.replace(tables, conventions=changed)
+    return tables if conventions is None else tables.with_conventions_of(conventions)
 
 
 @functools.cache

@@ -182,8 +182,9 @@ def _convention(scan: Scan, items: list[Item], many: bool) -> str:
     for one in items:
         earlier, later = reach(one, scan.lore.conventions, in_range=many)
         if earlier or later:
-            years = f"{earlier} years" if earlier == later else f"{earlier} and {later} years"
-            parts.append(f"circa: {years} either way")
+            both = f"{earlier} years either way"
+            apart = f"{earlier} years before, {later} after"
+            parts.append(f"circa: {both if earlier == later else apart}")
             break
     if parts:
         parts.append(f"conventions: {scan.lore.conventions.name}")

@@ -20,7 +20,6 @@ class Relation(StrEnum):
     RECOMPRESSED = "recompressed"
     RESIZED = "resized"
     ROTATED = "rotated"
-    MIRRORED = "mirrored"
     CROPPED = "cropped"
     GREY = "grey"
     ALTERED = "altered"

@@ -29,6 +29,7 @@ from typing import BinaryIO, Protocol
 import pluggy
 
 from archivist.model import Depiction, ObjectRecord, Party, Photograph, Region, Value
+from archivist.signing import Seal
 
 INTERFACE_VERSION = 1
 """Raised when a plugin written for the version before could no longer work."""
@@ -215,13 +216,18 @@ class FixityProblem:
 
 @dataclass(frozen=True)
 class FixityReport:
-    """What a fixity check found: how much was looked at, and everything that is not right."""
+    """What a fixity check found: how much was looked at, and everything that is not right.
+
+    `unlisted` are files that may be there and that no digest covers, so that nothing can be said
+    of them.
+    """
 
     kind: str
     files: int
     size: int
     problems: tuple[FixityProblem, ...] = ()
     remarks: tuple[str, ...] = ()
+    unlisted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -251,6 +257,9 @@ class PackageFormat(Protocol):
         self, path: Path, *, progress: Callable[[int], None], second_opinion: bool = False
     ) -> FixityReport:
         """Compares every file with its recorded digests; `progress` is told bytes as they pass."""
+
+    def seal(self, path: Path) -> Seal:
+        """The bytes that seal the package, with the signature and key that stand beside them."""
 
     def payload(self, path: Path) -> Iterator[PayloadFile]:
         """The payload's files with decoded relative paths and their recorded digests."""

@@ -46,14 +46,18 @@ class Event:
 
 @dataclass(frozen=True)
 class ReleaseFacts:
-    """One thing that was handed out. `objects` are UUIDs, `digest` is of its tag manifest."""
+    """One thing that was handed out. `objects` are UUIDs.
+
+    `digests` are the SHA-256 by which it is known again: of the tag manifest of each bag, and of
+    each document.
+    """
 
     id: str
     at: str
     audience: str
     exporters: tuple[str, ...]
     location: str
-    digest: str
+    digests: tuple[str, ...]
     objects: tuple[str, ...]
 
 
@@ -87,7 +91,7 @@ def record_release(catalogue: Catalogue, facts: ReleaseFacts) -> None:
             facts.audience,
             "\n".join(facts.exporters),
             facts.location,
-            facts.digest,
+            "\n".join(facts.digests),
             "\n".join(facts.objects),
         ),
     )
@@ -103,7 +107,7 @@ def releases(catalogue: Catalogue) -> tuple[ReleaseFacts, ...]:
             row["audience"],
             tuple(row["exporters"].split("\n")),
             row["location"],
-            row["digest"],
+            tuple(row["digest"].split("\n")) if row["digest"] else (),
             tuple(row["objects"].split("\n")) if row["objects"] else (),
         )
         for row in rows

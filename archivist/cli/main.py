@@ -16,14 +16,17 @@ COMMANDS = {
     "apply": "archivist.cli.apply:apply",
     "check": "archivist.cli.check:check",
     "demo": "archivist.cli.demo:demo",
+    "disclose": "archivist.cli.disclose:disclose",
     "edit": "archivist.cli.edit:edit",
     "erase": "archivist.cli.erase:erase",
     "fixity": "archivist.cli.fixity:fixity",
     "history": "archivist.cli.history:history",
+    "key": "archivist.cli.key:key",
     "merge": "archivist.cli.merge:merge",
     "new": "archivist.cli.new:new",
     "plugins": "archivist.cli.plugins:plugins",
     "read": "archivist.cli.read:read",
+    "register": "archivist.cli.register:register",
     "release": "archivist.cli.release:release",
     "restore": "archivist.cli.restore:restore",
     "review": "archivist.cli.review:review",
@@ -31,6 +34,7 @@ COMMANDS = {
     "split": "archivist.cli.split:split",
     "survey": "archivist.cli.survey:survey",
     "undo": "archivist.cli.undo:undo",
+    "verify": "archivist.cli.verify:verify",
 }
 """Each command and where it is defined. Only the one that is asked for is imported."""
 

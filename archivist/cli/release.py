@@ -25,7 +25,13 @@ def _options(
 
 @click.command()
 @click.argument("exporter", nargs=-1, required=True)
-@click.option("--for", "audience", required=True, metavar="AUDIENCE", help="owner, buyer, public …")
+@click.option(
+    "--for",
+    "audience",
+    required=True,
+    metavar="AUDIENCE",
+    help="public, buyer, museum, heir, authority, owner …",
+)
 @click.option("--to", required=True, type=click.Path(path_type=Path), help="The folder to fill.")
 @click.option("--object", "names", multiple=True, metavar="STOCKNUMBER", help="Only this piece.")
 @click.option(
@@ -46,6 +52,19 @@ def _options(
     metavar="EXPORTER.NAME=VALUE",
     help="An option of an exporter, as 'archivist plugins' lists them.",
 )
+@click.option(
+    "--zip/--no-zip",
+    "zips",
+    default=None,
+    help="Make of every bag a zip too; with --object that is done unasked.",
+)
+@click.option(
+    "--sign",
+    "key",
+    type=click.Path(path_type=Path),
+    metavar="KEYFILE",
+    help="Sign every bag with this key, which 'archivist key new' made.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
 @pass_invocation
 @click.pass_context
@@ -63,6 +82,8 @@ def release(
     title: str,
     base_uri: str,
     options: dict[str, dict[str, str]],
+    zips: bool | None,
+    key: Path | None,
     as_json: bool,
 ) -> None:
     """Gives out pieces with each EXPORTER, holding only what the audience may see.
@@ -74,9 +95,11 @@ def release(
     Examples:
       archivist release dublin-core iiif --for public --to Website
       archivist release bagit dublin-core iiif --for buyer --object "HW 0417" --to Packages
+      archivist release bagit dossier --for museum --object "HW 0417" --to Packages --sign Key.pem
       archivist release bagit --archive --for owner --to "E:/Safe copy"
     """
     from archivist.catalogue.search import Query, select, years_of_interval
+    from archivist.cli.key import opened
     from archivist.plugins import load_plugins
     from archivist.release.release import estimate
     from archivist.release.release import release as give_out
@@ -87,7 +110,18 @@ def release(
         objects = select(archive.catalogue, Query(names, earliest, latest, words, view))
         if not title and len(names) == 1 and len(objects) == 1:
             title = archive.catalogue.object_named(names[0]).name
-        request = Request(exporter, audience, to, objects, title, options, whole, base_uri)
+        request = Request(
+            exporter,
+            audience,
+            to,
+            objects,
+            title,
+            options,
+            whole,
+            base_uri,
+            zips=bool(names) if zips is None else zips,
+            signer=opened(key) if key is not None else None,
+        )
         needs = estimate(archive, request)
         if not as_json:
             photographs = counted(needs.photographs, "photograph")
@@ -114,6 +148,10 @@ def _show(report: object) -> None:
             f"{counted(report.pieces, 'piece')}: {counted(report.written, 'file')} written "
             f"({_size(report.bytes_written)}), {report.unchanged} unchanged, in {report.place}"
         )
+    for made in report.zips:
+        click.echo(f"The same as one file: {made}")
+    if report.signed:
+        click.echo(f"{counted(report.signed, 'package')} signed.")
     if report.withheld_photographs:
         click.echo(
             f"{counted(report.withheld_photographs, 'photograph')} stayed with you: labels, "

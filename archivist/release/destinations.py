@@ -5,7 +5,7 @@ from __future__ import annotations
 import shutil
 import time
 import uuid
-from collections.abc import Set
+from collections.abc import Callable, Set
 from contextlib import suppress
 from pathlib import Path
 from types import TracebackType
@@ -18,6 +18,7 @@ from archivist.hooks import WrittenFile
 from archivist.names import check_path
 from archivist.release.package import remove_empty
 from archivist.release.running import Unit
+from archivist.release.sealing import ZIP
 
 JOURNAL = "release-journal.jsonl"
 _WORK = ".unfinished-"
@@ -66,8 +67,13 @@ class NewPackage:
     def settle(self, unit: Unit, files: tuple[WrittenFile, ...]) -> tuple[WrittenFile, ...]:
         return files
 
-    def finish(self, complete: Set[str]) -> Path | None:
-        """Gives the package its name; None where nothing was written that it could hold."""
+    def finish(
+        self, complete: Set[str], seal: Callable[[Path], object] = lambda folder: None
+    ) -> Path | None:
+        """Gives the package its name; None where nothing was written that it could hold.
+
+        `seal` is the last to see it before that.
+        """
         parts = (self._work / _PARTS / name for name in self._keeps)
         kept = [part for part in parts if _holds_files(part)]
         if not kept:
@@ -78,6 +84,7 @@ class NewPackage:
             whole.mkdir()
             for folder in kept:
                 folder.rename(whole / folder.name)
+        seal(whole)
         place = _free(self._wanted)
         whole.rename(place)
         return place
@@ -92,9 +99,9 @@ def _holds_files(folder: Path) -> bool:
 
 
 def _free(place: Path) -> Path:
-    """`place`, or the first of 'place-2', 'place-3' ... that is not there yet."""
+    """`place`, or the first of 'place-2', 'place-3' ... that is not there yet, nor as a zip."""
     number, free = 1, place
-    while free.exists():
+    while free.exists() or free.with_name(f"{free.name}{ZIP}").exists():
         number += 1
         free = place.with_name(f"{place.name}-{number}")
     return free

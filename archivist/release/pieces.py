@@ -14,7 +14,7 @@ from archivist import __version__
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import party_ids, with_party_ids
 from archivist.errors import ArchivistError
-from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece
+from archivist.hooks import ArchiveFacts, AudienceDescription, DisclosedPhotograph, Piece
 from archivist.model import (
     VIEW_ORDER,
     Depiction,
@@ -27,6 +27,7 @@ from archivist.model import (
     View,
 )
 from archivist.names import slug
+from archivist.plugins import Plugins
 from archivist.release.disclosure import OWNER, Disclosure, disclosures
 from archivist.release.naming import piece_slug, piece_uri, web_base
 from archivist.release.pictures import Picture, clean_picture, original_picture
@@ -57,6 +58,16 @@ def archive_facts(archive: Archive, base_uri: str = "") -> ArchiveFacts:
         base_uri=base_uri or settings.base_uri,
         program=f"archivist {__version__}",
     )
+
+
+def rules_of(archive: Archive, plugins: Plugins) -> dict[str, Disclosure]:
+    """The rule of every audience that this archive knows.
+
+    Raises:
+        PluginError, SettingsError: as `disclosures` does.
+    """
+    described = plugins.of("audience", AudienceDescription)
+    return disclosures(described, archive.settings.audiences)
 
 
 @dataclass(frozen=True)

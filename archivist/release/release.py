@@ -19,17 +19,17 @@ from archivist.catalogue.events import (
     record_release,
 )
 from archivist.containment import PluginFailure
-from archivist.digests import digest_file
 from archivist.errors import ArchiveError, SelectionError
-from archivist.hooks import AudienceDescription, Piece, Selection
+from archivist.hooks import Piece, Selection
 from archivist.names import slug
 from archivist.plugins import Plugins
 from archivist.release.destinations import NewPackage, Publication
-from archivist.release.disclosure import OWNER, disclosure_for, disclosures
-from archivist.release.pieces import Discloser, archive_facts
+from archivist.release.disclosure import OWNER, disclosure_for
+from archivist.release.pieces import Discloser, archive_facts, rules_of
 from archivist.release.preservation import preserved_archive, preserved_piece
 from archivist.release.request import Chosen, Request, choose
 from archivist.release.running import Tally, run
+from archivist.release.sealing import digests_of, sign, zip_packages
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,10 @@ class Estimate:
 
 @dataclass(frozen=True)
 class Report:
-    """What a release did: where it lies, what was written, what stayed, what failed."""
+    """What a release did: where it lies, what was written, what stayed, what failed.
+
+    `zips` are the same packages as zips; `signed` counts the packages that were signed.
+    """
 
     place: Path | None
     pieces: int
@@ -55,6 +58,8 @@ class Report:
     problems: tuple[str, ...]
     failures: tuple[PluginFailure, ...]
     unpublished: bool
+    zips: tuple[Path, ...] = ()
+    signed: int = 0
 
     @property
     def whole(self) -> bool:
@@ -104,10 +109,16 @@ def release(
     _refuse_harm(archive, request)
     needs = estimate(archive, request)
     packs = any(c.description.immutable for c in chosen)
-    if packs and needs.size > needs.free:
+    size = needs.size * (2 if request.zips else 1)
+    if packs and size > needs.free:
         raise ArchiveError(
-            f"{request.to} has {needs.free:,} bytes free; this release takes about {needs.size:,}.",
+            f"{request.to} has {needs.free:,} bytes free; this release takes about {size:,}.",
             "Nothing was written. Make room, or name another place with --to.",
+        )
+    if request.signer is not None and not packs:
+        raise SelectionError(
+            "A signature covers a package, and none of these makes one.",
+            "Nothing was released. Release with bagit too, or without --sign.",
         )
     selection = _selection(archive, discloser, request)
     exporters = tuple(c.description.name for c in chosen)
@@ -116,9 +127,14 @@ def release(
         place = request.to / _package_name(archive, request, selection.made)
         with NewPackage(place, _kept(chosen)) as package:
             run(chosen, plugins, selection, package, advance, tally)
-            done = package.finish(tally.complete)
+            signed: list[int] = []
+            done = package.finish(
+                tally.complete,
+                lambda folder: signed.append(sign(folder, request.signer) if request.signer else 0),
+            )
         report = _report(discloser, plugins, tally, done, selection)
-        _register(archive, request, exporters, report, _seal(report))
+        report = _finished(report, request, sum(signed), selection.made)
+        _register(archive, request, exporters, report, _digests(report, chosen))
         return report
     try:
         with Publication(request.to, request.audience) as publication:
@@ -161,9 +177,8 @@ def _discloser(archive: Archive, plugins: Plugins, request: Request) -> Disclose
             f"The whole archive holds everything and cannot go to '{request.audience}'.",
             "Release it --for owner, or leave --archive away.",
         )
-    described = plugins.of("audience", AudienceDescription)
-    rules = disclosures(described, archive.settings.audiences)
-    return Discloser(archive, disclosure_for(request.audience, rules), request.base_uri)
+    rule = disclosure_for(request.audience, rules_of(archive, plugins))
+    return Discloser(archive, rule, request.base_uri)
 
 
 def _selection(archive: Archive, discloser: Discloser, request: Request) -> Selection:
@@ -222,10 +237,25 @@ def _report(
     )
 
 
-def _seal(report: Report) -> str:
-    """The digest of the tag manifest of a package, '' where it has none or several."""
-    seals = sorted(report.place.rglob("tagmanifest-sha256.txt")) if report.place else []
-    return digest_file(seals[0]).sha256 if len(seals) == 1 else ""
+def _finished(report: Report, request: Request, signed: int, made: str) -> Report:
+    """The report of a package that has its name: zipped where that was asked for."""
+    problems = list(report.problems)
+    zips: tuple[Path, ...] = ()
+    if request.signer is not None and not signed:
+        problems.append("nothing was signed: only a bag has what a signature can cover")
+    if request.zips and report.place is not None:
+        try:
+            zips = zip_packages(report.place, made)
+        except OSError as problem:
+            problems.append(f"the zip of {report.place} could not be written: {problem.strerror}")
+    return replace(report, problems=tuple(problems), zips=zips, signed=signed)
+
+
+def _digests(report: Report, chosen: tuple[Chosen, ...]) -> tuple[str, ...]:
+    """By which a package, and every document in it, is known again."""
+    described = (c.description for c in chosen)
+    documents = [d.name for d in described if d.immutable and not d.takes_in]
+    return digests_of(report.place, documents) if report.place is not None else ()
 
 
 def _register(
@@ -233,7 +263,7 @@ def _register(
     request: Request,
     exporters: tuple[str, ...],
     report: Report,
-    seal: str = "",
+    digests: tuple[str, ...] = (),
     *,
     stopped: bool = False,
 ) -> None:
@@ -248,7 +278,7 @@ def _register(
             audience=request.audience,
             exporters=exporters,
             location=str(report.place.resolve()),
-            digest=seal,
+            digests=digests,
             objects=request.objects,
         ),
     )

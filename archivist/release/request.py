@@ -12,6 +12,7 @@ from archivist.errors import SelectionError
 from archivist.hooks import ExporterDescription
 from archivist.model import Value
 from archivist.plugins import Plugins, in_order
+from archivist.signing import Signer
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,8 @@ class Request:
 
     `objects` are the UUIDs to release, in order; `options` are by exporter and option name, as
     typed; `whole_archive` asks for the owner's package of everything; `base_uri` is the address
-    that `to` will be served at, where it differs from the archive's.
+    that `to` will be served at, where it differs from the archive's. `zips` asks for every package
+    as a zip too; `signer` signs every package.
     """
 
     exporters: tuple[str, ...]
@@ -31,6 +33,8 @@ class Request:
     options: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     whole_archive: bool = False
     base_uri: str = ""
+    zips: bool = False
+    signer: Signer | None = None
 
 
 @dataclass(frozen=True)

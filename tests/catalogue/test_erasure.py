@@ -79,7 +79,7 @@ def filled(archive: Archive, tmp_path: Path) -> Archive:
     record_release(
         catalogue,
         ReleaseFacts(
-            new_id(), "2026-01-01T00:00:00Z", "buyer", ("bagit",), f"/out/{NAME}", "", (record.id,)
+            new_id(), "2026-01-01T00:00:00Z", "buyer", ("bagit",), f"/out/{NAME}", (), (record.id,)
         ),
     )
     (archive.proposals / "a.json").write_text(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from archivist.hooks import Selection
+from archivist.signing import PUBLIC_KEY_FILE, SIGNATURE_FILE
 from archivist_plugins.bagit.builder import BagBuilder, readable_size
 from archivist_plugins.bagit.tags import one_line
 
@@ -48,9 +49,37 @@ Windows (PowerShell):
     }
   }
 
-These lines do not show files that somebody added. Any program that knows BagIt (RFC 8493) does.
+These lines do not show files that somebody added. Any program that knows BagIt (RFC 8493) does:
+open this folder with it and ask it to validate the bag. A zip of the bag is the same bag: unpack
+it first. A PDF in it opens with any reader of PDF; what it says of signatures, if it holds any,
+is shown there too.
+
 A bag that passes is undamaged. That nobody altered it on purpose, files and manifests together,
-only a signature, or a digest of the tag manifest had by another way, can show.
+only a signature can show, or the digest of tagmanifest-sha256.txt had by another way: ask the
+owner, who keeps a register of these digests. Print it with
+
+  sha256sum tagmanifest-sha256.txt            (Linux)
+  shasum -a 256 tagmanifest-sha256.txt        (macOS)
+  Get-FileHash tagmanifest-sha256.txt         (Windows, PowerShell)
+"""
+
+_SIGNATURE = """\
+HOW TO CHECK THE SIGNATURE
+
+The bag is signed if <SIGNATURE> and <PUBLIC-KEY> stand beside this file; if they do
+not, nobody signed it. The signature (Ed25519, RFC 8032) is of every byte of
+tagmanifest-sha256.txt, and so of everything that the checks above cover. With OpenSSL 3 or newer
+(a line that ends in \\ goes on in the next; in PowerShell write them as one, without it)
+
+  openssl pkeyutl -verify -pubin -inkey <PUBLIC-KEY> -sigfile <SIGNATURE> \\
+    -rawin -in tagmanifest-sha256.txt
+
+prints 'Signature Verified Successfully'. Whose key that is, the bag cannot tell. Compare the
+fingerprint of the key, printed by
+
+  openssl pkey -pubin -in <PUBLIC-KEY> -outform DER | openssl dgst -sha256
+
+with the one that the signer gave you by another way: on paper, by telephone, on a website.
 """
 
 
@@ -81,7 +110,8 @@ def about(bag: BagBuilder, selection: Selection, title: str) -> str:
     rights = [one_line(words) for words in (archive.rights_holder, archive.rights_uri)]
     if any(rights):
         parts.append("RIGHTS\n\n" + "".join(f"{words}\n" for words in rights if words))
-    parts.append(_CHECKING)
+    signed = _SIGNATURE.replace("<SIGNATURE>", SIGNATURE_FILE)
+    parts += [_CHECKING, signed.replace("<PUBLIC-KEY>", PUBLIC_KEY_FILE)]
     return "\n".join(parts)
 
 

@@ -12,6 +12,7 @@ class Findings:
     def __init__(self) -> None:
         self._problems: dict[tuple[FixityState, str], dict[str, None]] = {}
         self._remarks: dict[str, None] = {}
+        self._unlisted: dict[str, None] = {}
 
     def problem(self, state: FixityState, path: str, detail: str = "") -> None:
         details = self._problems.setdefault((state, printable(path)), {})
@@ -20,6 +21,11 @@ class Findings:
 
     def remark(self, words: str) -> None:
         self._remarks[printable(words)] = None
+
+    def not_listed(self, path: str) -> None:
+        """Notes a tag file that no manifest covers, which a bag may hold."""
+        self._unlisted[printable(path)] = None
+        self.remark(f"'{path}' is in no tag manifest; a change to it cannot be seen.")
 
     @property
     def problems(self) -> tuple[FixityProblem, ...]:
@@ -34,3 +40,7 @@ class Findings:
     @property
     def remarks(self) -> tuple[str, ...]:
         return tuple(self._remarks)
+
+    @property
+    def unlisted(self) -> tuple[str, ...]:
+        return tuple(self._unlisted)

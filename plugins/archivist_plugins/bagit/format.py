@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
+from archivist.errors import PackageError
 from archivist.hooks import (
     FixityProblem,
     FixityReport,
@@ -13,6 +14,10 @@ from archivist.hooks import (
     PackageFacts,
     PayloadFile,
 )
+from archivist.signing import PUBLIC_KEY_FILE, SIGNATURE_FILE, SIGNED_FILE, Seal
+
+LARGEST_SEAL = 1 << 26
+"""Bytes of a tag manifest that are read at most; a bag of ours has some hundred."""
 
 
 class BagFormat:
@@ -63,6 +68,30 @@ class BagFormat:
         with open_tree(path) as tree:
             report = verify_tree(tree, progress, Findings())
         return _with_second_opinion(report, path) if second_opinion else report
+
+    def seal(self, path: Path) -> Seal:
+        """The tag manifest of SHA-256 as it stands, and the signature beside it, if any.
+
+        Raises:
+            PackageError: where there is no bag, or one of the three cannot be read.
+        """
+        from archivist_plugins.bagit.trees import UNREADABLE, open_tree
+
+        with open_tree(path) as tree:
+
+            def content(name: str) -> bytes:
+                if name not in tree.files:
+                    return b""
+                try:
+                    with tree.open(name) as file:
+                        return file.read(LARGEST_SEAL)
+                except UNREADABLE as problem:
+                    raise PackageError(
+                        f"'{name}' of the bag '{path}' cannot be read: {problem}.",
+                        "Nothing was changed. Use another copy of the bag.",
+                    ) from problem
+
+            return Seal(content(SIGNED_FILE), content(SIGNATURE_FILE), content(PUBLIC_KEY_FILE))
 
     def payload(self, path: Path) -> Iterator[PayloadFile]:
         """The payload's files: paths decoded, below data/ and without it, in their order.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from archivist.hooks import FixityState
+from archivist.signing import SIGNATURE_FILES
 from archivist_plugins.bagit.contents import BagContents
 from archivist_plugins.bagit.findings import Findings
 from archivist_plugins.bagit.manifests import MANIFEST_NAME, WEAK
@@ -59,8 +60,9 @@ def _check_payload(contents: BagContents, findings: Findings) -> None:
     for path in contents.tree.files:
         recorded = contents.expected.get(path, {})
         if not path.startswith(PAYLOAD):
-            if of_tags and not recorded and not MANIFEST_NAME.fullmatch(path):
-                findings.remark(f"'{path}' is in no tag manifest; a change to it cannot be seen.")
+            covers_itself = MANIFEST_NAME.fullmatch(path) or path in SIGNATURE_FILES
+            if of_tags and not recorded and not covers_itself:
+                findings.not_listed(path)
             continue
         if not recorded:
             by_system = "; an operating system put it there unasked, and it may be deleted"

@@ -49,6 +49,7 @@ def verify_tree(tree: Tree, progress: Progress, findings: Findings) -> FixityRep
         size=sum(tree.files[path] for path in contents.expected),
         problems=findings.problems,
         remarks=findings.remarks,
+        unlisted=findings.unlisted,
     )
 
 

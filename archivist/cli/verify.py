@@ -1,0 +1,77 @@
+"""`archivist verify`: what can be said of a package that somebody was handed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from archivist.cli.context import progress, say_json
+
+if TYPE_CHECKING:
+    from archivist.release.verifying import Verdict
+
+
+@click.command()
+@click.argument("package", type=click.Path(path_type=Path))
+@click.option(
+    "--signed-by",
+    default="",
+    metavar="FINGERPRINT|FILE",
+    help="The key it should be signed with: its fingerprint, or the file of the public key.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
+@click.pass_context
+def verify(ctx: click.Context, package: Path, signed_by: str, as_json: bool) -> None:
+    """Tells in plain words whether PACKAGE is whole, unaltered, and who signed it.
+
+    A folder or a zip; no archive is needed. The file about.txt in the package tells how to do the
+    same without this program.
+
+    \b
+    Examples:
+      archivist verify "Packages/hw-0417-buyer-20260115.zip"
+      archivist verify "hw-0417-buyer-20260115" --signed-by "Dealer's key.public.pem"
+    """
+    from archivist.plugins import load_plugins
+    from archivist.release.verifying import verify_package
+    from archivist.signing import fingerprint_of_file
+
+    expected = signed_by
+    if signed_by and Path(signed_by).is_file():
+        expected = fingerprint_of_file(Path(signed_by))
+    with progress(f"Checking {package.name}", None) as advance:
+        verdict = verify_package(load_plugins(), package, advance, expected)
+    if as_json:
+        say_json(_plain(verdict))
+    else:
+        _show(package, verdict)
+    ctx.exit(0 if verdict.good else 1)
+
+
+def _plain(verdict: Verdict) -> dict[str, object]:
+    import msgspec
+
+    from archivist.release.verifying import in_words
+
+    plain: dict[str, object] = msgspec.to_builtins(verdict)
+    return {**plain, "good": verdict.good, "words": in_words(verdict)}
+
+
+def _show(package: Path, verdict: Verdict) -> None:
+    from archivist.release.verifying import in_words
+
+    colour = "green" if verdict.good else "red"
+    click.secho(f"{package.name}: {verdict.standing.value}", fg=colour, bold=True)
+    for problem in verdict.report.problems:
+        click.secho(f"  {problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
+    for words in in_words(verdict):
+        click.echo(words)
+    facts = verdict.facts
+    if facts.audience or facts.made:
+        click.echo(f"It says of itself: made {facts.made or '?'}, for {facts.audience or '?'}.")
+    if verdict.digest:
+        click.echo(f"Digest of its seal (SHA-256 of tagmanifest-sha256.txt):\n  {verdict.digest}")
+    if verdict.signer:
+        click.echo(f"Fingerprint of the signer's key (SHA-256):\n  {verdict.signer}")

@@ -1,0 +1,171 @@
+"""What an audience would see of a piece and what not, told to the owner; nothing is made."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import msgspec
+
+from archivist.catalogue.entities import party_ids
+from archivist.model import Depiction, ObjectRecord, Party, Photograph, Statement, Value
+from archivist.release.disclosure import (
+    OWNERS_ALONE,
+    PRIVATE_PARTY,
+    RELATIONS,
+    SECTIONS,
+    STATEMENT,
+    VIEWS,
+    table,
+)
+from archivist.release.pieces import Discloser, Sight
+
+
+@dataclass(frozen=True)
+class Line:
+    """One thing that is known: `where` it stands, the `field` of the table that rules over it.
+
+    `words` are what the owner sees, `seen` what the audience would; None where it sees nothing.
+    """
+
+    where: str
+    field: str
+    words: str
+    seen: str | None
+
+
+@dataclass(frozen=True)
+class Preview:
+    """What would be seen of a piece, of the parties it names, of its photographs and history."""
+
+    record: tuple[Line, ...]
+    parties: tuple[Line, ...]
+    photographs: tuple[Line, ...]
+    never: tuple[str, ...]
+
+
+def preview(discloser: Discloser, record: ObjectRecord) -> Preview:
+    """What the audience of `discloser` would see of `record`.
+
+    Raises:
+        SettingsError: where an override of the piece cannot be kept to.
+    """
+    sight = discloser.sight(record)
+    closed = () if sight.disclosure.everything else _owners_alone()
+    return Preview(
+        tuple(_lines(record, sight, "", "")),
+        tuple(_parties(discloser, record, sight)),
+        tuple(_photographs(discloser, record, sight)),
+        closed,
+    )
+
+
+def _owners_alone() -> tuple[str, ...]:
+    sections = sorted(OWNERS_ALONE, reverse=True)
+    return tuple(f"{section}.{field}" for section in sections for field in table()[section])
+
+
+def _lines(value: Value, sight: Sight, where: str, ruled: str) -> Iterator[Line]:
+    """A line for each thing that `value` says; `ruled` is the field by whose rule it came here."""
+    rule = sight.disclosure
+    for info in msgspec.structs.fields(type(value)):
+        held = getattr(value, info.name)
+        if not held or (not info.required and held == info.default):
+            continue
+        place = f"{where} {info.name}".strip().replace("_", " ")
+        field = _field_name(value, info.name, ruled)
+        if not rule.field_shown(value, info.name):
+            yield Line(place, field, in_short(held) or info.name, None)
+        elif isinstance(held, Value):
+            yield from _lines(held, sight, place, field)
+        elif isinstance(held, tuple) and isinstance(held[0], Value):
+            for number, item in enumerate(held, start=1):
+                if rule.keeps(item):
+                    yield from _lines(item, sight, f"{place} {number}", field)
+                else:
+                    yield Line(f"{place} {number}", _why_left_out(item), in_short(item), None)
+        else:
+            words = in_short(held)
+            yield Line(
+                place, field, words, sight.scrubber.words(words) if sight.scrubber else words
+            )
+
+
+def _field_name(value: Value, name: str, ruled: str) -> str:
+    """The field as the table names it."""
+    section = SECTIONS.get(type(value), "")
+    if section and name in table()[section]:
+        return f"{section}.{name}"
+    if isinstance(value, Statement) and name in table()[STATEMENT]:
+        return f"{STATEMENT}.{name}"
+    return ruled
+
+
+def _why_left_out(item: Value) -> str:
+    if isinstance(item, Statement) and item.private:
+        return "private"
+    return f"{RELATIONS}.{getattr(item, 'kind', '')}"
+
+
+def _parties(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterator[Line]:
+    told = party_ids(sight.seen(record))
+    for party_id in sorted(party_ids(record)):
+        party = discloser.archive.catalogue.get(party_id, Party)
+        if party is None:
+            continue
+        section = PRIVATE_PARTY if party.private else SECTIONS[Party]
+        seen = sight.disclosure.party(party)
+        for name in ("name", "also_known_as", "life", "place", "address", "contact", "note"):
+            words = in_short(getattr(party, name))
+            if words:
+                shown = in_short(getattr(seen, name)) if party_id in told else ""
+                yield Line(f"{party.name}: {name}", f"{section}.{name}", words, shown or None)
+
+
+def _photographs(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterator[Line]:
+    for photograph, depiction, shown in discloser.depictions(record):
+        place = f"photograph {photograph.sha256[:12]}"
+        words = depiction.view.value
+        if depiction.caption:
+            words = f"{words}: {depiction.caption}"
+        if not shown:
+            yield Line(place, _why_not_shown(photograph, depiction, sight), words, None)
+        elif sight.disclosure.everything:
+            yield Line(place, f"{VIEWS}.{depiction.view}", words, f"{words} (the original)")
+        else:
+            cut = "the piece cut out of it" if depiction.region else "a clean copy"
+            caption = sight.seen(depiction).caption
+            seen = f"{depiction.view}: {caption}" if caption else depiction.view.value
+            yield Line(place, f"{VIEWS}.{depiction.view}", words, f"{seen} ({cut})")
+
+
+def _why_not_shown(photograph: Photograph, depiction: Depiction, sight: Sight) -> str:
+    if photograph.undecodable:
+        return "cannot be decoded"
+    if depiction.private:
+        return "private"
+    if sight.disclosure.depiction_shown(depiction):
+        return "shows several pieces, and where this one is nobody has marked"
+    if depiction.view.value in sight.disclosure.withheld_views:
+        return f"{VIEWS}.{depiction.view}"
+    return "nobody has reviewed its view"
+
+
+_BEHIND = frozenset({"source", "reading", "private"})
+
+
+def in_short(held: object) -> str:
+    """The words of a value in one line, without where they came from and how they were read."""
+    if isinstance(held, Value):
+        fields = (
+            getattr(held, info.name)
+            for info in msgspec.structs.fields(type(held))
+            if info.name not in _BEHIND
+            and (info.required or getattr(held, info.name) != info.default)
+        )
+        return ", ".join(words for words in map(in_short, fields) if words)
+    if isinstance(held, tuple):
+        return "; ".join(words for words in map(in_short, held) if words)
+    if isinstance(held, bool):
+        return "yes" if held else ""
+    return "" if held is None else " ".join(str(held).split())

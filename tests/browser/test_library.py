@@ -14,7 +14,7 @@ from archivist_plugins.reference_library import REFERENCE_LIBRARY
 from msgspec.structs import replace
 from playwright.sync_api import Page
 
-from archivist.model import Note, Title
+from archivist.model import Note, Region, Title, View
 from archivist.testing import BOWL, export, sample_piece, sample_selection
 from tests.browser.conftest import PICTURE, TILE, Visit, Visitor
 from tests.browser.tools import node, tool
@@ -88,8 +88,9 @@ def test_the_demo_opens_searches_filters_zooms_and_compares(
     page.locator("#wall .card-link").first.click()
     page.wait_for_load_state("load")
     zoom_in(visiting)
-    visiting.open("compare.html#view=unknown&words=bowl")
-    page.locator(".figure").nth(1).wait_for()
+    page.locator(".piece-compare a").first.click()
+    page.wait_for_url("**/compare.html*")
+    page.locator(".figure-own").first.wait_for()
     assert visiting.failed == []
     assert visiting.complaints == []
 
@@ -169,7 +170,9 @@ def test_years_tell_certainly_from_possibly_and_what_has_no_date(
     says(visiting, "No piece")
     page.locator("#years-from").fill("1700")
     says(visiting, "2 pieces of 5")
-    page.get_by_role("button", name="Let go: certainly 1700 – 1830").click()
+    page.locator("#years-from").fill("-206")
+    until(page, "() => location.hash.includes('made=-205/1830')")
+    page.get_by_role("button", name="Let go: certainly 206 BCE – 1830").click()
     says(visiting, "5 pieces")
 
 
@@ -321,6 +324,49 @@ def test_chosen_pieces_are_compared_under_an_address_of_their_own(
     elsewhere = visit(released)
     elsewhere.page.goto(page.url)
     assert [f["title"] for f in figures(elsewhere)] == ["Ewer, tin glaze", "Vase, Qianlong"]
+
+
+def test_a_piece_is_compared_with_its_like_and_stands_out_among_them(
+    visit: Visitor, released: Path
+) -> None:
+    visiting = visit(released)
+    page = visiting.open(BOWLS_PAGE)
+    page.locator(".piece-compare a").first.click()
+    page.wait_for_url("**/compare.html*")
+    shown = figures(visiting)
+    assert [f["title"] for f in shown] == ["Bowl with celadon glaze"]
+    assert page.locator(".figure-own").count() == 1
+    assert page.locator("#compare-title").inner_text() == "Overall: bowl"
+
+
+def test_a_file_that_is_missing_is_told_in_plain_words(visit: Visitor, tmp_path: Path) -> None:
+    selection = sample_selection(tmp_path / "pictures")
+    export(REFERENCE_LIBRARY, selection, tmp_path / "out")
+    (tmp_path / "out/reference-library/data/pieces-7.js").unlink()
+    visiting = visit(tmp_path / "out")
+    visiting.open("index.html#words=bowl")
+    says(visiting, "data/pieces-7.js could not be read. Copy the whole folder")
+
+
+def test_the_part_of_a_group_photograph_that_shows_the_piece_is_framed(
+    visit: Visitor, tmp_path: Path
+) -> None:
+    piece = sample_piece(tmp_path / "pictures", views=(View.GROUP,))
+    region = Region(x=12, y=18, width=24, height=36, reference_width=96, reference_height=72)
+    group = with_changes(piece.photographs[0], region=region)
+    selection = sample_selection(tmp_path / "pictures", [with_changes(piece, photographs=(group,))])
+    export((IIIF, REFERENCE_LIBRARY), selection, tmp_path / "out")
+    visiting = visit(tmp_path / "out")
+    page = visiting.open(BOWLS_PAGE)
+    frame = page.locator(".region rect").bounding_box()
+    whole = page.locator(".stage-frame img").bounding_box()
+    assert frame
+    assert whole
+    assert (frame["x"] - whole["x"]) / whole["width"] == pytest.approx(12 / 96, abs=0.02)
+    assert frame["height"] / whole["height"] == pytest.approx(36 / 72, abs=0.02)
+    zoom_in(visiting)
+    assert page.locator(".region-frame").count() == 1
+    assert visiting.complaints == []
 
 
 def test_at_one_scale_a_centimetre_is_as_long_in_every_picture(

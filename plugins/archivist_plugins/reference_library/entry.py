@@ -20,6 +20,9 @@ from archivist_plugins.reference_library.pictures import Picture
 ACROSS = (Dimension.DIAMETER, Dimension.WIDTH, Dimension.LENGTH)
 """What 'across' means where sizes are looked for: any of these, of the whole piece."""
 
+KIN = ("form", "ware", "culture", "place", "period")
+"""Facets by which pieces are each other's like, the closest first."""
+
 CARD_VIEWS: tuple[str, ...] = (
     View.OVERALL,
     View.SIDE,
@@ -75,6 +78,11 @@ class Entry(msgspec.Struct, frozen=True, omit_defaults=True):
             self.number,
             self.id,
         )
+
+    @property
+    def kin(self) -> tuple[str, str] | None:
+        """What it is compared by: the first facet of `KIN` that it has, and its value."""
+        return next(((name, self.facets[name][0]) for name in KIN if name in self.facets), None)
 
     @property
     def picture(self) -> Picture | None:

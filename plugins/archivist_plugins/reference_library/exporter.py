@@ -56,6 +56,7 @@ class ReferenceLibrary(Exporter):
                 identifier=piece.uri if address else f"urn:uuid:{piece.record.id}",
                 data=structured.as_block(structured.piece_data(piece, selection, shown, here)),
                 compared={picture.view: picture.view_name for picture in shown},
+                like=made.kin,
             ),
         )
         package.write(f"{folder}/record.json", _record(piece))

@@ -2,8 +2,8 @@
 
 import { cardOf, collection } from "./collection.js";
 import { search, sorted } from "./index.js";
-import { altOf, byId, counted, element, field, isTyping, load, pictureAddress, received, root, viewName } from "./page.js";
-import { narrows, readQuery, writeQuery } from "./query.js";
+import { altOf, byId, counted, element, field, isTyping, load, pictureAddress, received, root, unreadable, viewName } from "./page.js";
+import { narrows, readQuery, shownYear, writeQuery } from "./query.js";
 
 const ONE_STEP = 24;
 const MOST_ZOOM = 16;
@@ -62,8 +62,16 @@ function tell() {
   }
 }
 
-/** Shows the comparison that the address asks for. */
+/** Shows the comparison that the address asks for, or why it cannot. */
 async function fromHash() {
+  try {
+    await showComparison();
+  } catch (problem) {
+    byId("result").textContent = unreadable(/** @type {Error} */ (problem));
+  }
+}
+
+async function showComparison() {
   comparison = readQuery(location.hash);
   sameScale = new URLSearchParams(location.hash.slice(1)).get("scale") === "1";
   comparison.view ||= "overall";
@@ -75,7 +83,7 @@ async function fromHash() {
   compared = sorted(having, comparison.order);
   byId("compare-title").textContent = titleOf();
   byId("result").textContent = toldCompared(all.length);
-  byId("compare-address").textContent = location.protocol === "file:" ? location.hash : location.href;
+  byId("compare-address").textContent = location.protocol === "file:" ? `compare.html${location.hash}` : location.href;
   byId("sheet").replaceChildren();
   byId("scale-note").hidden = !sameScale;
   figures.clear();
@@ -105,7 +113,7 @@ function askedFrom(chunks, names) {
 function titleOf() {
   const parts = [comparison.words.trim(), ...[...comparison.facets.values()].flat()].filter(Boolean);
   if (comparison.from !== null || comparison.to !== null) {
-    parts.push(`${comparison.from ?? "…"}–${comparison.to ?? "…"}`);
+    parts.push(`${shownYear(comparison.from)}–${shownYear(comparison.to)}`);
   }
   const name = viewName(comparison.view);
   const view = name.charAt(0).toUpperCase() + name.slice(1);
@@ -157,6 +165,10 @@ function figureOf(card, picture, number, many) {
     element("span", { class: "figure-scale" }, ""),
   );
   const place = element("li", { class: "figure", "data-id": card.id }, frame, caption);
+  if (narrows(comparison) && comparison.pieces.some((begin) => card.id.startsWith(begin))) {
+    place.classList.add("figure-own");
+    caption.prepend(element("span", { class: "figure-chosen" }, "chosen"));
+  }
   /** @type {Figure} */
   const figure = { place, frame, image, picture, near: false };
   figures.add(figure);

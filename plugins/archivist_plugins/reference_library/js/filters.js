@@ -1,6 +1,7 @@
 // The fields that narrow the wall down: shows a query in them, and reads it out of them.
 
 import { byId, element, field, viewName } from "./page.js";
+import { astronomicalYear, historicalYear, shownYear } from "./query.js";
 
 const MILLIMETRES = 10;
 const FEW = 8;
@@ -15,6 +16,15 @@ function numberIn(id) {
   const text = field(id).value.trim();
   const number = Number(text.replace("−", "-"));
   return text === "" || !Number.isFinite(number) ? null : number;
+}
+
+/**
+ * @param {string} id
+ * @returns {number | null}
+ */
+function yearIn(id) {
+  const typed = numberIn(id);
+  return typed === null ? null : astronomicalYear(Math.trunc(typed));
 }
 
 /**
@@ -39,8 +49,8 @@ export function readFields(before) {
   return {
     ...before,
     words: field("words").value,
-    from: numberIn("years-from"),
-    to: numberIn("years-to"),
+    from: yearIn("years-from"),
+    to: yearIn("years-to"),
     certainly: /** @type {HTMLInputElement} */ (document.querySelector("[name=within][value=certainly]")).checked,
     height: [length("height-from"), length("height-to")],
     across: [length("across-from"), length("across-to")],
@@ -76,8 +86,8 @@ export function showFields(query, years) {
   if (document.activeElement !== field("words")) {
     field("words").value = query.words;
   }
-  set("years-from", query.from);
-  set("years-to", query.to);
+  set("years-from", query.from === null ? null : historicalYear(query.from));
+  set("years-to", query.to === null ? null : historicalYear(query.to));
   /** @param {number | null} millimetres */
   const shown = (millimetres) => (millimetres === null ? null : millimetres / MILLIMETRES);
   set("height-from", shown(query.height[0]));
@@ -108,7 +118,7 @@ function slide(id, value, otherwise, years) {
   if (document.activeElement !== slider) {
     slider.value = String(value === null ? otherwise : value);
   }
-  slider.setAttribute("aria-valuetext", value === null ? "open" : String(value));
+  slider.setAttribute("aria-valuetext", value === null ? "open" : shownYear(value));
 }
 
 /**
@@ -187,7 +197,7 @@ export function showAsked(query, ask) {
     items.push(element("li", {}, made));
   };
   if (query.from !== null || query.to !== null) {
-    add(`${query.certainly ? "certainly" : "possibly"} ${query.from ?? "…"} – ${query.to ?? "…"}`, { from: null, to: null, certainly: false });
+    add(`${query.certainly ? "certainly" : "possibly"} ${shownYear(query.from)} – ${shownYear(query.to)}`, { from: null, to: null, certainly: false });
   }
   for (const [name, range] of /** @type {["height" | "across", [number | null, number | null]][]} */ ([["height", query.height], ["across", query.across]])) {
     if (range.some((end) => end !== null)) {

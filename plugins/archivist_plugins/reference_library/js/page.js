@@ -185,3 +185,12 @@ export function viewName(view) {
 export function altOf(picture) {
   return picture.label === picture.view ? viewName(picture.view) : `${viewName(picture.view)}: ${picture.label}`;
 }
+
+/**
+ * What to tell where a file of the library is missing.
+ * @param {Error} problem
+ * @returns {string}
+ */
+export function unreadable(problem) {
+  return `${problem.message}. Copy the whole folder of the library again; nothing else is wrong.`;
+}

@@ -119,3 +119,33 @@ export function narrows(query) {
       [...query.height, ...query.across].some((end) => end !== null),
   );
 }
+
+/**
+ * The year as historians count it, without a year 0, as it is typed: -206 is 206 BCE.
+ * @param {number} astronomical
+ * @returns {number}
+ */
+export function historicalYear(astronomical) {
+  return astronomical > 0 ? astronomical : astronomical - 1;
+}
+
+/**
+ * The year as ISO 8601 counts it: -206 (206 BCE) becomes -205.
+ * @param {number} historical
+ * @returns {number}
+ */
+export function astronomicalYear(historical) {
+  return historical < 0 ? historical + 1 : historical;
+}
+
+/**
+ * A year as readers see it; an open end is an ellipsis.
+ * @param {number | null} astronomical
+ * @returns {string}
+ */
+export function shownYear(astronomical) {
+  if (astronomical === null) {
+    return "…";
+  }
+  return astronomical > 0 ? String(astronomical) : `${1 - astronomical} BCE`;
+}

@@ -5,8 +5,8 @@ import { allYears, drawYears } from "./chart.js";
 import { cardElement, cardOf, collection } from "./collection.js";
 import { readFields, showAsked, showFacets, showFields } from "./filters.js";
 import { search, sorted } from "./index.js";
-import { byId, counted, field, isTyping } from "./page.js";
-import { narrows, readQuery, writeQuery } from "./query.js";
+import { byId, counted, field, isTyping, unreadable } from "./page.js";
+import { historicalYear, narrows, readQuery, writeQuery } from "./query.js";
 
 const AT_ONCE = 60;
 
@@ -80,7 +80,7 @@ function takeSlider(slider) {
     slider.value = other.value;
   }
   const end = slider.value === (from ? slider.min : slider.max);
-  field(from ? "years-from" : "years-to").value = end ? "" : slider.value;
+  field(from ? "years-from" : "years-to").value = end ? "" : String(historicalYear(Number(slider.value)));
 }
 
 /** @param {import("./query.js").Query} query */
@@ -96,8 +96,14 @@ function ask(query) {
   answer();
 }
 
-/** Shows the pieces that are asked for. */
-async function answer() {
+/** Shows the pieces that are asked for, or why they cannot be shown. */
+function answer() {
+  showAnswer().catch((problem) => {
+    byId("result").textContent = unreadable(problem);
+  });
+}
+
+async function showAnswer() {
   turn += 1;
   const mine = turn;
   const { chunks, names } = await collection();

@@ -271,7 +271,7 @@ console.log(`MiniSearch: index ${told}; ` +
 
 def minisearch(library: Path, work: Path) -> None:
     """Prints the same for MiniSearch over the same words, without cards, years and facets."""
-    module = ROOT / "tests/browser/node_modules/minisearch"
+    module = ROOT / "tests/browser/node_modules/minisearch/dist/cjs/index.cjs"
     if not module.exists():
         print("MiniSearch: not there; 'npm install' in tests/browser brings it")
         return

@@ -54,7 +54,7 @@ class ReferenceLibrary(Exporter):
                 entry=made,
                 address=here,
                 identifier=piece.uri if address else f"urn:uuid:{piece.record.id}",
-                data=structured.as_block(structured.piece_data(piece, selection, shown, here)),
+                data=structured.as_block(structured.piece_data(piece, selection, shown, address)),
                 compared={picture.view: picture.view_name for picture in shown},
                 like=made.kin,
             ),

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 from typing import Any
+from urllib.parse import urljoin
 
 import msgspec
 
 from archivist.hooks import ArchiveFacts, Piece, Selection
 from archivist.model import Aspect, Certainty
-from archivist.wording import values as wording
 from archivist.wording.facts import Fact, Heading, facts, held
 from archivist_plugins.reference_library.pictures import Picture
 
@@ -39,9 +39,9 @@ PLACES = frozenset({"locationCreated"})
 
 
 def piece_data(
-    piece: Piece, selection: Selection, pictures: tuple[Picture, ...], address: str
+    piece: Piece, selection: Selection, pictures: tuple[Picture, ...], root: str
 ) -> dict[str, Any]:
-    """The piece; `address` is that of its page, empty where it is published nowhere."""
+    """The piece; `root` is the address of the library, empty where it is published nowhere."""
     record, archive = piece.record, selection.archive
     lines = facts(piece)
     rights = record.rights
@@ -53,8 +53,8 @@ def piece_data(
         "name": record.title or record.name,
         "isPartOf": collection_reference(archive),
     }
-    if address:
-        made["url"] = address
+    if root:
+        made["url"] = urljoin(root, f"pieces/{record.id}/index.html")
     for heading, name in PROPERTIES.items():
         values = [_value(fact) for fact in lines if fact.heading is heading]
         if values:
@@ -64,7 +64,7 @@ def piece_data(
     if created:
         made["dateCreated"] = created
     if pictures:
-        made["image"] = [_image(picture, address) for picture in pictures]
+        made["image"] = [_image(picture, root) for picture in pictures]
     licence = (rights.uri if rights else "") or archive.rights_uri
     credit = (rights.credit if rights else "") or archive.credit
     if licence:
@@ -113,20 +113,15 @@ def _created(piece: Piece) -> str:
     return edtf if re.fullmatch(r"\d{4}(-\d\d(-\d\d)?)?", edtf) else ""
 
 
-def _image(picture: Picture, address: str) -> dict[str, Any]:
-    """A picture, at its whole address where that is known."""
+def _image(picture: Picture, root: str) -> dict[str, Any]:
+    """A picture in its largest size, at its whole address where that is known."""
     size = picture.sizes[-1]
-    place = picture.address(size)
     made: dict[str, Any] = {
         "@type": "ImageObject",
-        "caption": wording.listed(dict.fromkeys([picture.view, picture.label]), ": "),
+        "caption": picture.alt,
         "width": size.width,
         "height": size.height,
     }
-    if address:
-        root = address.split("/pieces/")[0]
-        whole = (
-            f"{root.rpartition('/')[0]}/{place[3:]}" if place[:3] == "../" else f"{root}/{place}"
-        )
-        made["contentUrl"] = whole
+    if root:
+        made["contentUrl"] = urljoin(root, picture.address(size))
     return made

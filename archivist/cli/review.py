@@ -3,10 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+
+if TYPE_CHECKING:
+    from archivist.catalogue.archive import Archive
+    from archivist.intake.proposal import Proposal
 
 
 @click.command()
@@ -18,11 +23,24 @@ from archivist.cli.context import Invocation, pass_invocation
     "answers",
     multiple=True,
     metavar="QUESTION=CHOICE",
-    help="Answer a question: 2=b, or 2='the same'.",
+    help="Answer a question: 2=b, or 2='the same'; where pieces are in a picture: "
+    "2='HW 1=x,y,w,h; HW 2=x,y,w,h'.",
 )
 @click.option("--refuse", multiple=True, metavar="ITEM", help="Refuse an item by its number.")
+@click.option(
+    "--sheet",
+    is_flag=True,
+    help="Write a page of the photographs to look through and a workbook to correct.",
+)
+@click.option(
+    "--hand-back",
+    "handed",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    metavar="FILE",
+    help="Take back the workbook (or any list of photographs: file, what it shows, where).",
+)
 @click.option("--sources", is_flag=True, help="List the sources the archive knows.")
-@click.option("--json", "as_json", is_flag=True, help="Print the proposal as JSON.")
+@click.option("--json", "as_json", is_flag=True, help="Print the proposal as JSON (see above).")
 @pass_invocation
 def review(
     invocation: Invocation,
@@ -31,6 +49,8 @@ def review(
     ask: bool,
     answers: tuple[str, ...],
     refuse: tuple[str, ...],
+    sheet: bool,
+    handed: Path | None,
     sources: bool,
     as_json: bool,
 ) -> None:
@@ -38,48 +58,161 @@ def review(
 
     A proposal is a text file: it can also be edited in any editor before it is applied.
 
+    Photographs are looked through on a page that --sheet writes, and corrected in the workbook
+    beside it. What you say there with --hand-back counts more than any later guess, before and
+    after the photographs are taken in.
+
     \b
     Examples:
       archivist review
       archivist review --ask
       archivist review --answer 1=a --refuse 12
+      archivist review --sheet
+      archivist review --hand-back "photographs.xlsx"
+
+    --json prints one object. These keys stay as they are; text is "" and a list [] where there is
+    nothing to say; dates are EDTF (ISO 8601-2); certainty is certain, probable, possible or
+    doubtful; paths are relative to their source (a UUID; see "sources" for where it lies):
+
+    \b
+      photographs  path, path_bytes, source, source_location, sha256, width, height,
+                   taken, taken_certainty, taken_ground, taken_others,
+                   view, view_certainty, view_ground, camera, known
+      duplicates   keeper, sha256, source, because,
+                   others: path, sha256, relation, relations, certainty, reasons
+      groups       key, source, paths, object (UUID, or ""), name, certainty, reasons,
+                   several, objects, regions: path, object, region
+      doubts       about, paths, says, reasons
+      id, made, program, sources, items, questions, troubles: as in the proposal's file
     """
     from archivist.cli import told
     from archivist.cli.context import say_json
-    from archivist.intake.choose import chosen_proposal, newest_proposal
-    from archivist.intake.decide import answer_question, refuse_item
-    from archivist.intake.proposal import read_proposal, rewrite_proposal
+    from archivist.intake.contact_sheet.listing import listed
+    from archivist.intake.proposal import read_proposal
 
     with invocation.open() as archive:
         if sources:
             told.tell_sources(archive.catalogue, as_json)
             return
-        if proposal:
-            path: Path | None = chosen_proposal(archive, proposal)
-        else:
-            path = newest_proposal(archive)
-    if path is None:
-        if as_json:
-            say_json(None)
-        else:
-            click.echo("No proposal is waiting. 'archivist survey SOURCE' makes one.")
-        return
-    what = read_proposal(path)
-    changed = what
-    for number in refuse:
-        changed = refuse_item(changed, number)
-    for words in answers:
-        changed = answer_question(changed, words)
-    if ask:
-        changed = told.ask_questions(changed)
-    if changed != what:
-        rewrite_proposal(path, changed)
+        if handed is not None:
+            _hand_back(archive, handed, as_json)
+            return
+        path = _named(archive, proposal, photographs=sheet)
+        if path is None:
+            if as_json:
+                say_json(None)
+            else:
+                click.echo("No proposal is waiting. 'archivist survey SOURCE' makes one.")
+            return
+        changed = read_proposal(path)
+        if answers or refuse or ask:
+            changed = _decided(archive, path, answers, refuse, ask)
+        if sheet:
+            _write_sheet(archive, path, as_json)
+            return
     if as_json:
-        say_json(changed)
+        say_json(listed(changed))
         return
     told.tell_proposal(changed)
     told.tell_items(changed, everything)
+    told.tell_findings(changed)
     told.tell_questions(changed)
     told.tell_troubles(changed)
+    click.echo()
     click.echo(f"The proposal: {path}")
+    if told.has_photographs(changed):
+        click.echo(f"The photographs: archivist review --sheet {path.name}")
     click.echo(f"Next: archivist apply {path.name}")
+
+
+def _named(archive: Archive, name: str, *, photographs: bool) -> Path | None:
+    """The proposal of that name, else the newest that waits (or has photographs at all)."""
+    from archivist.intake.choose import (
+        chosen_proposal,
+        newest_proposal,
+        newest_with_photographs,
+    )
+
+    if name:
+        return chosen_proposal(archive, name)
+    return newest_with_photographs(archive) if photographs else newest_proposal(archive)
+
+
+def _decided(
+    archive: Archive, path: Path, answers: tuple[str, ...], refuse: tuple[str, ...], ask: bool
+) -> Proposal:
+    """What the person decides of a proposal, written into its file."""
+    from archivist.cli import told
+    from archivist.intake.contact_sheet.placing import placing_of
+    from archivist.intake.decide import answer_question, refuse_item
+    from archivist.intake.proposal import read_proposal, rewrite_proposal
+
+    what = read_proposal(path)
+    changed = what
+    placing = placing_of(archive, what)
+    for number in refuse:
+        changed = refuse_item(changed, number)
+    for words in answers:
+        changed = answer_question(changed, words, placing)
+    if ask:
+        changed = told.ask_questions(changed, placing)
+    if changed != what:
+        rewrite_proposal(path, changed)
+    return changed
+
+
+def _write_sheet(archive: Archive, path: Path, as_json: bool) -> None:
+    from archivist.cli.context import counted, progress, say_json
+    from archivist.intake.contact_sheet.writing import write_sheet
+    from archivist.intake.proposal import read_proposal
+
+    what = read_proposal(path)
+    with progress("Making small pictures", None, "photographs") as advance:
+        written = write_sheet(archive, what, path, advance)
+    if as_json:
+        say_json(
+            {
+                "pages": [str(page) for page in written.pages],
+                "workbook": str(written.workbook),
+                "photographs": written.photographs,
+                "open": written.open,
+            }
+        )
+        return
+    click.echo(f"{counted(written.photographs, 'photograph')}, {written.open} of them to look at.")
+    click.echo("To look through, in any browser:")
+    for page in written.pages:
+        click.echo(f"  {page}")
+    click.echo(f"To correct:\n  {written.workbook}")
+    click.echo(f'Then:\n  archivist review --hand-back "{written.workbook}"')
+
+
+def _hand_back(archive: Archive, file: Path, as_json: bool) -> None:
+    from archivist.cli.context import say_json
+    from archivist.cli.told import counted, say, tell_troubles
+    from archivist.intake.contact_sheet.writing import hand_back
+    from archivist.plugins import load_plugins
+
+    done = hand_back(archive, file, load_plugins())
+    if as_json:
+        say_json(
+            {
+                "proposal": str(done.path) if done.path else None,
+                "reviewed": done.reviewed,
+                "waiting": done.waiting,
+                "questions": sum(not q.answer for q in done.handed.questions),
+                "troubles": [t.trouble for t in done.handed.troubles],
+            }
+        )
+        return
+    tell_troubles(done.handed)
+    if done.path is None:
+        say(f"{file.name} says nothing that is new.")
+        return
+    words = [
+        f"{counted(done.reviewed, 'photograph')} as you say" if done.reviewed else "",
+        f"{counted(done.waiting, 'row')} kept until the photographs come" if done.waiting else "",
+    ]
+    where = f"put into the proposal that waits, {done.path.name}" if done.waited else "proposed"
+    say(f"{'; '.join(w for w in words if w) or 'What the list says'}: {where}.")
+    click.echo(f"Next: archivist review, then archivist apply {done.path.name}")

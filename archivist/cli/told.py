@@ -10,7 +10,12 @@ import click
 
 if TYPE_CHECKING:
     from archivist.catalogue.catalogue import Catalogue
+    from archivist.intake.contact_sheet.placing import Placing
     from archivist.intake.proposal import AnyItem, Asked, Proposal
+    from archivist.model import Depiction
+
+PATHS = 4
+"""Files that are named where something is about many."""
 
 MOST = 20
 """Lines of one kind that are shown before the rest is counted."""
@@ -23,52 +28,84 @@ def counted(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or f'{one}s'}"
 
 
+def say(words: str, indent: str = "", bold: bool = False, err: bool = False) -> None:
+    """Prints `words`, broken at the width of the terminal; further lines are drawn in alike."""
+    import shutil
+
+    width = min(100, shutil.get_terminal_size().columns)
+    text = click.wrap_text(words, width, initial_indent=indent, subsequent_indent=_hang(indent))
+    click.secho(text, bold=bold, err=err)
+
+
+def _hang(indent: str) -> str:
+    return " " * len(indent)
+
+
+def has_photographs(proposal: Proposal) -> bool:
+    """Whether there is anything to look through."""
+    from archivist.intake.choose import has_photographs as has
+
+    return has(proposal)
+
+
 def tell_proposal(proposal: Proposal) -> None:
     """A line for the items, a line for the questions."""
     counts = Counter(type(item).__name__ for item in proposal.items)
+    reviewed, kept = _reviewed(proposal)
     words = [
         counted(counts["CreateObject"], "new record"),
         counted(counts["ChangeObject"], "change of a record", "changes of records"),
         counted(counts["AddPhotograph"], "photograph"),
         counted(counts["LinkPhotograph"], "photograph shows another piece"),
+        counted(reviewed, "photograph as its owner says", "photographs as their owner says"),
+        counted(kept, "word on a photograph to come", "words on photographs to come"),
         counted(counts["KeepFile"], "file to keep", "files to keep"),
         counted(counts["SaveParty"], "person or firm", "persons and firms"),
     ]
-    click.echo("Proposed: " + (", ".join(w for w in words if w) or "nothing") + ".")
+    say("Proposed: " + (", ".join(w for w in words if w) or "nothing") + ".")
     refused = sum(not item.accept for item in proposal.items)
     if refused:
-        click.echo(f"Refused: {counted(refused, 'item')}.")
+        say(f"Refused: {counted(refused, 'item')}.")
     if proposal.questions:
         open_ = sum(not question.answer for question in proposal.questions)
-        click.echo(f"{counted(len(proposal.questions), 'question')}, {open_} open.")
+        say(f"{counted(len(proposal.questions), 'question')}, {open_} open.")
+
+
+def _reviewed(proposal: Proposal) -> tuple[int, int]:
+    """How many photographs a person spoke of, and how many words wait for a photograph."""
+    from archivist.intake.proposal import ReviewPhotograph
+
+    said = [item for item in proposal.items if isinstance(item, ReviewPhotograph)]
+    return sum(bool(item.depictions) for item in said), sum(not item.photograph for item in said)
 
 
 def tell_items(proposal: Proposal, everything: bool) -> None:
-    """The items that are less than certain, or all, as a table; the certain ones as a number."""
-    from rich.console import Console
-    from rich.table import Table
+    """The items that are less than certain, or all, by their reasons; the certain ones in a line.
 
+    Items of one reason stand together below it, each with the number by which it is refused.
+    """
     numbered = list(enumerate(proposal.items, start=1))
     doubtful = [(n, i) for n, i in numbered if i.certainty.value != "certain" or not i.accept]
-    shown = numbered if everything else doubtful[:MOST]
     certain = len(numbered) - len(doubtful)
     if certain:
         click.echo(f"{certain} of {len(numbered)} items are certain.")
-    if not shown:
-        return
-    table = Table(box=None, pad_edge=False, header_style="bold", padding=(0, 2, 0, 0))
-    table.add_column("item", justify="right")
-    table.add_column("what", overflow="fold")
-    table.add_column("name", overflow="fold")
-    table.add_column("certainty")
-    table.add_column("because", overflow="fold")
-    for number, item in shown:
-        what = _what(item) if item.accept else f"refused: {_what(item)}"
-        reasons = "; ".join(item.reasons)
-        table.add_row(str(number), what, _name(item), item.certainty.value, reasons)
-    Console(highlight=False, markup=False, emoji=False).print(table)
-    if not everything and len(doubtful) > MOST:
-        click.echo(f"and {len(doubtful) - MOST} more: archivist review --all")
+    because: dict[tuple[str, tuple[str, ...]], list[tuple[int, AnyItem]]] = {}
+    for number, item in numbered if everything else doubtful:
+        sure = item.certainty.value if item.accept else "refused"
+        because.setdefault((sure, item.reasons), []).append((number, item))
+    shown = 0
+    most = len(numbered) if everything else MOST
+    digits = len(str(len(numbered)))
+    for (sure, reasons), items in because.items():
+        if shown >= most:
+            break
+        click.echo()
+        say(f"{sure}{': ' if reasons else ''}{'; '.join(reasons)}", bold=sure != "certain")
+        for number, item in items[: most - shown]:
+            say(f"{_what(item)}  {_name(item)}", f"  {number:>{digits}}  ")
+            shown += 1
+    if not everything and len(doubtful) > shown:
+        click.echo(f"\nand {len(doubtful) - shown} more: archivist review --all")
 
 
 def _what(item: AnyItem) -> str:
@@ -84,6 +121,7 @@ def _name(item: AnyItem) -> str:
         CreateObject,
         DescribeView,
         LinkPhotograph,
+        ReviewPhotograph,
         SaveParty,
     )
 
@@ -100,53 +138,124 @@ def _name(item: AnyItem) -> str:
             return f"{item.path} ({views})" if views else item.path
         case LinkPhotograph() | DescribeView():
             return item.path
+        case ReviewPhotograph():
+            views = ", ".join(dict.fromkeys(_said_of(d) for d in item.depictions))
+            return f"{item.path} ({views})" if views else item.path
         case _:
             return item.file.path
 
 
+def _said_of(depiction: Depiction) -> str:
+    """What a person said of a piece on a photograph, in a word or two."""
+    if depiction.certainty.value == "rejected":
+        return "not this piece"
+    return depiction.view.value
+
+
+def tell_findings(proposal: Proposal) -> None:
+    """What was found out about photographs: copies and groups in a line, doubts one by one."""
+    found = proposal.found
+    copies = sum(len(same.others) for same in found.duplicates)
+    unsure = sum(group.certainty.value != "certain" for group in found.groups)
+    words = [
+        f"{copies} copies of {counted(len(found.duplicates), 'picture')}" if copies else "",
+        f"{counted(len(found.groups), 'group')}, {unsure} of them not certain"
+        if found.groups
+        else "",
+    ]
+    if any(words):
+        click.echo()
+        say("Found: " + "; ".join(w for w in words if w) + ".")
+    for doubt in found.doubts[:MOST]:
+        say(f"{doubt.says}", f"  {doubt.about}: ")
+        paths = ", ".join(doubt.paths[:PATHS])
+        more = f" and {len(doubt.paths) - PATHS} more" if len(doubt.paths) > PATHS else ""
+        say(paths + more, "    ")
+    if len(found.doubts) > MOST:
+        click.echo(f"  and {len(found.doubts) - MOST} more doubts: archivist review --sheet")
+
+
 def tell_questions(proposal: Proposal) -> None:
     """Each question with its choices; answered ones with their answer."""
+    from archivist.intake.contact_sheet.placing import asks_for_regions
     from archivist.intake.decide import letter
 
     for number, question in enumerate(proposal.questions, start=1):
+        mark = f"{number}. "
         click.echo()
-        click.secho(f"{number}. {question.asks}", bold=not question.answer)
-        click.echo(f"   {question.about}")
+        say(question.asks, mark, bold=not question.answer)
+        say(question.about, _hang(mark))
         if question.answer:
-            click.echo(f"   Answered: {question.answer}")
+            say(f"Answered: {question.answer}", _hang(mark))
             continue
+        if asks_for_regions(question):
+            say("To answer: x,y,w,h of each, with review --ask", _hang(mark))
         for place, choice in enumerate(question.choices):
-            click.echo(f"   {letter(place)}: {choice.answer}")
+            say(choice.answer, f"{_hang(mark)}{letter(place)}: ")
     if any(question.choices and not question.answer for question in proposal.questions):
         click.echo("\nTo answer: archivist review --ask, or --answer 1=a")
 
 
-def ask_questions(proposal: Proposal) -> Proposal:
-    """Asks each open question that has choices; an empty answer leaves it open."""
-    from archivist.intake.decide import with_answer
+def ask_questions(proposal: Proposal, placing: Placing) -> Proposal:
+    """Asks each open question that can be answered here; an empty answer leaves it open."""
+    from archivist.intake.contact_sheet.placing import asks_for_regions
+    from archivist.intake.decide import with_answer, with_regions
 
     for place, question in enumerate(proposal.questions):
-        if question.answer or not question.choices:
+        if question.answer:
             continue
-        answer = _asked(place, question)
-        proposal = with_answer(proposal, place, answer)
+        if asks_for_regions(question):
+            words = _asked_regions(place, question, placing)
+            if words:
+                proposal = with_regions(proposal, place, words, placing)
+        elif question.choices:
+            proposal = with_answer(proposal, place, _asked(place, question))
     return proposal
+
+
+def _put(place: int, question: Asked) -> str:
+    """Prints a question; gives how far what belongs to it is drawn in."""
+    mark = f"{place + 1}. "
+    click.echo()
+    say(question.asks, mark, bold=True)
+    say(question.about, _hang(mark))
+    return _hang(mark)
 
 
 def _asked(place: int, question: Asked) -> str:
     """One question put to the person at the terminal."""
     from archivist.intake.decide import letter
 
-    click.secho(f"\n{place + 1}. {question.asks}", bold=True)
-    click.echo(f"   {question.about}")
+    indent = _put(place, question)
     answers = {letter(n): choice.answer for n, choice in enumerate(question.choices)}
     for mark, answer in answers.items():
-        click.echo(f"   {mark}: {answer}")
+        say(answer, f"{indent}{mark}: ")
     while True:
-        said = click.prompt("   (empty: leave it open)", default="", show_default=False).strip()
+        said = click.prompt(f"{indent}(empty: leave it open)", default="", show_default=False)
+        said = said.strip()
         if not said or said in answers:
             return answers.get(said, "")
-        click.echo(f"   Please say one of {', '.join(answers)}.")
+        click.echo(f"{indent}Please say one of {', '.join(answers)}.")
+
+
+def _asked_regions(place: int, question: Asked, placing: Placing) -> str:
+    """Where each piece of a picture is, asked piece by piece; '' where nothing was said."""
+    about = placing.about(question)
+    if about is None:
+        return ""
+    indent = _put(place, question)
+    size = f"{about.photograph.width} by {about.photograph.height}"
+    say(f"x,y,w,h in pixels from the top left; the picture is {size}. Empty: leave it open", indent)
+    said = []
+    for name in about.pieces:
+        while True:
+            words = click.prompt(f"{indent}{name}", default="", show_default=False).strip()
+            if not words or placing.fits(question, words):
+                break
+            click.echo(f"{indent}Please say four numbers that lie on it, such as 120,80,400,600.")
+        if words:
+            said.append(f"{name}={words}")
+    return "; ".join(said)
 
 
 def tell_troubles(proposal: Proposal) -> None:
@@ -160,9 +269,14 @@ def tell_troubles(proposal: Proposal) -> None:
             click.echo(f"    {told.trouble.remedy}", err=True)
     if len(real) > MOST:
         click.echo(f"and {len(real) - MOST} more, all in the proposal.", err=True)
-    reasons = Counter(t.trouble.reason for t in proposal.troubles if t.trouble.harmless)
-    for reason, count in reasons.items():
-        click.echo(f"{count} x {reason}", err=True)
+    harmless = [t.trouble for t in proposal.troubles if t.trouble.harmless]
+    reasons = Counter(trouble.reason for trouble in harmless)
+    for trouble in {t.reason: t for t in harmless}.values():
+        count = reasons[trouble.reason]
+        place = trouble.place if count == 1 else f"{count} x"
+        click.echo(f"{place} {trouble.reason}", err=True)
+        if trouble.remedy:
+            click.echo(f"    {trouble.remedy}", err=True)
 
 
 def tell_sources(catalogue: Catalogue, as_json: bool) -> None:

@@ -7,7 +7,13 @@ from pathlib import Path
 from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
 from archivist.intake.earlier import applied_names
-from archivist.intake.proposal import SUFFIX, proposal_files
+from archivist.intake.proposal import (
+    SUFFIX,
+    AddPhotograph,
+    Proposal,
+    proposal_files,
+    read_proposal,
+)
 
 
 def chosen_proposal(archive: Archive, name: str) -> Path:
@@ -33,3 +39,19 @@ def waiting_proposals(archive: Archive) -> tuple[Path, ...]:
 def newest_proposal(archive: Archive) -> Path | None:
     """The newest proposal that was not applied, None where none is waiting."""
     return next(reversed(waiting_proposals(archive)), None)
+
+
+def newest_with_photographs(archive: Archive) -> Path | None:
+    """The newest proposal that has photographs, one that waits before one that was applied."""
+    waiting = waiting_proposals(archive)
+    rest = [path for path in proposal_files(archive.proposals) if path not in waiting]
+    for path in (*reversed(waiting), *reversed(rest)):
+        if has_photographs(read_proposal(path)):
+            return path
+    return None
+
+
+def has_photographs(proposal: Proposal) -> bool:
+    """Whether a proposal is about photographs."""
+    added = any(isinstance(item, AddPhotograph) for item in proposal.items)
+    return added or bool(proposal.photographs)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import msgspec
 
 from archivist.errors import SelectionError
+from archivist.intake.contact_sheet.placing import Placing, asks_for_regions
 from archivist.intake.proposal import Asked, Choice, Proposal
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -15,10 +16,11 @@ def letter(number: int) -> str:
     return LETTERS[number] if number < len(LETTERS) else str(number + 1)
 
 
-def answer_question(proposal: Proposal, words: str) -> Proposal:
+def answer_question(proposal: Proposal, words: str, placing: Placing | None = None) -> Proposal:
     """The proposal with a question answered: '2=b', or '2=the words of the choice'.
 
-    '2=' takes an answer back.
+    '2=' takes an answer back. Where pieces are in a picture is answered with their places:
+    '2=HW 1=120,80,400,600; HW 2=560,90,380,590', read by `placing`.
 
     Raises:
         SelectionError: where there is no such question or choice.
@@ -26,6 +28,8 @@ def answer_question(proposal: Proposal, words: str) -> Proposal:
     number, _, answer = words.partition("=")
     place = _number(number, len(proposal.questions), "question")
     question = proposal.questions[place]
+    if answer and placing is not None and asks_for_regions(question):
+        return with_regions(proposal, place, answer, placing)
     return with_answer(proposal, place, _choice(question, answer).answer if answer else "")
 
 
@@ -33,6 +37,19 @@ def with_answer(proposal: Proposal, place: int, answer: str) -> Proposal:
     """The proposal with the answer to its question at `place` (from 0) set."""
     questions = list(proposal.questions)
     questions[place] = msgspec.structs.replace(questions[place], answer=answer)
+    return msgspec.structs.replace(proposal, questions=tuple(questions))
+
+
+def with_regions(proposal: Proposal, place: int, words: str, placing: Placing) -> Proposal:
+    """The proposal with the question at `place` (from 0) answered by places in the picture.
+
+    Raises:
+        SelectionError: where the words name no piece of the picture, or a place outside it.
+    """
+    question = proposal.questions[place]
+    choice = placing.choice(question, words)
+    questions = list(proposal.questions)
+    questions[place] = msgspec.structs.replace(question, choices=(choice,), answer=choice.answer)
     return msgspec.structs.replace(proposal, questions=tuple(questions))
 
 

@@ -16,6 +16,7 @@ from archivist.intake.contact_sheet.list_intake import (
     ListIntake,
     laid_over,
     recalled,
+    reviews_in,
     still_open,
 )
 from archivist.intake.contact_sheet.pieces import Pieces
@@ -37,8 +38,6 @@ from archivist.intake.proposal import (
 from archivist.model import ObjectRecord, Photograph
 from archivist.plugins import Plugins
 from archivist.reading.tables import Tables
-
-REMEMBERED = "as its owner said in a list that was taken in before"
 
 
 @dataclass(frozen=True)
@@ -83,13 +82,14 @@ def with_lists(
     pieces = Pieces([*records, *_proposed_records(waiting)], tables)
     audiences = audiences_of(archive, plugins)
     said = recalled(archive.catalogue, tables, known, pieces, audiences)
-    result.items = laid_over(result.items, said, REMEMBERED)
+    result.items = laid_over(result.items, said)
     for listed in lists:
-        intake = ListIntake(archive.catalogue, listed.source.id, known, pieces, tables, audiences)
+        name = Path(listed.source.location).name
+        intake = ListIntake(
+            archive.catalogue, listed.source.id, name, known, pieces, tables, audiences
+        )
         handed = intake.take(listed.rows)
-        of = Path(listed.source.location).name
-        said = {i.photograph: i.depictions for i in handed.items if i.photograph and i.depictions}
-        result.items = laid_over(result.items, said, f"as {of} says")
+        result.items = laid_over(result.items, reviews_in(handed.items))
         if not handed.items and not handed.questions:
             kept = [i for i in result.items if i.source != listed.source.id]
             result.items = kept
@@ -141,15 +141,9 @@ def joined(waiting: Proposal, handed: Proposal) -> Proposal | None:
     None where the list says nothing of any of them.
     """
     added = {i.photograph.id for i in waiting.items if isinstance(i, AddPhotograph)}
-    said = {
-        i.photograph: i.depictions
-        for i in handed.items
-        if isinstance(i, ReviewPhotograph) and i.photograph in added
-    }
-    if not said:
+    said = reviews_in(handed.items)
+    if not added & said.keys():
         return None
-    lists = {source.id: Path(source.location).name for source in handed.sources}
-    because = f"as {', '.join(lists.values())} says"
     replaced = {
         (i.source, i.key if isinstance(i, KeepFile) else i.row)
         for i in handed.items
@@ -161,7 +155,7 @@ def joined(waiting: Proposal, handed: Proposal) -> Proposal | None:
         if not (isinstance(i, ReviewPhotograph) and (i.source, i.row) in replaced)
         and not (isinstance(i, KeepFile) and (i.source, i.key) in replaced)
     ]
-    items = [*laid_over(stay, {p: d for p, d in said.items() if d}, because), *handed.items]
+    items = [*laid_over(stay, said), *handed.items]
     sources = {source.id: source for source in (*waiting.sources, *handed.sources)}
     asked = {question.key: question for question in (*waiting.questions, *handed.questions)}
     return msgspec.structs.replace(

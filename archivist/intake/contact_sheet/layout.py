@@ -110,9 +110,9 @@ class Line(Value, frozen=True, kw_only=True):
 
 def thought(line: Line) -> str:
     """What the program thinks of a photograph and why, in words; the same on page and sheet."""
-    words = [f"held to be {line.certainty.value}"]
+    words = [f"which piece: {line.certainty.value}" if line.pieces else "of no known piece"]
     if line.reviewed:
-        words = ["reviewed"]
+        words = ["reviewed" if line.pieces else "reviewed: of none of these pieces"]
     if line.copy_of:
         words.append(f"{line.relation or 'copy'} of {line.copy_of}")
     words.extend(line.why)

@@ -54,13 +54,15 @@ class ListIntake:
         self,
         catalogue: Catalogue,
         source: str,
+        name: str,
         known: Photographs,
         pieces: Pieces,
         tables: Tables,
         audiences: Collection[str],
     ) -> None:
-        """`source` is the UUID of the list."""
+        """`source` is the UUID of the list, `name` that of its file."""
         self.source = source
+        self.name = name
         self.known = known
         self.pieces = pieces
         self.tables = tables
@@ -138,7 +140,7 @@ class ListIntake:
             accept=True,
             key=f"{row.key}\n{known.photograph.sha256 if known else ''}\n{digest}",
             source=self.source,
-            reasons=(reason or f"{row.place} says so",),
+            reasons=(reason or f"as {self.name} says, {row.place}",),
             path=path,
             photograph=known.photograph.id if known else "",
             depictions=depictions,
@@ -277,7 +279,10 @@ class ListIntake:
             if twin.photograph.id in spoken or is_reviewed(twin.photograph):
                 continue
             spoken.add(twin.photograph.id)
-            because = f"as in {known.paths[0]}, which {row.place} says holds for folders like it"
+            because = (
+                f"as in {known.paths[0]}, which holds for folders like it as {self.name} says, "
+                f"{row.place}"
+            )
             said = tuple(
                 msgspec.structs.replace(
                     depiction,
@@ -329,6 +334,18 @@ def _one_view(known: KnownPhotograph) -> View | None:
 
 # What a person said, laid over what is proposed
 
+Reviews = dict[str, ReviewPhotograph]
+"""What was said of photographs, by their UUID."""
+
+
+def reviews_in(items: Iterable[AnyItem]) -> Reviews:
+    """What items say of photographs that are known; of two the later holds."""
+    return {
+        item.photograph: item
+        for item in items
+        if isinstance(item, ReviewPhotograph) and item.photograph and item.depictions
+    }
+
 
 def recalled(
     catalogue: Catalogue,
@@ -336,32 +353,38 @@ def recalled(
     known: Photographs,
     pieces: Pieces,
     audiences: Collection[str],
-) -> dict[str, tuple[Depiction, ...]]:
-    """What lists that were taken in say of photographs that are proposed, by their UUID."""
+) -> Reviews:
+    """What lists that were taken in say of photographs that are proposed."""
     decider = Decider(pieces, tables, audiences)
-    said: dict[str, tuple[Depiction, ...]] = {}
+    said: Reviews = {}
     for row in remembered_rows(catalogue, tables):
         about = spoken_of(row, known)
         if about is not None and not about.held:
             decision = decider.decide(row.said, about, row.source)
             if decision.depictions:
-                said[about.photograph.id] = decision.depictions
+                said[about.photograph.id] = ReviewPhotograph(
+                    accept=True,
+                    key=row.said.key,
+                    source=row.source,
+                    reasons=("as its owner said in a list that was taken in before",),
+                    path=row.said.path,
+                    photograph=about.photograph.id,
+                    depictions=decision.depictions,
+                )
     return said
 
 
-def laid_over(
-    items: Iterable[AnyItem], said: dict[str, tuple[Depiction, ...]], because: str
-) -> list[AnyItem]:
-    """The items with what a person said of photographs (by UUID) in place of guesses."""
+def laid_over(items: Iterable[AnyItem], said: Reviews) -> list[AnyItem]:
+    """The items with what a person said of photographs in place of guesses."""
     result: list[AnyItem] = []
     for item in items:
         if isinstance(item, AddPhotograph) and item.photograph.id in said:
-            photograph = with_review(item.photograph, said[item.photograph.id])
+            review = said[item.photograph.id]
             item = msgspec.structs.replace(
                 item,
-                photograph=photograph,
-                certainty=Certainty.CERTAIN,
-                reasons=tuple(dict.fromkeys((*item.reasons, because))),
+                photograph=with_review(item.photograph, review.depictions),
+                certainty=review.certainty,
+                reasons=tuple(dict.fromkeys((*item.reasons, *review.reasons))),
             )
         result.append(item)
     return result

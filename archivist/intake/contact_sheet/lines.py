@@ -1,0 +1,298 @@
+"""A proposal's photographs, one a line, gathered into groups: what page and sheet are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path, PurePosixPath
+
+from archivist.catalogue.archive import Archive
+from archivist.intake.choose import waiting_proposals
+from archivist.intake.contact_sheet.layout import Line, ShownPiece
+from archivist.intake.contact_sheet.pieces import Pieces
+from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
+from archivist.intake.files import location_of
+from archivist.intake.pictures.findings import (
+    Copy,
+    Findings,
+    Group,
+    PictureFile,
+    Relation,
+    SamePicture,
+)
+from archivist.intake.proposal import (
+    AddPhotograph,
+    CreateObject,
+    KeepFile,
+    LinkPhotograph,
+    Proposal,
+    ReviewPhotograph,
+    read_proposal,
+)
+from archivist.intake.shown import least_sure
+from archivist.model import Certainty, Depiction, ObjectRecord, Photograph, View
+from archivist.reading.tables import load_tables
+
+NO_PIECE = "no piece"
+
+
+@dataclass(frozen=True)
+class LineGroup:
+    """Photographs that belong together: of one piece, of several at once, or of none known.
+
+    `name` is the stock number, `title` what the piece is, `why` the reasons they were put together.
+    """
+
+    key: str
+    name: str
+    title: str = ""
+    certainty: Certainty = Certainty.CERTAIN
+    why: tuple[str, ...] = ()
+    lines: tuple[Line, ...] = ()
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """All photographs of a proposal in the order of their groups."""
+
+    title: str
+    made: str
+    groups: tuple[LineGroup, ...] = ()
+    doubts: tuple[str, ...] = ()
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every photograph once."""
+        return tuple(line for group in self.groups for line in group.lines)
+
+
+@dataclass
+class _Held:
+    """What is held of one photograph, from the archive and the proposal together."""
+
+    photograph: Photograph | None = None
+    certainty: Certainty = Certainty.CERTAIN
+    why: list[str] = field(default_factory=list)
+
+
+def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
+    """The photographs of `proposal`, as they are held now; `name` is the proposal's."""
+    found = findings_of(proposal)
+    held = _held(archive, proposal, {file.sha256 for file in found.photographs})
+    pieces = Pieces(_records(archive, proposal), load_tables())
+    copies = {c.sha256: (s.keeper, c) for s in found.duplicates for c in s.others}
+    keepers = {same.sha256 for same in found.duplicates}
+    locations = {source.id: Path(source.location) for source in proposal.sources}
+    grouped = _group_of_paths(found.groups)
+    gathered: dict[str, list[Line]] = {}
+    described: dict[str, Group | None] = {}
+    places: dict[str, list[PictureFile]] = {}
+    for file in found.photographs:
+        places.setdefault(file.sha256, []).append(file)
+    for sha256, files in places.items():
+        copy = None if sha256 in keepers else copies.get(sha256)
+        line = _line(files, held.get(sha256, _Held()), pieces, copy, locations)
+        group = next((grouped[k] for f in files if (k := (f.source, f.path)) in grouped), None)
+        key = "; ".join(p.depiction.object for p in line.pieces)
+        if not key and group is not None:
+            key = group.object or group.key
+        gathered.setdefault(key or NO_PIECE, []).append(line)
+        if described.get(key or NO_PIECE) is None:
+            described[key or NO_PIECE] = group
+    groups = [_group(k, lines, described[k], pieces) for k, lines in gathered.items()]
+    groups.sort(key=lambda g: (g.key == NO_PIECE, len(g.key) > 36, _natural(g.name)))
+    doubts = [f"{d.says}: {', '.join(d.paths[:4])}" for d in found.doubts]
+    doubts += [f"{q.asks} {q.about}" for q in proposal.questions if not q.answer]
+    return Sheet(name, proposal.made, tuple(groups), tuple(doubts))
+
+
+def findings_of(proposal: Proposal) -> Findings:
+    """What the survey found out about photographs, or as much of it as the items tell."""
+    if proposal.found.photographs:
+        return proposal.found
+    added = {i.photograph.sha256: i for i in proposal.items if isinstance(i, AddPhotograph)}
+    files: dict[str, list[KeepFile]] = {}
+    for item in proposal.items:
+        if isinstance(item, KeepFile) and item.file.sha256 in added:
+            files.setdefault(item.file.sha256, []).append(item)
+    pictures = tuple(
+        _picture(added[sha256], kept) for sha256, keeps in files.items() for kept in keeps
+    )
+    same = tuple(
+        SamePicture(
+            source=keeps[0].source,
+            keeper=keeps[0].file.path,
+            sha256=sha256,
+            others=tuple(
+                Copy(path=kept.file.path, sha256=sha256, relation=Relation.EXACT)
+                for kept in keeps[1:]
+            ),
+        )
+        for sha256, keeps in files.items()
+        if len(keeps) > 1
+    )
+    return Findings(
+        photographs=pictures, duplicates=same, groups=_derived_groups(added.values(), files)
+    )
+
+
+def _picture(item: AddPhotograph, kept: KeepFile) -> PictureFile:
+    photograph = item.photograph
+    taken = next((t for t in photograph.taken if t.preferred), None) or next(
+        iter(photograph.taken), None
+    )
+    views = {d.view for d in photograph.depictions if d.certainty is not Certainty.REJECTED}
+    view = views.pop() if len(views) == 1 else View.UNKNOWN
+    return PictureFile(
+        path=kept.file.path,
+        path_bytes=kept.file.path_bytes,
+        source=kept.source,
+        sha256=photograph.sha256,
+        width=photograph.width,
+        height=photograph.height,
+        taken=taken.date.edtf if taken else "",
+        taken_certainty=taken.certainty if taken else Certainty.POSSIBLE,
+        taken_ground=taken.witness if taken else "",
+        view=view,
+        view_certainty=item.certainty if view is not View.UNKNOWN else Certainty.POSSIBLE,
+        view_ground=next((r for r in item.reasons if r.startswith("view: ")), ""),
+    )
+
+
+def _derived_groups(
+    added: Iterable[AddPhotograph], files: dict[str, list[KeepFile]]
+) -> tuple[Group, ...]:
+    """A group for each record that photographs show, and one for each group photograph."""
+    groups: dict[tuple[str, ...], list[AddPhotograph]] = {}
+    for item in added:
+        shown = item.photograph.depictions
+        objects = tuple(d.object for d in shown if d.certainty is not Certainty.REJECTED)
+        if objects:
+            groups.setdefault(objects, []).append(item)
+    return tuple(
+        Group(
+            key="\n".join(objects),
+            source=items[0].source,
+            paths=tuple(k.file.path for i in items for k in files.get(i.photograph.sha256, ())),
+            object=objects[0] if len(objects) == 1 else "",
+            certainty=least_sure(*(item.certainty for item in items)),
+            reasons=tuple(dict.fromkeys(r for i in items for r in i.reasons))[:4],
+            several=len(objects) > 1,
+            objects=objects if len(objects) > 1 else (),
+        )
+        for objects, items in groups.items()
+    )
+
+
+def _held(archive: Archive, proposal: Proposal, digests: set[str]) -> dict[str, _Held]:
+    """What is held of each photograph: the archive's own, else the proposed, reviews over it."""
+    held: dict[str, _Held] = {}
+    by_id: dict[str, str] = {}
+    for item in proposal.items:
+        if isinstance(item, AddPhotograph):
+            held[item.photograph.sha256] = _Held(
+                item.photograph, item.certainty, list(item.reasons)
+            )
+            by_id[item.photograph.id] = item.photograph.sha256
+    for sha256 in digests:
+        for known in archive.catalogue.keyed(Photograph, sha256):
+            if not known.withdrawn:
+                there = held.setdefault(sha256, _Held())
+                there.photograph = known
+                by_id[known.id] = sha256
+    for item in proposal.items:
+        if isinstance(item, LinkPhotograph | ReviewPhotograph) and item.photograph in by_id:
+            there = held[by_id[item.photograph]]
+            assert there.photograph is not None
+            if isinstance(item, ReviewPhotograph) or not is_reviewed(there.photograph):
+                there.photograph = with_review(there.photograph, item.depictions)
+            there.why.extend(reason for reason in item.reasons if reason not in there.why)
+    return held
+
+
+def _records(archive: Archive, proposal: Proposal) -> list[ObjectRecord]:
+    """The records of the archive and those that waiting proposals bring."""
+    records = list(archive.catalogue.all(ObjectRecord))
+    have = {record.id for record in records}
+    proposals = [proposal, *(read_proposal(path) for path in waiting_proposals(archive))]
+    for waiting in proposals:
+        for item in waiting.items:
+            if isinstance(item, CreateObject) and item.record.id not in have:
+                have.add(item.record.id)
+                records.append(item.record)
+    return records
+
+
+def _line(
+    files: list[PictureFile],
+    held: _Held,
+    pieces: Pieces,
+    copy: tuple[str, Copy] | None,
+    locations: dict[str, Path],
+) -> Line:
+    file = files[0]
+    shown: tuple[Depiction, ...] = held.photograph.depictions if held.photograph else ()
+    view = [file.view_ground] if file.view_ground else []
+    also = [f"the same file also as {other.path}" for other in files[1:]]
+    reasons = copy[1].reasons if copy else ()
+    ground = ", ".join(w for w in (file.taken_certainty.value, file.taken_ground) if w)
+    note = "; ".join((ground, *file.taken_others)) if file.taken else ""
+    source = locations.get(file.source)
+    return Line(
+        path=file.path,
+        sha256=file.sha256,
+        source=file.source,
+        location=str(location_of(source, file.path, file.path_bytes)) if source else "",
+        width=file.width or (held.photograph.width if held.photograph else 0),
+        height=file.height or (held.photograph.height if held.photograph else 0),
+        pieces=tuple(
+            ShownPiece(name=pieces.called(d.object), title=pieces.title(d.object), depiction=d)
+            for d in shown
+            if d.certainty is not Certainty.REJECTED
+        ),
+        view=file.view,
+        certainty=held.certainty,
+        taken=file.taken,
+        taken_note=note,
+        why=tuple(dict.fromkeys((*held.why, *view, *reasons, *also))),
+        copy_of=copy[0] if copy else "",
+        relation=copy[1].relation.value if copy else "",
+        known=file.known,
+        reviewed=held.photograph is not None and is_reviewed(held.photograph),
+    )
+
+
+def _group(key: str, lines: list[Line], found: Group | None, pieces: Pieces) -> LineGroup:
+    ordered = tuple(sorted(lines, key=lambda line: (bool(line.copy_of), _natural(line.path))))
+    objects = [] if key == NO_PIECE else key.split("; ")
+    named = [o for o in objects if o in pieces.records]
+    why = found.reasons if found is not None and key != NO_PIECE else ()
+    sure = found.certainty if found is not None else least_sure(*(x.certainty for x in lines))
+    if all(line.reviewed for line in lines):
+        sure = Certainty.CERTAIN
+    if key == NO_PIECE:
+        return LineGroup(key, "Of no piece yet", "", Certainty.POSSIBLE, (), ordered)
+    if not named:
+        folder = str(PurePosixPath(lines[0].path).parent)
+        name = found.name if found is not None and found.name else "A piece without a record"
+        return LineGroup(key, name, folder, sure, why, ordered)
+    title = pieces.title(named[0]) if len(named) == 1 else "shown together"
+    name = " · ".join(pieces.records[o].name for o in named)
+    return LineGroup(key, name, title, sure, why, ordered)
+
+
+def _group_of_paths(groups: Iterable[Group]) -> dict[tuple[str, str], Group]:
+    """The group that a file (source, path) stands in; the first where there are several."""
+    found: dict[tuple[str, str], Group] = {}
+    for group in groups:
+        for path in group.paths:
+            found.setdefault((group.source, path), group)
+    return found
+
+
+def _natural(words: str) -> tuple[tuple[int, str], ...]:
+    """The order in which a person would put names: numbers by their value."""
+    import re
+
+    parts = re.split(r"(\d+)", words.casefold())
+    return tuple((int(p), "") if p.isdigit() else (-1, p) for p in parts)

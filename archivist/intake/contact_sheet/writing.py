@@ -1,0 +1,113 @@
+"""Writes page and workbook of a proposal's photographs, and takes the workbook back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from archivist.catalogue.archive import Archive
+from archivist.errors import SelectionError
+from archivist.intake.choose import waiting_proposals
+from archivist.intake.contact_sheet.handing_back import joined
+from archivist.intake.contact_sheet.lines import sheet_of
+from archivist.intake.contact_sheet.page import settled, write_pages
+from archivist.intake.contact_sheet.workbook import write_workbook
+from archivist.intake.proposal import (
+    Proposal,
+    ReviewPhotograph,
+    read_proposal,
+    rewrite_proposal,
+)
+from archivist.intake.survey import survey
+from archivist.plugins import Plugins
+
+
+@dataclass(frozen=True)
+class WrittenSheet:
+    """The pages and the workbook, how many photographs they have, and how many are in doubt."""
+
+    pages: tuple[Path, ...]
+    workbook: Path
+    photographs: int
+    open: int
+
+
+@dataclass(frozen=True)
+class HandedBack:
+    """The file of the proposal that a list went to, None where nothing in the list is new.
+
+    `handed` is what the list by itself comes to; `waited` says that the proposal is one that was
+    there already; `reviewed` counts photographs of which something is said, `waiting` rows whose
+    photographs are not known yet.
+    """
+
+    path: Path | None
+    handed: Proposal
+    waited: bool = False
+    reviewed: int = 0
+    waiting: int = 0
+
+
+def write_sheet(
+    archive: Archive,
+    proposal: Proposal,
+    path: Path,
+    progress: Callable[[int], None] = lambda amount: None,
+) -> WrittenSheet:
+    """Writes the contact sheet of the proposal in the file `path`, beside it.
+
+    `progress` is told of each photograph.
+
+    Raises:
+        SelectionError: where the proposal has no photographs.
+    """
+    sheet = sheet_of(archive, proposal, path.stem)
+    lines = sheet.lines
+    if not lines:
+        raise SelectionError(
+            f"The proposal {path.name} has no photographs.",
+            "Nothing was written. 'archivist survey FOLDER' looks at photographs.",
+        )
+    stem = f"{path.stem}-photographs"
+    workbook = path.with_name(f"{stem}.xlsx")
+    pages = write_pages(archive, sheet, path.parent, stem, progress)
+    write_workbook(sheet, workbook)
+    doubtful = sum(not settled(line) for line in lines)
+    return WrittenSheet(tuple(pages), workbook, len(lines), doubtful)
+
+
+def hand_back(
+    archive: Archive,
+    file: Path,
+    plugins: Plugins,
+    progress: Callable[[int], None] = lambda amount: None,
+) -> HandedBack:
+    """Takes back a list of photographs: into the proposal that waits with them, else as a new one.
+
+    Raises:
+        SelectionError: where the file is not there, or is no list of photographs.
+    """
+    told = survey(archive, (file,), plugins, progress=progress)
+    said = [item for item in told.proposal.items if isinstance(item, ReviewPhotograph)]
+    if any(source.columns for source in told.proposal.sources) or file.is_dir():
+        for made in (*told.mappings, *((told.path,) if told.path else ())):
+            made.unlink(missing_ok=True)
+        raise SelectionError(
+            f"{file.name} is no list of photographs: none of its columns names picture files and "
+            "says what is on them.",
+            "Nothing was changed. 'archivist survey' takes in spreadsheets of other kinds.",
+        )
+    reviewed = sum(bool(item.depictions) for item in said)
+    waiting = sum(not item.photograph for item in said)
+    if told.path is None:
+        return HandedBack(None, told.proposal)
+    for path in reversed(waiting_proposals(archive)):
+        if path == told.path:
+            continue
+        together = joined(read_proposal(path), told.proposal)
+        if together is not None:
+            rewrite_proposal(path, together)
+            told.path.unlink()
+            return HandedBack(path, told.proposal, True, reviewed, waiting)
+    return HandedBack(told.path, told.proposal, False, reviewed, waiting)

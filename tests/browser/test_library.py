@@ -326,6 +326,15 @@ def test_chosen_pieces_are_compared_under_an_address_of_their_own(
     assert [f["title"] for f in figures(elsewhere)] == ["Ewer, tin glaze", "Vase, Qianlong"]
 
 
+def test_a_piece_is_chosen_on_its_page_too(visit: Visitor, released: Path) -> None:
+    visiting = visit(released)
+    page = visiting.open(VASE)
+    page.get_by_role("button", name="Choose to compare").click()
+    page.get_by_role("link", name="Compare 1 chosen piece").click()
+    page.wait_for_url("**/compare.html*")
+    assert [f["title"] for f in figures(visiting)] == ["Vase, Qianlong"]
+
+
 def test_a_piece_is_compared_with_its_like_and_stands_out_among_them(
     visit: Visitor, released: Path
 ) -> None:

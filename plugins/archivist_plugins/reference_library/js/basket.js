@@ -65,15 +65,16 @@ export function showBasket() {
 }
 
 /**
- * The button on a card that chooses its piece.
+ * The button that chooses a piece.
  * @param {string} id
  * @param {string} title
+ * @param {() => void} changed
  * @returns {HTMLButtonElement}
  */
-export function chooser(id, title) {
+export function chooser(id, title, changed) {
   const made = button("", () => {
     made.setAttribute("aria-pressed", String(toggleChosen(id)));
-    showBasket();
+    changed();
   }, {
     class: "choose",
     "data-chooses": id,

@@ -1,8 +1,8 @@
 // The page of a piece: one photograph at a time on the stage, the others beside it, and deep zoom.
 
-import { chooser } from "./basket.js";
+import { chooser, chosenPieces, comparing } from "./basket.js";
 import { cardOf, collection } from "./collection.js";
-import { altOf, button, byId, element, isTyping, pictureAddress, received, root, sourceSet } from "./page.js";
+import { altOf, button, byId, counted, element, isTyping, pictureAddress, received, root, sourceSet } from "./page.js";
 import { openViewer, viewerKey } from "./viewer.js";
 
 /** @type {import("./page.js").PictureData[]} */
@@ -16,12 +16,12 @@ export function startPiece() {
   const article = /** @type {HTMLElement} */ (document.querySelector("[data-id]"));
   const id = article.dataset.id || "";
   const piece = received.pieces.get(id);
+  photographs = piece?.pictures || [];
   offerChoosing(id, piece ? piece.title : "");
   nameRelations();
-  if (!piece || !piece.pictures || piece.pictures.length === 0) {
+  if (photographs.length === 0) {
     return;
   }
-  photographs = piece.pictures;
   document.body.classList.add("staged");
   byId("stage").hidden = false;
   document.querySelectorAll("#views [data-picture]").forEach((link) => {
@@ -212,11 +212,22 @@ function onKey(event) {
  */
 function offerChoosing(id, title) {
   const place = byId("piece-tools");
-  const made = chooser(id, title);
+  const made = chooser(id, title, () => tellChosen());
   made.removeAttribute("class");
   made.textContent = "Choose to compare";
-  place.replaceChildren(made);
+  const link = element("a", { id: "chosen-link" });
+  place.replaceChildren(made, link);
   place.hidden = false;
+  tellChosen();
+}
+
+/** Leads to the comparison of what is chosen, where anything is. */
+function tellChosen() {
+  const ids = chosenPieces();
+  const link = byId("chosen-link");
+  link.hidden = ids.length === 0;
+  link.textContent = `Compare ${counted(ids.length, "chosen piece")}`;
+  link.setAttribute("href", comparing(ids, photographs[current]?.view || "overall"));
 }
 
 /** Says the titles of pieces that this one belongs with, where they are in this edition. */

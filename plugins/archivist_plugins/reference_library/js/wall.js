@@ -166,6 +166,6 @@ function addCards() {
  */
 function addChooser(card) {
   const title = card.querySelector(".card-title")?.textContent || "";
-  card.append(chooser(card.dataset.id || "", title));
+  card.append(chooser(card.dataset.id || "", title, showBasket));
   return card;
 }

@@ -1,0 +1,171 @@
+"""`archivist review` on photographs: at 80 columns, asked, on a sheet, handed back, for scripts."""
+
+from __future__ import annotations
+
+import json
+from importlib.metadata import entry_points
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from PIL import Image
+
+from archivist.catalogue.archive import Archive
+from archivist.cli.main import group
+from archivist.model import Photograph, Region, View
+
+pytestmark = pytest.mark.skipif(
+    not entry_points(group="archivist", name="photo-folder"),
+    reason="readers are found by entry points, so the project must be installed",
+)
+
+STOCK = """No;What
+HW 1;Celadon bowl
+HW 2;Delft plate
+HW 3;Bizen flask
+"""
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """An archive with three records, and photographs of them, one of two pieces."""
+    Archive.create(tmp_path / "archive", owner="Ines Tidewell").catalogue.close()
+    (tmp_path / "stock.csv").write_text(STOCK, encoding="utf-8")
+    run(tmp_path, "survey", str(tmp_path / "stock.csv"))
+    run(tmp_path, "apply")
+    names = (
+        "HW 1/foot.jpg",
+        "HW 1/IMG_2.jpg",
+        "HW 3/IMG_3.jpg",
+        "HW 1 and HW 2.jpg",
+        "a name so long that it does not go on one line of a terminal/IMG_0004 once more.jpg",
+        "copy of foot.jpg",
+    )
+    for number, name in enumerate(names):
+        path = tmp_path / "Pictures" / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if name.startswith("copy"):
+            path.write_bytes((tmp_path / "Pictures" / names[0]).read_bytes())
+        else:
+            Image.new("RGB", (60, 40), (number * 40, 90, 200)).save(path, "JPEG")
+    looked = run(tmp_path, "survey", str(tmp_path / "Pictures"))
+    assert looked.exit_code == 0, looked.output
+    return tmp_path
+
+
+def run(folder: Path, *words: str, says: str = "", columns: int = 80) -> Result:
+    runner = CliRunner(env={"COLUMNS": str(columns)})
+    arguments = ["--archive", str(folder / "archive"), *words]
+    return runner.invoke(group, arguments, input=says or None, prog_name="archivist")
+
+
+def photographs(folder: Path) -> list[Photograph]:
+    with Archive.open(folder / "archive") as archive:
+        return list(archive.catalogue.all(Photograph))
+
+
+def regions(folder: Path) -> list[Region | None]:
+    group = next(p for p in photographs(folder) if len(p.depictions) == 2)
+    return [d.region for d in group.depictions]
+
+
+def test_what_is_certain_is_one_line_and_the_rest_fits_eighty_columns(folder: Path) -> None:
+    shown = run(folder, "review").output
+    assert sum("items are certain" in line for line in shown.splitlines()) == 1
+    said = [line for line in shown.splitlines() if not line.startswith(("The p", "Next", "Then"))]
+    assert max(map(len, said)) <= 80
+    assert "HW 3/IMG_3.jpg" not in shown, "what is certain is not listed"
+    assert "archivist review --sheet" in shown
+
+
+def test_places_in_a_group_photograph_are_asked_piece_by_piece(folder: Path) -> None:
+    asked = run(folder, "review", "--ask", says="50,20,30,30\n0,0,20,40\n30,0,30,40\n")
+    assert "the picture is 60 by 40" in asked.output
+    assert "Please say four numbers that lie on it" in asked.output
+    assert "Answered: HW 1=0,0,20,40; HW 2=30,0,30,40" in asked.output
+    run(folder, "apply")
+    boxes = [(r.x, r.y, r.width, r.height) for r in regions(folder) if r is not None]
+    assert boxes == [(0, 0, 20, 40), (30, 0, 30, 40)]
+
+
+def test_places_may_be_left_open(folder: Path) -> None:
+    asked = run(folder, "review", "--ask", says="\n\n")
+    assert "Answered" not in asked.output
+    run(folder, "apply")
+    assert regions(folder) == [None, None]
+
+
+def test_places_can_be_answered_in_the_command_and_taken_back(folder: Path) -> None:
+    done = run(folder, "review", "--answer", "1=HW 2=30,0,30,40")
+    assert "Answered: HW 2=30,0,30,40" in done.output
+    wrong = run(folder, "review", "--answer", "1=HW 2=30,0,31,40")
+    assert wrong.exit_code == 2
+    assert "outside the picture of 60 by 40" in wrong.output
+    assert "HW 1=x,y,width,height" in wrong.output
+    run(folder, "apply")
+    assert [r is not None for r in regions(folder)] == [False, True]
+
+
+def test_the_sheet_is_written_beside_the_proposal_and_comes_back(folder: Path) -> None:
+    written = json.loads(run(folder, "review", "--sheet", "--json").stdout)
+    assert written["photographs"] == 5
+    (page,), workbook = map(Path, written["pages"]), Path(written["workbook"])
+    assert page.parent == workbook.parent == folder / "archive" / "proposals"
+    listed = folder / "mine.csv"
+    listed.write_text(
+        "File;Shows\nHW 1/IMG_2.jpg;the mark\nHW 3/IMG_3.jpg;base\n", encoding="utf-8"
+    )
+    back = run(folder, "review", "--hand-back", str(listed))
+    assert back.exit_code == 0, back.output
+    assert "2 photographs as you say" in back.output
+    shown = run(folder, "review")
+    assert "2 photographs as their owner says" in " ".join(shown.output.split())
+    run(folder, "apply")
+    views = {d.view for p in photographs(folder) for d in p.depictions if d.reviewed}
+    assert views == {View.MARK, View.BASE}
+    assert "says nothing that is new" in run(folder, "review", "--hand-back", str(listed)).output
+    # The sheet of what was applied can still be had.
+    assert "5 photographs" in run(folder, "review", "--sheet").output
+
+
+def test_a_list_of_photographs_that_are_not_there_yet_is_kept_for_them(folder: Path) -> None:
+    listed = folder / "mine.csv"
+    listed.write_text("File;Shows\nlater/HW 1 x.jpg;the mark\n", encoding="utf-8")
+    back = run(folder, "review", "--hand-back", str(listed))
+    assert "1 row kept until the photographs come" in back.output
+    assert "names a photograph that is not in the archive" in back.stderr
+    assert back.exit_code == 0
+
+
+def test_scripts_are_told_of_photographs_copies_groups_and_doubts(folder: Path) -> None:
+    shown = json.loads(run(folder, "review", "--json").stdout)
+    by_path = {p["path"]: p for p in shown["photographs"]}
+    assert len(by_path) == 6
+    foot = by_path["HW 1/foot.jpg"]
+    assert foot["view"] == "foot rim"
+    assert foot["view_certainty"] in ("certain", "probable")
+    assert set(foot) >= {
+        "path", "path_bytes", "source", "source_location", "sha256", "width", "height", "taken",
+        "taken_certainty", "taken_ground", "taken_others", "view", "view_certainty",
+        "view_ground", "camera", "known",
+    }  # fmt: skip
+    assert (foot["width"], foot["height"], foot["taken"]) == (60, 40, "")
+    (same,) = shown["duplicates"]
+    assert {same["keeper"], same["others"][0]["path"]} == {"HW 1/foot.jpg", "copy of foot.jpg"}
+    assert same["others"][0]["relation"] == "exact copy"
+    assert same["sha256"] == foot["sha256"]
+    objects = {g["object"]: g for g in shown["groups"] if g["object"]}
+    assert any("HW 1/foot.jpg" in g["paths"] for g in objects.values())
+    for one in shown["groups"]:
+        assert set(one) >= {"paths", "object", "name", "certainty", "reasons", "several"}
+    assert isinstance(shown["doubts"], list)
+    assert {i["what"] for i in shown["items"]} == {"add photograph", "keep file"}
+    assert {"id", "made", "program", "sources", "questions", "troubles"} <= shown.keys()
+
+
+def test_the_help_names_every_key_that_scripts_are_told(folder: Path) -> None:
+    text = run(folder, "review", "--help").output
+    shown = json.loads(run(folder, "review", "--json").stdout)
+    keys = {*shown, *shown["photographs"][0], *shown["duplicates"][0], *shown["groups"][0]}
+    keys |= set(shown["duplicates"][0]["others"][0])
+    assert {key for key in keys if key not in text} == set()

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
 
 POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
     "base-uri 'none'; form-action 'none'"
 )
 """Content Security Policy Level 3: nothing from outside, no script or style in a page."""

@@ -4,6 +4,7 @@ import csv
 import hashlib
 import importlib
 import io
+import re
 import sys
 import warnings
 from collections import Counter
@@ -330,3 +331,69 @@ def test_drawing_a_photograph_again_gives_the_committed_picture(name: str) -> No
     theirs = numpy.asarray(Image.open(io.BytesIO(committed)).convert("RGB"), numpy.float32)
     assert ours.shape == theirs.shape
     assert float(numpy.abs(ours - theirs).mean()) < 1.5
+
+
+def looked_through() -> list[dict[str, str]]:
+    path = COLLECTION / "Photographs, looked through.csv"
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file, delimiter=";"))
+
+
+def test_the_owner_looked_most_photographs_through_but_not_all() -> None:
+    data = (COLLECTION / "Photographs, looked through.csv").read_bytes()
+    assert data.count(b"\r\n") == data.count(b"\n") == len(looked_through()) + 1
+    listed = {row["File"].replace("\\", "/") for row in looked_through()}
+    there = {path.relative_to(PHOTOGRAPHS).as_posix() for path in photographs()}
+    assert listed < there
+    assert 10 <= len(there - listed) <= 15
+    assert sum(bool(row["Remarks"]) for row in looked_through()) >= 8
+
+
+def test_what_the_owner_saw_is_what_the_photographs_show() -> None:
+    from archivist.intake.views import view_in
+    from archivist.reading.tables import load_tables
+
+    tables = load_tables()
+    really = {row["path"]: row for row in truth()}
+    for row in looked_through():
+        known = really["Photographs/" + row["File"].replace("\\", "/")]
+        seen = view_in(row["Shows"], tables)
+        assert seen is not None, row
+        assert seen.view == known["view"], row
+        numbers = re.findall(r"\d+,\d+,\d+,\d+", row["Where in it"])
+        assert numbers == re.findall(r"\d+,\d+,\d+,\d+", known["regions"]), row
+
+
+def test_the_list_of_photographs_makes_them_reviewed_by_ordinary_intake(tmp_path: Path) -> None:
+    from importlib.metadata import EntryPoint
+
+    from archivist.catalogue.archive import Archive
+    from archivist.intake.apply import apply
+    from archivist.intake.survey import survey
+    from archivist.model import Photograph
+    from archivist.plugins import load_plugins
+
+    plugins = load_plugins(
+        [
+            EntryPoint("photo-folder", "archivist_plugins.photo_folder", "archivist"),
+            EntryPoint("spreadsheet", "archivist_plugins.spreadsheet", "archivist"),
+        ]
+    )
+    papers = [COLLECTION / "Stock book.xlsx", COLLECTION / "old stock 1998-2003.csv"]
+    pictures = [PHOTOGRAPHS, COLLECTION / "Photographs, looked through.csv"]
+    with Archive.create(tmp_path / "archive", owner="H. Wenderholt") as archive:
+        for sources in (papers, pictures):
+            told = survey(archive, sources, plugins)
+            assert told.path is not None
+            apply(archive, told.proposal, told.path.name, "H. Wenderholt")
+        views = {row["path"].removeprefix("Photographs/"): row["view"] for row in truth()}
+        reviewed = regions = 0
+        for row in archive.catalogue.connection.execute("SELECT path, sha256 FROM occurrence"):
+            for photograph in archive.catalogue.keyed(Photograph, row["sha256"]):
+                for depiction in photograph.depictions:
+                    if depiction.reviewed:
+                        reviewed += 1
+                        assert depiction.view == views[row["path"]]
+                    regions += depiction.region is not None
+        assert reviewed >= 178
+        assert regions == 4

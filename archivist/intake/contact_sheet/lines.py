@@ -271,7 +271,7 @@ def _group(key: str, lines: list[Line], found: Group | None, pieces: Pieces) -> 
     if all(line.reviewed for line in lines):
         sure = Certainty.CERTAIN
     if key == NO_PIECE:
-        return LineGroup(key, "Of no piece yet", "", Certainty.POSSIBLE, (), ordered)
+        return LineGroup(key, "Of no piece yet", lines=ordered)
     if not named:
         folder = str(PurePosixPath(lines[0].path).parent)
         name = found.name if found is not None and found.name else "A piece without a record"

@@ -241,7 +241,7 @@ def _figure(line: Line, picture: str) -> str:
         for kind, name, words in rows
         if words
     )
-    copy = " copy" if line.copy_of else ""
+    copy = " copy" if line.copy_of else " several" if len(line.pieces) > 1 else ""
     return (
         f'<figure class="{state}{copy}"><div class=picture><div class=frame>{image}'
         f"{_regions(line, picture)}</div></div>"

@@ -17,6 +17,9 @@ from archivist.intake.contact_sheet.layout import Line
 LONGEST_SIDE = 260
 """Pixels: enough to know a foot from a mouth, about 9 kB as a JPEG."""
 
+LONGEST_SIDE_OF_SEVERAL = 560
+"""Pixels of a photograph of several pieces, so that each is still seen."""
+
 QUALITY = 74
 
 
@@ -31,7 +34,8 @@ def with_thumbnails(archive: Archive, lines: Iterable[Line]) -> Iterator[tuple[L
         try:
             for line in lines:
                 place = _place(archive, line)
-                waiting.append((line, pool.submit(thumbnail, place) if place else _nothing()))
+                side = LONGEST_SIDE if len(line.pieces) < 2 else LONGEST_SIDE_OF_SEVERAL
+                waiting.append((line, pool.submit(thumbnail, place, side) if place else _nothing()))
                 if len(waiting) > 2 * workers:
                     first, work = waiting.popleft()
                     yield first, work.result()
@@ -43,17 +47,17 @@ def with_thumbnails(archive: Archive, lines: Iterable[Line]) -> Iterator[tuple[L
             raise
 
 
-def thumbnail(path: Path) -> str:
+def thumbnail(path: Path, longest_side: int = LONGEST_SIDE) -> str:
     """The picture at `path` made small, as a data URI (RFC 2397); '' where it cannot be shown."""
     from archivist.imaging.derivatives import fit, save_jpeg
     from archivist.imaging.pixels import open_upright
 
     try:
-        image = open_upright(path, reduced_to=LONGEST_SIDE, allow_truncated=True)
+        image = open_upright(path, reduced_to=longest_side, allow_truncated=True)
     except (ArchivistError, OSError):
         return ""
     content = io.BytesIO()
-    save_jpeg(fit(image, LONGEST_SIDE), content, quality=QUALITY)
+    save_jpeg(fit(image, longest_side), content, quality=QUALITY)
     return "data:image/jpeg;base64," + base64.b64encode(content.getvalue()).decode("ascii")
 
 

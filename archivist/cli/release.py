@@ -108,8 +108,6 @@ def release(
     with invocation.open() as archive:
         earliest, latest = years_of_interval(made) if made else (None, None)
         objects = select(archive.catalogue, Query(names, earliest, latest, words, view))
-        if not title and len(names) == 1 and len(objects) == 1:
-            title = archive.catalogue.object_named(names[0]).name
         request = Request(
             exporter,
             audience,

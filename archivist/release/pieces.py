@@ -154,7 +154,7 @@ class Discloser:
                 for p in photographs
             ),
             parties=tuple(_party(p, sight, known_as) for p in parties if p is not None),
-            slug=piece_slug(record),
+            slug=piece_slug(disclosed),
             uri=piece_uri(self._base, record),
         )
 

@@ -21,6 +21,7 @@ from archivist.catalogue.events import (
 from archivist.containment import PluginFailure
 from archivist.errors import ArchiveError, SelectionError
 from archivist.hooks import Piece, Selection
+from archivist.model import ObjectRecord
 from archivist.names import slug
 from archivist.plugins import Plugins
 from archivist.release.destinations import NewPackage, Publication
@@ -124,7 +125,7 @@ def release(
     exporters = tuple(c.description.name for c in chosen)
     tally = Tally()
     if packs:
-        place = request.to / _package_name(archive, request, selection.made)
+        place = request.to / _package_name(selection)
         with NewPackage(place, _kept(chosen)) as package:
             run(chosen, plugins, selection, package, advance, tally)
             signed: list[int] = []
@@ -186,12 +187,19 @@ def _selection(archive: Archive, discloser: Discloser, request: Request) -> Sele
         archive=archive_facts(archive, request.base_uri),
         audience=request.audience,
         made=archive.catalogue.now(),
-        title=request.title or archive.settings.name,
+        title=request.title or _title(archive, discloser, request),
         count=len(request.objects),
         pieces=lambda: _pieces(archive, discloser, request),
         preserved=lambda: preserved_archive(archive) if request.whole_archive else iter(()),
         whole_archive=request.whole_archive,
     )
+
+
+def _title(archive: Archive, discloser: Discloser, request: Request) -> str:
+    """What a release is called that nobody named: as its one piece is for that audience."""
+    alone = len(request.objects) == 1 and not request.whole_archive
+    record = archive.catalogue.get(request.objects[0], ObjectRecord) if alone else None
+    return discloser.sight(record).seen(record).name if record else archive.settings.name
 
 
 def _pieces(archive: Archive, discloser: Discloser, request: Request) -> Iterator[Piece]:
@@ -213,10 +221,10 @@ def _kept(chosen: tuple[Chosen, ...]) -> tuple[str, ...]:
     return tuple(c.description.name for c in chosen if c.description.name not in taken)
 
 
-def _package_name(archive: Archive, request: Request, made: str) -> str:
+def _package_name(selection: Selection) -> str:
     """What it is of, for whom, and the day."""
-    title = slug(request.title or archive.settings.name, 24) or "archive"
-    return f"{title}-{slug(request.audience, 12)}-{made[:10].replace('-', '')}"
+    title = slug(selection.title, 24) or "archive"
+    return f"{title}-{slug(selection.audience, 12)}-{selection.made[:10].replace('-', '')}"
 
 
 def _report(

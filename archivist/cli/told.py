@@ -189,7 +189,7 @@ def tell_questions(proposal: Proposal) -> None:
             say(f"Answered: {question.answer}", _hang(mark))
             continue
         if asks_for_regions(question):
-            say("To answer: x,y,w,h of each, with review --ask", _hang(mark))
+            say("Its place is x,y,w,h in pixels, asked for by review --ask.", _hang(mark))
         for place, choice in enumerate(question.choices):
             say(choice.answer, f"{_hang(mark)}{letter(place)}: ")
     if any(question.choices and not question.answer for question in proposal.questions):

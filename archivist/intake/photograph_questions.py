@@ -71,16 +71,13 @@ def _link(
 
 
 def where_in_it(file: SurveyedFile, depictions: Sequence[Depiction], names: NameReader) -> Asked:
-    """Where in a group photograph each piece is; said once the photograph is taken in."""
+    """Where in a group photograph each piece is: x, y, width and height, in pixels."""
     pieces = [names.records[d.object].name for d in depictions]
     return Asked(
         key=f"regions\n{file.facts.sha256}",
         source="",
         asks=(
-            f"The photograph shows {len(pieces)} pieces ({', '.join(pieces)}). "
-            "Where in it is each? "
-            f'Once it is taken in: archivist edit "{pieces[0]}" --region '
-            f"{file.facts.sha256[:8]}=X,Y,WIDTH,HEIGHT (pixels from the top left), and so for each."
+            f"The photograph shows {len(pieces)} pieces ({', '.join(pieces)}). Where in it is each?"
         ),
         about=file.found.path,
     )

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
 from archivist.catalogue.archive import Archive
+from archivist.errors import SelectionError
 from archivist.intake.choose import waiting_proposals
 from archivist.intake.contact_sheet.layout import Line, ShownPiece
 from archivist.intake.contact_sheet.pieces import Pieces
@@ -214,13 +217,19 @@ def _records(archive: Archive, proposal: Proposal) -> list[ObjectRecord]:
     """The records of the archive and those that waiting proposals bring."""
     records = list(archive.catalogue.all(ObjectRecord))
     have = {record.id for record in records}
-    proposals = [proposal, *(read_proposal(path) for path in waiting_proposals(archive))]
-    for waiting in proposals:
+    for waiting in (proposal, *_waiting(archive)):
         for item in waiting.items:
             if isinstance(item, CreateObject) and item.record.id not in have:
                 have.add(item.record.id)
                 records.append(item.record)
     return records
+
+
+def _waiting(archive: Archive) -> Iterator[Proposal]:
+    """The proposals that wait; one that cannot be read says so where it is used itself."""
+    for path in waiting_proposals(archive):
+        with suppress(SelectionError):
+            yield read_proposal(path)
 
 
 def _line(
@@ -292,7 +301,5 @@ def _group_of_paths(groups: Iterable[Group]) -> dict[tuple[str, str], Group]:
 
 def _natural(words: str) -> tuple[tuple[int, str], ...]:
     """The order in which a person would put names: numbers by their value."""
-    import re
-
     parts = re.split(r"(\d+)", words.casefold())
     return tuple((int(p), "") if p.isdigit() else (-1, p) for p in parts)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+
+import msgspec
 
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import occurrences
@@ -44,9 +47,11 @@ class Photographs:
 
     by_digest: dict[str, KnownPhotograph] = field(default_factory=dict)
     _by_name: dict[str, list[tuple[Segments, str]]] = field(default_factory=dict)
+    _digests: dict[str, str] = field(default_factory=dict)
 
     def add(self, photograph: Photograph, *, held: bool) -> None:
         """A photograph; what the archive holds of it counts more than what is proposed."""
+        self._digests[photograph.id] = photograph.sha256
         known = self.by_digest.get(photograph.sha256)
         if known is None:
             self.by_digest[photograph.sha256] = KnownPhotograph(photograph, held=held)
@@ -69,17 +74,15 @@ class Photographs:
 
     def add_depictions(self, photograph_id: str, depictions: Iterable[Depiction]) -> None:
         """More that a photograph is proposed to show."""
-        import msgspec
-
-        for sha256, known in self.by_digest.items():
-            if known.photograph.id == photograph_id:
-                shown = {d.object for d in known.depictions}
-                more = tuple(d for d in depictions if d.object not in shown)
-                changed = msgspec.structs.replace(
-                    known.photograph, depictions=(*known.depictions, *more)
-                )
-                self.by_digest[sha256] = replace(known, photograph=changed)
-                return
+        known = self.by_digest.get(self._digests.get(photograph_id, ""))
+        if known is None:
+            return
+        shown = {d.object for d in known.depictions}
+        more = tuple(d for d in depictions if d.object not in shown)
+        photograph = msgspec.structs.replace(
+            known.photograph, depictions=(*known.depictions, *more)
+        )
+        self.by_digest[photograph.sha256] = replace(known, photograph=photograph)
 
     def named(self, path: str, sha256: str) -> list[KnownPhotograph]:
         """The photographs that a digest (or its beginning) or else a path names."""
@@ -176,7 +179,5 @@ def segments(path: str) -> Segments:
 
 def _natural(place: Segments) -> list[tuple[int, str]]:
     """The order in which a person would put names: numbers by their value."""
-    import re
-
     parts = re.split(r"(\d+)", place[-1])
     return [(int(p), "") if p.isdigit() else (-1, p) for p in parts]

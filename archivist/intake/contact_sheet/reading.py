@@ -24,6 +24,7 @@ from archivist.intake.contact_sheet.layout import (
     Part,
     seal,
 )
+from archivist.intake.roles import Role
 from archivist.intake.views import view_in
 from archivist.model import Value
 from archivist.reading.tables import Tables
@@ -89,11 +90,25 @@ def is_photograph_list(rows: Sequence[FoundRow], tables: Tables) -> bool:
         return False
     views = _texts(looked, parts.get(Part.VIEW, ""))
     regions = _texts(looked, parts.get(Part.REGION, ""))
+    if Part.PIECE in parts and not _others_than_remarks(headings, parts, tables):
+        return True
     named = sum(view_in(text, tables) is not None for text in views)
     placed = sum(bool(REGION.search(text)) for text in regions)
     return (bool(views) and named >= MOST_OF * len(views)) or (
         bool(regions) and placed >= MOST_OF * len(regions)
     )
+
+
+def _others_than_remarks(headings: set[str], parts: Mapping[Part, str], tables: Tables) -> bool:
+    """Whether a table also has columns by which it would be a stock book."""
+    remarks = {
+        _plain(name)
+        for row in tables.terms("column")
+        if row.label in (Role.NOTE, Role.PRIVATE_NOTE)
+        for name in row.names
+    }
+    rest = headings - set(parts.values())
+    return any(_plain(heading).strip(" :._") not in remarks for heading in rest)
 
 
 def said_in(rows: Sequence[FoundRow], tables: Tables) -> list[RowSaid]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from archivist.catalogue.archive import Archive
-from archivist.errors import SelectionError
+from archivist.errors import ArchiveError, SelectionError
 from archivist.intake.choose import waiting_proposals
 from archivist.intake.contact_sheet.handing_back import joined
 from archivist.intake.contact_sheet.lines import sheet_of
@@ -61,6 +61,7 @@ def write_sheet(
 
     Raises:
         SelectionError: where the proposal has no photographs.
+        ArchiveError: where page or workbook cannot be written.
     """
     sheet = sheet_of(archive, proposal, path.stem)
     lines = sheet.lines
@@ -71,8 +72,16 @@ def write_sheet(
         )
     stem = f"{path.stem}-photographs"
     workbook = path.with_name(f"{stem}.xlsx")
-    pages = write_pages(archive, sheet, path.parent, stem, progress)
-    write_workbook(sheet, workbook)
+    try:
+        pages = write_pages(archive, sheet, path.parent, stem, progress)
+        write_workbook(sheet, workbook)
+    except OSError as problem:
+        raise ArchiveError(
+            f"The contact sheet of {path.name} cannot be written to {path.parent}: "
+            f"{problem.strerror or problem}.",
+            "The proposal is as it was. Close the workbook if it is open somewhere, see that there "
+            "is room on the disk, and try again.",
+        ) from problem
     doubtful = sum(not settled(line) for line in lines)
     return WrittenSheet(tuple(pages), workbook, len(lines), doubtful)
 

@@ -8,13 +8,14 @@ import tracemalloc
 from collections.abc import Callable, Sequence
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from archivist.catalogue.archive import Archive
-from archivist.errors import SelectionError
+from archivist.errors import ArchiveError, SelectionError
 from archivist.hooks import Cell, FoundRow
 from archivist.intake.apply import apply
 from archivist.intake.contact_sheet import page as page_module
@@ -30,10 +31,21 @@ from archivist.intake.contact_sheet.layout import (
     cells_of,
 )
 from archivist.intake.contact_sheet.lines import LineGroup, Sheet, sheet_of
+from archivist.intake.contact_sheet.listing import listed
 from archivist.intake.contact_sheet.page import pages_of, write_pages
 from archivist.intake.contact_sheet.reading import said_in
 from archivist.intake.contact_sheet.writing import WrittenSheet, hand_back, write_sheet
-from archivist.intake.proposal import Proposal, read_proposal
+from archivist.intake.decide import answer_question
+from archivist.intake.pictures.findings import (
+    Copy,
+    Doubt,
+    Findings,
+    Group,
+    PictureFile,
+    Relation,
+    SamePicture,
+)
+from archivist.intake.proposal import AddPhotograph, Proposal, read_proposal, rewrite_proposal
 from archivist.intake.survey import Told
 from archivist.intake.work import Applied
 from archivist.model import Certainty, Depiction, ObjectRecord, Photograph, View
@@ -417,3 +429,134 @@ def test_exactly_the_cells_that_were_edited_are_taken_as_said(
     edited = {p for p, text in fields.items() if text is not None}
     same = " ".join(old.split()) == " ".join(new.split())
     assert edited == (set() if same or part is Part.LIKE else {part})
+
+
+# What the survey found out about pictures
+
+
+def test_copies_groups_and_doubts_that_were_found_stand_on_the_sheet(
+    archive: Archive, waiting: Path
+) -> None:
+    import msgspec
+
+    proposal = read_proposal(waiting)
+    added = {i.path: i for i in proposal.items if isinstance(i, AddPhotograph)}
+    source = proposal.sources[0].id
+
+    def file(path: str, **more: Any) -> PictureFile:
+        sha256 = added[path].photograph.sha256
+        return PictureFile(path=path, source=source, sha256=sha256, **more)
+
+    copy = Copy(
+        path="HW 1/b.jpg",
+        sha256=added["HW 1/b.jpg"].photograph.sha256,
+        relation=Relation.RESIZED,
+        reasons=("half as wide, fingerprints alike",),
+    )
+    found = Findings(
+        photographs=(
+            file("HW 1/foot.jpg", taken="2009-03~", taken_ground="folder name", view=View.FOOT_RIM),
+            file("HW 1/b.jpg"),
+            file("loose.jpg", view=View.BASE, view_ground="a ring fills the frame"),
+        ),
+        duplicates=(
+            SamePicture(
+                source=source,
+                keeper="HW 1/foot.jpg",
+                sha256=added["HW 1/foot.jpg"].photograph.sha256,
+                others=(copy,),
+            ),
+        ),
+        groups=(
+            Group(
+                key="g",
+                source=source,
+                paths=("loose.jpg",),
+                name="A brown pot",
+                certainty=Certainty.PROBABLE,
+                reasons=("taken within a minute",),
+            ),
+        ),
+        doubts=(Doubt(about="groups", paths=("loose.jpg",), says="it may be HW 2"),),
+    )
+    sheet = sheet_of(archive, msgspec.structs.replace(proposal, found=found), "x")
+    cells = {line.path: cells_of(line) for line in sheet.lines}
+    assert cells["HW 1/foot.jpg"][TAKEN] == "2009-03~"
+    assert "taken: possible, folder name" in cells["HW 1/foot.jpg"][THOUGHT]
+    assert "resized of HW 1/foot.jpg" in cells["HW 1/b.jpg"][THOUGHT]
+    assert "half as wide" in cells["HW 1/b.jpg"][THOUGHT]
+    assert cells["loose.jpg"][HEADINGS[Part.VIEW]] == "base"
+    loose = next(g for g in sheet.groups if g.name == "A brown pot")
+    assert (loose.certainty, loose.why) == (Certainty.PROBABLE, ("taken within a minute",))
+    assert any("it may be HW 2" in doubt for doubt in sheet.doubts)
+    told = listed(msgspec.structs.replace(proposal, found=found))
+    assert told["photographs"][0]["taken"] == "2009-03~"
+    assert told["duplicates"][0]["others"][0]["relation"] == "resized"
+    assert told["groups"][0]["name"] == "A brown pot"
+    assert told["doubts"] == [
+        {"about": "groups", "paths": ["loose.jpg"], "says": "it may be HW 2", "reasons": []}
+    ]
+
+
+def test_the_workbook_itself_comes_back_as_spreadsheet_programs_save_it(
+    archive: Archive, plugins: Plugins, waiting: Path, tmp_path: Path
+) -> None:
+    import xlsxwriter
+
+    rows = rows_of(written(archive, waiting).workbook)
+    for row in rows:
+        if row["File"] == "HW 1/b.jpg":
+            row[HEADINGS[Part.VIEW]] = "lip"
+    saved = tmp_path / "Photographs corrected.xlsx"
+    book = xlsxwriter.Workbook(str(saved))
+    page = book.add_worksheet("Photographs")
+    for column, heading in enumerate(ALL_HEADINGS):
+        page.write(0, column, heading)
+        for number, row in enumerate(rows, start=1):
+            page.write(number, column, row[heading])
+    book.add_worksheet("How to fill it in").write(0, 0, "Column")
+    book.close()
+    assert hand_back(archive, saved, plugins).reviewed == 1
+    apply_(archive, waiting)
+    assert photographs_shown(archive)["HW 1/b.jpg"]["HW 1"].view is View.MOUTH
+
+
+def test_an_edit_of_the_sheet_and_one_in_the_archive_become_a_question(
+    archive: Archive, plugins: Plugins, waiting: Path, tmp_path: Path
+) -> None:
+    from archivist.intake.viewing import Said, reviewed
+
+    done = written(archive, waiting)
+    apply_(archive, waiting)
+    bowl = archive.catalogue.object_named("HW 1")
+    shown = photographs_shown(archive)["HW 1/b.jpg"]["HW 1"]
+    (photograph,) = (p for p in archive.catalogue.photographs_of(bowl.id) if shown in p.depictions)
+    with archive.catalogue.action("edit", "Ines Tidewell", "") as action:
+        for changed in reviewed(archive.catalogue, bowl, Said(views={photograph.sha256: "side"})):
+            action.save(changed)
+
+    def edit(row: dict[str, str]) -> dict[str, str]:
+        return {**row, HEADINGS[Part.VIEW]: "base"} if row["File"] == "HW 1/b.jpg" else row
+
+    back = hand_back(archive, hand_edited(done.workbook, tmp_path / "b.csv", edit), plugins)
+    (question,) = back.handed.questions
+    assert "'base'" in question.asks
+    assert "'side'" in question.asks
+    assert back.path is not None
+    rewrite_proposal(back.path, answer_question(back.handed, "1=b"))
+    apply_(archive, back.path)
+    assert photographs_shown(archive)["HW 1/b.jpg"]["HW 1"].view is View.BASE
+
+
+def test_a_workbook_open_elsewhere_is_named_and_nothing_is_lost(
+    archive: Archive, waiting: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(self: Path, target: Path) -> Path:
+        raise PermissionError(13, "Permission denied")
+
+    before = waiting.read_bytes()
+    monkeypatch.setattr(Path, "replace", refuse)
+    with pytest.raises(ArchiveError, match="cannot be written"):
+        written(archive, waiting)
+    assert waiting.read_bytes() == before
+    assert not list(waiting.parent.glob("*.new"))

@@ -82,6 +82,7 @@ def rows_of(*rows: tuple[str, ...]) -> list[FoundRow]:
         (("File", "Shows"), ("a.jpg", "foot"), ("b.JPG", "the mark")),
         (("Datei", "Ansicht"), ("x\\a.tif", "Boden"), ("b.heic", "Marke")),
         (("Photo", "Where in it"), ("a.jpg", "10,20,30,40"), ("b.jpg", "")),
+        (("File", "Piece", "Remarks"), ("a.jpg", "HW 1", ""), ("b.jpg", "HW 2", "in a hurry")),
     ],
 )
 def test_files_and_what_is_on_them_make_a_list(rows: tuple[tuple[str, ...], ...]) -> None:

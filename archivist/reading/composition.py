@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from archivist.model.base import Reading
@@ -13,12 +14,7 @@ from archivist.model.records import (
     Presentness,
 )
 from archivist.reading.tables import Tables
-from archivist.reading.words import Found, Lexicon, Words
-
-_NUMBERS = {
-    "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
-    "ten": 10, "eleven": 11, "twelve": 12,
-}  # fmt: skip
+from archivist.reading.words import Found, Lexicon, Words, fold
 
 _STATES = {
     "composition part present": Presentness.PRESENT,
@@ -63,13 +59,20 @@ def composition_in(
             parts.append(_part(match, words, label, _STATES[role]))
             spans.append((words.starts[match.first], words.ends[match.end - 1]))
         elif kind is CompositionKind.UNSTATED:
-            kind, count = _kind(match, words, label)
+            kind, count = _kind(match, words, label, _count_words(tables))
     if kind is CompositionKind.UNSTATED and not parts:
         return CompositionReading()
     return CompositionReading(Composition(kind=kind, count=count, parts=tuple(parts)), tuple(spans))
 
 
-def _kind(match: Found[tuple[str, str]], words: Words, label: str) -> tuple[CompositionKind, int]:
+@functools.lru_cache(maxsize=8)
+def _count_words(tables: Tables) -> Mapping[str, int]:
+    return {fold(n): int(row.label) for row in tables.terms("count word") for n in row.variants}
+
+
+def _kind(
+    match: Found[tuple[str, str]], words: Words, label: str, count_words: Mapping[str, int]
+) -> tuple[CompositionKind, int]:
     kind = CompositionKind(label)
     if kind is CompositionKind.PAIR:
         return kind, 2
@@ -77,8 +80,8 @@ def _kind(match: Found[tuple[str, str]], words: Words, label: str) -> tuple[Comp
     number = following[0] if following else ""
     if number.isdigit() and len(number) < 4:
         return kind, int(number)
-    if number in _NUMBERS:
-        return kind, _NUMBERS[number]
+    if count_words.get(number, 0) > 1:
+        return kind, count_words[number]
     named = words.between(match.first, match.end).lower()
     return (CompositionKind.UNSTATED, 0) if "group" in named or named == "set" else (kind, 0)
 

@@ -43,7 +43,6 @@ _ABBREVIATION_REACH = 20
 _BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
 _ACCESSORIES = frozenset(("stand", "box"))
-_HEADINGS = frozenset(("provenance", "prov"))
 AnyStatement = TypeVar("AnyStatement", bound=ReadStatement)
 
 
@@ -53,6 +52,12 @@ def _cues(tables: Tables) -> Lexicon[str]:
     return Lexicon(
         (name, row.label) for row in tables.terms("provenance cue") for name in row.variants
     )
+
+
+@functools.lru_cache(maxsize=8)
+def _headings(tables: Tables) -> frozenset[str]:
+    """Single words that head a line of provenance."""
+    return frozenset(fold(name) for row in tables.terms("heading") for name in row.variants)
 
 
 class _Caption:
@@ -195,10 +200,11 @@ def _moved(statement: AnyStatement, offset: int) -> AnyStatement:
 def _take_headed_provenance(caption: _Caption) -> None:
     """'Provenance: ...' goes to the end of its line, whatever is in it."""
     folded = caption.words.folded
-    if _HEADINGS.isdisjoint(folded):
+    headings = _headings(caption.tables)
+    if headings.isdisjoint(folded):
         return
     for index, token in enumerate(folded):
-        if token in _HEADINGS and folded[index + 1 : index + 2] == [":"]:
+        if token in headings and folded[index + 1 : index + 2] == [":"]:
             end = index + 2
             while end < len(folded) and folded[end] != "\n":
                 end += 1
@@ -315,8 +321,7 @@ def _dates(
             and reading is not None
         ):
             words = caption.text[reading.start : reading.end]
-            if "period" in fold(words):
-                text = text[: reading.start] + words + text[reading.end :]
+            text = text[: reading.start] + words + text[reading.end :]
     understood = read_dates(text.rstrip(_BLANKS), caption.tables)
     if not understood.statements and not understood.questions:
         return []

@@ -72,6 +72,11 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
                     break
                 size += 1
             one.end = index = size
+        elif (
+            match and role == "extent" and index == one.end and _stands_after(found, match, folded)
+        ):
+            one.extent = one.extent or words.between(index, match.end)
+            one.end = index = match.end
         elif folded[index] in _ABOUT and size_at(folded, index + 1):
             index += 1
         elif (
@@ -123,6 +128,15 @@ def keep_if_done(scope: Scope, folded: list[str], after: int) -> None:
 def _says_what_was_done(folded: list[str], index: int) -> bool:
     """'Restored neck', 'worn foot': the part may follow such a word with nothing between."""
     return folded[index - 1].endswith(("ed", "en", "worn", "stuck"))
+
+
+def _stands_after(found: dict[int, Found[Entry]], match: Found[Entry], folded: list[str]) -> bool:
+    """'Restauration ancienne au pied': the word belongs to the term before, as what follows shows:
+    a preposition, a comma or the end."""
+    if match.end >= len(folded) or folded[match.end] in ",.;:\n)":
+        return True
+    following = found.get(match.end)
+    return following is not None and following.entry.role == "preposition"
 
 
 def _term_next(found: dict[int, Found[Entry]], index: int) -> bool:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from archivist.model.base import Certainty
+from archivist.reading.dates.characters import century_of_figures
 from archivist.reading.dates.days import day_month_or_season
 from archivist.reading.dates.named import (
     dynasty_number,
@@ -32,6 +33,7 @@ from archivist.reading.dates.words import (
     ERA,
     FILLER,
     HUNDREDS,
+    KIND,
     MILLENNIUM,
     OR,
     ORDINAL,
@@ -100,6 +102,7 @@ def _head(scan: Scan, index: int, has_part: bool) -> Item | None:
             or hijri(scan, index)
             or _after_era(scan, index)
             or _century_word_first(scan, index)
+            or century_of_figures(scan, index)
             or day_month_or_season(scan, index)
             or _ordinal(scan, index, has_part)
             or _number(scan, index)
@@ -109,8 +112,17 @@ def _head(scan: Scan, index: int, has_part: bool) -> Item | None:
         if found is not None:
             return found
     if token.folded:
-        return _named(scan, index)
+        return _named(scan, index) or _kind_first(scan, index)
     return None
+
+
+def _kind_first(scan: Scan, index: int) -> Item | None:
+    """'époque Kangxi', 'dinastia Ming': the word for what it is goes before the name."""
+    kind = scan.sense(index, KIND)
+    if kind is None or "en" in kind.languages:
+        return None
+    found = period(scan, scan.skip(index + 1, FILLER, most=2))
+    return found if found is not None and found.unit is Unit.PERIOD else None
 
 
 def _plain_year(scan: Scan, index: int) -> Item | None:
@@ -242,11 +254,7 @@ def _ordinal(scan: Scan, index: int, has_part: bool) -> Item | None:
                 return None
             if CENTURY not in follows:
                 return Item(Unit.ORDINAL, index, end, number=ordinal.number)
-        elif not (
-            (century := scan.sense(scan.skip(end, DASH, most=1), CENTURY)) is not None
-            and len(scan.at(scan.skip(end, DASH, most=1)).folded) > 1
-            and century
-        ):
+        elif not _is_century_behind(scan, scan.skip(end, DASH, most=1), ordinal.number):
             return None
     if ordinal.number < 1:
         return None
@@ -272,13 +280,22 @@ def _ordinal(scan: Scan, index: int, has_part: bool) -> Item | None:
     if ordinal.number > 60:
         return None
     raw = scan.text[scan.at(index).start : scan.at(index).end]
-    if ROMAN in senses and raw[-1] == "e" and ordinal.number >= 9:
+    clear = raw[0].isupper() or len(raw) > 3  # 'xie' is a name
+    if ROMAN in senses and raw[-1] == "e" and ordinal.number >= 9 and clear:
         found = _century(scan, index, end, ordinal.number, frozenset({"fr"}))
         found.confidence = "0.9"
         return found
     if ROMAN in senses and ORDINAL not in senses and ordinal.number < 9 and not has_part:
         return None
     return Item(Unit.ORDINAL, index, end, number=ordinal.number, languages=ANY_LANGUAGE - {"en"})
+
+
+def _is_century_behind(scan: Scan, index: int, number: int) -> bool:
+    """'18 century', and '18C': a capital close behind a number of two figures."""
+    token = scan.at(index)
+    if CENTURY not in token.senses or len(token.folded) > 1:
+        return CENTURY in token.senses
+    return not token.spaced and scan.text[token.start] == "C" and 9 <= number <= _MOST_CENTURY
 
 
 def _number(scan: Scan, index: int) -> Item | None:
@@ -290,6 +307,8 @@ def _number(scan: Scan, index: int) -> Item | None:
     unit = Unit.NUMBER
     if era or (digits == 4 and FIRST_YEAR <= number.number <= LAST_YEAR):
         unit = Unit.YEAR
+    if unit is Unit.YEAR and scan.at(end).folded == "年":
+        end += 1
     return Item(
         unit, index, end, number=number.number, digits=digits, era=era, languages=ANY_LANGUAGE
     )
@@ -319,6 +338,8 @@ def _decade(scan: Scan, index: int, has_part: bool) -> Item | None:
             )
         return Item(Unit.SHORT_DECADE, index, index + 1, number=decade.number)
     if (hundreds := senses.get(HUNDREDS)) is not None:
+        if scan.at(index).folded == "" and not (has_part or scan.permissive):
+            return None  # "'700 pieces'" opens a quotation
         return Item(
             Unit.CENTURY,
             index,

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from archivist.reading.conventions import Conventions
 from archivist.reading.dates.calendars import sexagenary_position
-from archivist.reading.dates.words import Lexicon, build_lexicon
+from archivist.reading.dates.words import Lexicon, build_lexicon, mendable
 from archivist.reading.names import NameIndex
 from archivist.reading.tables import PeriodRow, Tables
 
@@ -18,11 +18,12 @@ _MISHEARD = frozenset({"China", "Japan", "Korea", "Vietnam"})
 class Lore(NamedTuple):
     """Words, names and conventions in the form in which the grammar asks for them.
 
-    `misheard` are the names that are looked for by sound: those of reigns of East
-    Asia and of the periods of Japan and Korea, without the many short-lived Japanese eras, which
-    would be near to too much. `characters` gives periods by
-    their characters, `cycle` the place in the cycle of 60 by its two characters, `numerals`
-    numbers by character.
+    `misheard` are the names that are looked for by sound: those of reigns of East Asia and of the
+    periods of Japan and Korea, without the many short-lived Japanese eras, which would be near to
+    too much. `characters` gives periods by their characters, `cycle` the place in the cycle of 60
+    by its two characters, `numerals` numbers by character, `han_words` the words for century, time
+    and part by kind and characters. `mendable` are the words that are looked for when misspelt,
+    each with its meaning.
     """
 
     conventions: Conventions
@@ -34,7 +35,9 @@ class Lore(NamedTuple):
     cycle_names: NameIndex[int]
     cycle: Mapping[str, int]
     numerals: Mapping[str, int]
+    han_words: Mapping[tuple[str, str], str]
     cultures: tuple[str, ...]
+    mendable: tuple[tuple[str, str], ...]
 
 
 @functools.lru_cache(maxsize=16)
@@ -45,9 +48,11 @@ def lore_of(tables: Tables) -> Lore:
         for written in row.characters:
             characters[written] = (*characters.get(written, ()), row)
     names, cycle = _sexagenary(tables)
+    lexicon = build_lexicon(tables.date_words)
     return Lore(
         conventions=tables.conventions,
-        lexicon=build_lexicon(tables.date_words),
+        lexicon=lexicon,
+        mendable=mendable(lexicon),
         periods=NameIndex((n, row) for row in tables.periods for n in (row.label, *row.variants)),
         misheard=NameIndex(
             (n, row)
@@ -67,6 +72,11 @@ def lore_of(tables: Tables) -> Lore:
         cycle_names=names,
         cycle=cycle,
         numerals={v: int(row.code) for row in tables.terms("numeral") for v in row.variants},
+        han_words={
+            (row.kind.removeprefix("han "), written): row.label
+            for row in tables.terms("han century", "han time", "han part")
+            for written in row.variants
+        },
         cultures=tuple(sorted({row.culture for row in tables.periods if row.culture})),
     )
 

@@ -8,6 +8,7 @@ is read only beside 'period', 'dynasty' and the like.
 from __future__ import annotations
 
 from archivist.model.base import Certainty
+from archivist.reading.dates.characters import in_characters
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.tokens import DASH, DOT, HAN, NUMBER, ROMAN, SEMICOLON
@@ -33,7 +34,7 @@ MOST_OF_A_MARK = 12
 def period(scan: Scan, index: int) -> Item | None:
     """The named period that begins at `index`, with 'period' or 'mark and period' after it."""
     if HAN in scan.senses(index):
-        return _in_characters(scan, index)
+        return in_characters(scan, index)
     end, rows = _longest_name(scan, index)
     item: Item | None = None
     if rows:
@@ -254,16 +255,6 @@ def dynasty_number(scan: Scan, index: int) -> Item | None:
     if number.number not in scan.lore.dynasties:
         return None
     return Item(Unit.DYNASTY, index, index + 2, number=number.number, kind_said=True)
-
-
-def _in_characters(scan: Scan, index: int) -> Item | None:
-    """A period in characters, with a regnal or cyclical year where one follows.
-
-    What ends in 年製 ('made in the years of') is a mark and no date.
-    """
-    from archivist.reading.dates.regnal import in_characters
-
-    return in_characters(scan, index)
 
 
 def choose(

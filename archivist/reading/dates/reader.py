@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from archivist.model.base import Certainty, Reading, Term
 from archivist.model.dates import Date
 from archivist.model.records import Aspect, Attribution
+from archivist.reading.dates.characters import divided
 from archivist.reading.dates.lore import Lore, lore_of
+from archivist.reading.dates.misspelt import mended
 from archivist.reading.dates.pieces import Found
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.statements import statement
@@ -122,7 +124,9 @@ def _claimed(text: str, tables: Tables, context: tuple[str, ...]) -> Date | None
 def _all(
     text: str, lore: Lore, *, permissive: bool, context: Sequence[str]
 ) -> tuple[list[Token], list[Found]]:
-    tokens = tokenise(text, lore.lexicon)
+    tokens, nearness = mended(
+        divided(tokenise(text, lore.lexicon), lore), lore, everywhere=permissive
+    )
     words = frozenset(fold(word) for words in context[:LONGEST_CONTEXT] for word in words.split())
     scan = Scan(text, tokens, lore, permissive, words)
     before_a_kind = _before_a_kind(tokens)
@@ -138,10 +142,20 @@ def _all(
             continue
         one, end = made
         if one is not None:
+            if nearness:
+                _lower_confidence(one, nearness)
             found.append(one)
             scan.before_our_era = scan.before_our_era or (one.last is not None and one.last < 1)
         index = max(end, index + 1)
     return tokens, found
+
+
+def _lower_confidence(one: Found, nearness: Mapping[int, float]) -> None:
+    """Let what was misspelt within a statement lower its confidence, once for each word."""
+    for index, near in nearness.items():
+        if one.start <= index < one.end:
+            one.confidence = f"{float(one.confidence) * near:.2f}"
+            one.rule = f"{one.rule}, misspelt"
 
 
 def _before_a_kind(tokens: list[Token]) -> frozenset[int]:

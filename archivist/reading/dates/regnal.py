@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 from archivist.reading.dates.calendars import hijri_years, regnal_year, sexagenary_years
 from archivist.reading.dates.edtf import interval
 from archivist.reading.dates.edtf import year as edtf_year
@@ -37,9 +35,6 @@ which dated pieces are met in the trade. Common practice, no source."""
 _MAY_FOLLOW = frozenset({COMMA, SEMICOLON, OPEN, CLOSE})
 """Signs after which 'Qianlong 10' has ended; 'Qianlong 6-character mark' has not."""
 
-_MADE = re.compile(r"^(?:年?[製制造]|[御禦][製制])")
-_YEAR_OF_REIGN = re.compile(r"^([一二三四五六七八九十元廿卅壹貳參拾]{1,4})年")
-
 
 def regnal(scan: Scan, period: Item) -> Item | None:
     """A year of the reign or era just read ('Meiji 12', 'Guangxu 3rd year', 'Qianlong bingzi')."""
@@ -49,7 +44,7 @@ def regnal(scan: Scan, period: Item) -> Item | None:
     if cyclical is not None and row.kind in ("reign", "era", "dynasty"):
         place, end = cyclical
         end = end + 1 if YEAR_WORD in scan.senses(end) else end
-        return _in_cycle(scan, period.start, end, place, period.rows)
+        return in_cycle(scan, period.start, end, place, period.rows)
     if row.kind not in ("reign", "era") or len(period.rows) != 1:
         return None
     number = scan.sense(at, NUMBER)
@@ -59,14 +54,14 @@ def regnal(scan: Scan, period: Item) -> Item | None:
         ends = at + 1 >= scan.count or not _MAY_FOLLOW.isdisjoint(following)
         alone = at == period.end and (ends or (row.kind == "era" and DASH not in following))
         if year_said or alone:
-            return _of_reign(row, number.number, period.start, at + 1 + year_said)
+            return year_in_reign(row, number.number, period.start, at + 1 + year_said)
     ordinal = scan.sense(at, ORDINAL)
     if ordinal is not None and YEAR_WORD in scan.senses(at + 1):
-        return _of_reign(row, ordinal.number, period.start, at + 2)
+        return year_in_reign(row, ordinal.number, period.start, at + 2)
     if YEAR_WORD in scan.senses(at):
         number = scan.sense(at + 1, NUMBER)
         if number is not None and len(number.value) <= 2:
-            return _of_reign(row, number.number, period.start, at + 2)
+            return year_in_reign(row, number.number, period.start, at + 2)
     return None
 
 
@@ -83,7 +78,8 @@ def year_of(scan: Scan, index: int) -> tuple[int, int] | None:
     return (number.number, end) if end > after and 0 < number.number <= 64 else None
 
 
-def _of_reign(row: PeriodRow, number: int, start: int, end: int) -> Item | None:
+def year_in_reign(row: PeriodRow, number: int, start: int, end: int) -> Item | None:
+    """Year `number` of a reign, or None where it had no such year."""
     year = regnal_year(row.first, number)
     if number < 1 or (row.last is not None and year > row.last):
         return None
@@ -103,7 +99,7 @@ def _of_reign(row: PeriodRow, number: int, start: int, end: int) -> Item | None:
 
 def of_reign(period: Item, number: int, start: int) -> Item | None:
     """Year `number` of the reign that `period` names, or None where it had no such year."""
-    return _of_reign(period.rows[0], number, start, period.end)
+    return year_in_reign(period.rows[0], number, start, period.end)
 
 
 def cyclical(scan: Scan, index: int) -> Item | None:
@@ -121,7 +117,7 @@ def cyclical(scan: Scan, index: int) -> Item | None:
     if not said:
         return None
     after = scan.skip(end, FILLER, KIND, OF_PERIOD)
-    return _in_cycle(scan, index, end, place, _reigns_at(scan, after), after)
+    return in_cycle(scan, index, end, place, _reigns_at(scan, after), after)
 
 
 def _reigns_at(scan: Scan, index: int) -> tuple[PeriodRow, ...]:
@@ -142,7 +138,7 @@ def _cyclical_name(scan: Scan, index: int) -> tuple[int, int] | None:
     return None
 
 
-def _in_cycle(
+def in_cycle(
     scan: Scan,
     start: int,
     end: int,
@@ -150,6 +146,7 @@ def _in_cycle(
     rows: tuple[PeriodRow, ...],
     end_with_reign: int | None = None,
 ) -> Item:
+    """The cyclical year at `place` in the cycle of 60 within `rows`; asked about if it is open."""
     first, last = CYCLE_FROM, CYCLE_TO
     if rows:
         bounds = [row.last if row.last is not None else CYCLE_TO for row in rows]
@@ -204,58 +201,3 @@ def hijri(scan: Scan, index: int) -> Item | None:
         rule="Islamic year",
         convention=f"AH {number.number} runs through {interval(str(first), str(last))}",
     )
-
-
-def number_of(scan: Scan, characters: str) -> int:
-    """A number up to 99 in Chinese or Japanese numerals: 十二 is 12, 二十 is 20, 元 is 1."""
-    values = [scan.lore.numerals[c] for c in characters]
-    total = 0
-    for place, value in enumerate(values):
-        follows_ten = place + 1 < len(values) and values[place + 1] == 10
-        if value == 10 and place and values[place - 1] < 10:
-            total += values[place - 1] * 10
-        elif not follows_ten or value >= 10:
-            total += value
-    return total
-
-
-def _periods_at_start(scan: Scan, written: str) -> tuple[tuple[PeriodRow, ...], str]:
-    """The last of the periods that characters begin with (清康熙: Kangxi), and what is left."""
-    rows: tuple[PeriodRow, ...] = ()
-    rest = written
-    while rest:
-        for length in range(min(6, len(rest)), 0, -1):
-            if (found := scan.lore.characters.get(rest[:length])) is not None:
-                rows, rest = found, rest[length:]
-                break
-        else:
-            break
-    return rows, rest
-
-
-def in_characters(scan: Scan, index: int) -> Item | None:
-    """Periods, regnal and cyclical years in characters: 康熙, 光緒丙子, 明治三十年, 昭和12年."""
-    written = scan.at(index).folded
-    lore = scan.lore
-    rows, rest = _periods_at_start(scan, written)
-    if not rows and written.startswith("大"):  # 'great', before the name of a dynasty
-        rows, rest = _periods_at_start(scan, written[1:])
-    if not rows and (not rest or rest[:2] not in lore.cycle):
-        return None
-    if _MADE.match(rest):
-        return None
-    place = lore.cycle.get(rest[:2])
-    if place is not None:
-        if _MADE.match(rest[2:]):
-            return None
-        return _in_cycle(scan, index, index + 1, place, rows)
-    row = rows[0]
-    counted = _YEAR_OF_REIGN.match(rest)
-    if counted is not None:
-        if _MADE.match(rest[counted.end() :]):
-            return None
-        return _of_reign(row, number_of(scan, counted[1]), index, index + 1)
-    number = scan.sense(index + 1, NUMBER)
-    if not rest and number is not None and scan.at(index + 2).folded.startswith("年"):
-        return _of_reign(row, number.number, index, index + 3)
-    return Item(Unit.PERIOD, index, index + 1, rows=rows, kind_said=True)

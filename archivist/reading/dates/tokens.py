@@ -12,7 +12,7 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from archivist.reading.dates.words import NO_SENSES, Lexicon, Sense, Senses
+from archivist.reading.dates.words import HUNDREDS, NO_SENSES, Lexicon, Sense, Senses
 from archivist.reading.spelling import fold
 
 NUMBER = "number"
@@ -60,6 +60,7 @@ _TOKEN = re.compile(
         | [12]?\d\s+\d/\d+)
     | (?P<decade>(?P<decadeyear>[12]?\d?\d0)\s?['’´`]?[sS](?![^\W\d_]))
     | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)['’]?s(?![^\W\d_]))
+    | (?P<hundreds>(?<![\w'’‘])['’‘](?P<hundredsyear>[2-9]00)(?![\w]))
     | (?P<ordinal>(?P<ordinalnumber>\d{1,2})
         (?:\s?(?i:st|nd|rd|th)(?=[cC]?(?![^\W\d_])) |
            (?i:er|re|e|ère|eme|ème|ste|de|[º°ª])(?![^\W\d_])))
@@ -86,6 +87,8 @@ _SIGNS: dict[str, Senses] = {
     "~": {TILDE: Sense("", 0, ANY_LANGUAGE)},
     "≈": {TILDE: Sense("", 0, ANY_LANGUAGE)},
     "±": {TILDE: Sense("", 0, ANY_LANGUAGE)},
+    "〜": {TILDE: Sense("", 0, ANY_LANGUAGE)},
+    "～": {TILDE: Sense("", 0, ANY_LANGUAGE)},
     "&": {AMPERSAND: Sense("", 0, ANY_LANGUAGE)},
     "+": {AMPERSAND: Sense("", 0, ANY_LANGUAGE)},
     "$": {MONEY: Sense("", 0, ANY_LANGUAGE)},
@@ -99,17 +102,22 @@ _HAN: Senses = {HAN: Sense("", 0, ANY_LANGUAGE)}
 
 _POSSESSIVE = frozenset({"'s", "’s"})
 _ROMAN_NUMERAL = re.compile(r"(?=[XVI])(X{0,2})(IX|IV|V?I{0,3})(e|eme|ème|er|th|°|º)?$")
+_LOWER_NUMERAL = re.compile(r"(?=[xvi]{2})(x{0,2})(ix|iv|v?i{0,3})(e|eme|ème|er|th|°|º)?$")
+_ITALIAN = frozenset({"it"})
 
 
 @functools.lru_cache(maxsize=4096)
 def roman_century(word: str) -> int | None:
-    """The number of a Roman numeral from I to XXIX as centuries are written, else None."""
-    match = _ROMAN_NUMERAL.fullmatch(word)
+    """The number of a Roman numeral from I to XXIX as centuries are written, else None.
+
+    In small letters it has two at least ('xviii'), since 'i', 'v' and 'x' are other things.
+    """
+    match = _ROMAN_NUMERAL.fullmatch(word) or _LOWER_NUMERAL.fullmatch(word)
     if match is None or not match[1] + match[2]:
         return None
     units = {"": 0, "I": 1, "II": 2, "III": 3, "IV": 4, "V": 5}
     units |= {"VI": 6, "VII": 7, "VIII": 8, "IX": 9}
-    return 10 * len(match[1]) + units[match[2]]
+    return 10 * len(match[1]) + units[match[2].upper()]
 
 
 @functools.lru_cache(maxsize=8192)
@@ -153,7 +161,7 @@ def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
         if group == "word":
             folded = fold(raw[:-2] if raw[-2:] in _POSSESSIVE else raw)
             senses = words.get(folded, NO_SENSES)
-            if raw[0] in "XVI" and (century := roman_century(raw)) is not None:
+            if raw[0] in "XVIxvi" and (century := roman_century(raw)) is not None:
                 senses = {**senses, ROMAN: Sense("", century, NOT_ENGLISH)}
         elif group == "number":
             senses = _number(raw)
@@ -165,6 +173,9 @@ def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
             senses = _ordinal(match["ordinalnumber"])
         elif group == "decade":
             senses = _decade(match["decadeyear"])
+        elif group == "hundreds":
+            century = int("1" + match["hundredsyear"])
+            senses = {HUNDREDS: Sense(str(century), century, _ITALIAN)}
         elif group == "shortdecade":
             senses = _decade(match["shortyear"])
         elif group == "dotted":

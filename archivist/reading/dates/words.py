@@ -120,6 +120,24 @@ class Lexicon(NamedTuple):
     phrases: Mapping[str, Mapping[str, tuple[tuple[tuple[str, ...], Senses], ...]]]
 
 
+_MENDED = (CENTURY, PART, CIRCA, ORDINAL, KIND, MONTH, SEASON)
+SHORTEST_MENDED = 5
+"""Letters of the shortest word that is looked for when misspelt; shorter are near to too many."""
+
+
+def mendable(lexicon: Lexicon) -> tuple[tuple[str, str], ...]:
+    """The English words that are looked for when misspelt, in alphabetical order, and what each
+    means."""
+    return tuple(
+        sorted(
+            (word, " ".join(kind + sense.value for kind, sense in senses.items()))
+            for word, senses in lexicon.words.items()
+            if len(word) >= SHORTEST_MENDED
+            and any(kind in senses and "en" in senses[kind].languages for kind in _MENDED)
+        )
+    )
+
+
 def _entries(table: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
     for kind in _KINDS_OF_LISTS:
         for word in table.get(kind, ()):

@@ -6,7 +6,7 @@ import re
 
 from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
 from archivist.reading.dates import claimed_date
-from archivist.reading.marks.entries import OF_A_MARK, Entry, Seen
+from archivist.reading.marks.entries import OF_A_MARK, Entry, Seen, characters_words
 from archivist.reading.tables import Tables
 from archivist.reading.words import CJK, Found, Words
 
@@ -31,9 +31,9 @@ def marks_of(
         if match.entry.role != "mark" or match.first < lowest:
             continue
         one = Seen(match.first, match.end)
-        gather(one, match, words)
-        _leftwards(one, words, found, number, lowest)
-        _rightwards(one, words, found, number, end)
+        gather(one, match, words, tables)
+        _leftwards(one, words, found, number, lowest, tables)
+        _rightwards(one, words, found, number, end, tables)
         if (
             one.kind is MarkKind.UNDETERMINED
             and not one.claim
@@ -46,7 +46,7 @@ def marks_of(
 
 
 def _leftwards(
-    one: Seen, words: Words, found: list[Found[Entry]], number: int, lowest: int
+    one: Seen, words: Words, found: list[Found[Entry]], number: int, lowest: int, tables: Tables
 ) -> None:
     """Mark words directly before: 'an apocryphal six-character Chenghua ... mark'."""
     at = one.first
@@ -59,19 +59,21 @@ def _leftwards(
         if match.entry.role in ("mark", "part"):
             break
         at = match.first
-        if match.entry.role != "mark glue" or words.folded[match.first] in CHARACTERS:
+        if match.entry.role != "mark glue":
             one.first = at
-            gather(one, match, words)
+            gather(one, match, words, tables)
     before = one.first - 1
-    if before >= lowest and words.folded[one.first] in CHARACTERS:
+    if before >= lowest and words.folded[one.first] in characters_words(tables):
         one.first -= words.folded[before].isdigit()
     while one.first > lowest and _CHARACTER.match(words.folded[one.first - 1]):
         one.first -= 1
 
 
-def _rightwards(one: Seen, words: Words, found: list[Found[Entry]], number: int, end: int) -> None:
+def _rightwards(
+    one: Seen, words: Words, found: list[Found[Entry]], number: int, end: int, tables: Tables
+) -> None:
     """What follows: '... in two columns', then what is quoted or signed, then '... on the base'."""
-    following = _words_after(one, words, found, number + 1)
+    following = _words_after(one, words, found, number + 1, tables)
     said = words.ends[one.end - 1]
     after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
     quoted = _QUOTED.search(after)
@@ -87,10 +89,12 @@ def _rightwards(one: Seen, words: Words, found: list[Found[Entry]], number: int,
     if one.characters:
         while following < len(found) and found[following].first < one.end:
             following += 1
-        _words_after(one, words, found, following)
+        _words_after(one, words, found, following, tables)
 
 
-def _words_after(one: Seen, words: Words, found: list[Found[Entry]], index: int) -> int:
+def _words_after(
+    one: Seen, words: Words, found: list[Found[Entry]], index: int, tables: Tables
+) -> int:
     """Take the mark words from `index` on that follow directly; where they stop."""
     at = one.end
     while index < len(found):
@@ -107,7 +111,7 @@ def _words_after(one: Seen, words: Words, found: list[Found[Entry]], index: int)
         at = match.end
         if role != "mark glue" or words.folded[match.first].startswith(_COUNTED):
             one.end = at
-            gather(one, match, words)
+            gather(one, match, words, tables)
         index += 1
     return index
 
@@ -159,9 +163,8 @@ def _initials(one: Seen, words: Words, end: int) -> None:
             one.end += 1
 
 
-CHARACTERS = frozenset(("character", "characters", "char", "chars"))
 _MOST_INITIALS = 4
-_COUNTED = ("column", "line", "row", "character", "circle", "ring", "square", "cartouche")
+_COUNTED = ("column", "line", "row", "circle", "ring", "square", "cartouche")
 
 
 def words_before(text: str) -> list[str]:
@@ -173,7 +176,7 @@ def _only_marks(words: Words, first: int, end: int, allowed: str) -> bool:
     return all(words.folded[i] in allowed for i in range(first, end))
 
 
-def gather(one: Seen, match: Found[Entry], words: Words) -> None:
+def gather(one: Seen, match: Found[Entry], words: Words, tables: Tables) -> None:
     """Let one word say what it says of the mark; what was said nearer to it stands."""
     entry = match.entry
     if entry.role == "mark" and one.kind is MarkKind.UNDETERMINED:
@@ -193,16 +196,16 @@ def gather(one: Seen, match: Found[Entry], words: Words) -> None:
     elif entry.role == "hedge":
         one.certainty = entry.certainty
     elif entry.role == "number":
-        _count(one, int(entry.label), words.folded[match.end : match.end + 2])
-    if entry.role == "mark glue" or entry.role == "number":
+        _count(one, int(entry.label), words.folded[match.end : match.end + 2], tables)
+    if entry.role in ("mark glue", "number", "counted character"):
         before = words.folded[match.first - 1] if match.first else ""
         if before.isdigit() and len(before) < 3:
-            _count(one, int(before), words.folded[match.first : match.first + 1])
+            _count(one, int(before), words.folded[match.first : match.first + 1], tables)
 
 
-def _count(one: Seen, number: int, following: list[str]) -> None:
+def _count(one: Seen, number: int, following: list[str], tables: Tables) -> None:
     for word in following:
-        if word in CHARACTERS:
+        if word in characters_words(tables):
             one.count = one.count or number
             return
         if word.startswith(("column", "line", "row")):

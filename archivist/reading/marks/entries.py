@@ -9,15 +9,7 @@ from typing import NamedTuple
 from archivist.model.base import Certainty
 from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
 from archivist.reading.tables import Tables
-from archivist.reading.words import Lexicon, Words, plurals
-
-_NUMBERS = {
-    name: number
-    for number, names in enumerate(
-        ((), ("single", "one"), ("two", "double"), ("three",), ("four",), ("five",), ("six",)),
-    )
-    for name in names
-} | {"eight": 8, "ten": 10, "twelve": 12, "sixteen": 16}
+from archivist.reading.words import Lexicon, Words, fold, plurals
 
 
 class Entry(NamedTuple):
@@ -38,6 +30,7 @@ _ROLES = (
     "legibility",
     "mark relation",
     "mark absent",
+    "counted character",
     "mark glue",
     "mark place",
     "part",
@@ -57,6 +50,7 @@ OF_A_MARK = frozenset(
         "claim",
         "hedge",
         "mark glue",
+        "counted character",
         "number",
     )
 )
@@ -83,6 +77,12 @@ class Seen:
     count: int = 0
     stop: int = 0
     rule: str = "mark"
+
+
+@functools.lru_cache(maxsize=8)
+def characters_words(tables: Tables) -> frozenset[str]:
+    """The words for the characters of a mark ('six-character', 'six caractères'), folded."""
+    return frozenset(fold(n) for row in tables.terms("counted character") for n in row.variants)
 
 
 @functools.lru_cache(maxsize=8)
@@ -115,7 +115,8 @@ def lexicon_of_marks(tables: Tables) -> tuple[Lexicon[Entry], frozenset[str]]:
     for row in tables.terms("hedge"):
         hedge = Entry("hedge", certainty=Certainty(row.more["certainty"]))
         entries.extend((name, hedge) for name in row.names)
-    entries.extend((name, Entry("number", str(n))) for name, n in _NUMBERS.items())
+    for row in tables.terms("count word"):
+        entries.extend((name, Entry("number", row.label)) for name in row.variants)
     tokenised = [
         Words(name).folded
         for name, entry in entries

@@ -65,7 +65,7 @@ def marks_in(
             inside.append(found[position])
             position += 1
         statements.extend(_absent(words, inside))
-        headed = labelled(words, inside, first, end)
+        headed = labelled(words, inside, first, end, tables)
         seen = [headed] if headed else marks_of(words, inside, first, end, tables)
         statements.extend(_mark(one, text, words, tables) for one in seen)
     statements.extend(written_marks(words, statements, tables))

@@ -30,7 +30,9 @@ _HEAD_LENGTH = 90
 _WRITTEN_WITH = frozenset(("ink", "pencil"))
 
 
-def labelled(words: Words, found: list[Found[Entry]], first: int, end: int) -> Seen | None:
+def labelled(
+    words: Words, found: list[Found[Entry]], first: int, end: int, tables: Tables
+) -> Seen | None:
     """'Inscribed, underside: L. M. / 1881': what follows the colon stands on the piece."""
     colon = next((i for i in range(first, end) if words.folded[i] == ":"), -1)
     if colon <= first or colon + 1 >= end:
@@ -45,7 +47,7 @@ def labelled(words: Words, found: list[Found[Entry]], first: int, end: int) -> S
         return None
     one = Seen(first, end, rule="what is written after a colon")
     for match in head:
-        gather(one, match, words)
+        gather(one, match, words, tables)
     one.characters = words.text[words.starts[colon + 1] : words.ends[end - 1]].strip()
     return one
 

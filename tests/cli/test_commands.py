@@ -9,7 +9,6 @@ import sys
 import time
 from importlib import import_module
 from pathlib import Path
-from statistics import median
 
 import msgspec
 import pytest
@@ -87,9 +86,11 @@ def seconds(*words: str) -> float:
 
 
 def test_the_version_comes_within_150_ms_of_bare_python() -> None:
-    # The exact figure is what tests/benchmarks/startup.py measures; here others may be at work.
-    rounds = [(seconds("-c", "pass"), seconds("-m", "archivist", "--version")) for _ in range(7)]
-    assert median(ours - bare for bare, ours in rounds) < 0.150
+    # The exact figure is what tests/benchmarks/startup.py measures; here others are at work, and
+    # what they take comes on top: the quickest of each is nearest to what the program costs.
+    rounds = [(seconds("-c", "pass"), seconds("-m", "archivist", "--version")) for _ in range(9)]
+    bare, ours = (min(times) for times in zip(*rounds, strict=True))
+    assert ours - bare < 0.150
 
 
 # Errors and exit status -------------------------------------------------------------------------

@@ -129,6 +129,8 @@ from archivist.catalogue.archive import Archive
 from archivist.intake import apply as module
 from archivist.intake.proposal import read_proposal
 
+# Whoever runs the tests in the background may have let them ignore Ctrl-C.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 folder, proposal, moment, how = sys.argv[1:]
 what, _, count = moment.partition(" ")
 left = int(count or 1)

@@ -10,8 +10,11 @@ from __future__ import annotations
 import functools
 from typing import NamedTuple
 
+import msgspec
+
 from archivist.model.base import Certainty, Reading, Term
 from archivist.model.records import Aspect, Attribution, Feature, FeatureAspect
+from archivist.reading.likeness import likely_names
 from archivist.reading.result import Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import (
@@ -28,6 +31,9 @@ _FEATURES = tuple(aspect.value for aspect in FeatureAspect)
 _ORIGINS = (Aspect.CULTURE.value, Aspect.PLACE.value, Aspect.KILN.value)
 _NOUNS = frozenset((FeatureAspect.FORM.value, FeatureAspect.SUBJECT.value))
 _FORM = FeatureAspect.FORM.value
+_MADE_OF_A_WARE = frozenset(
+    aspect.value for aspect in (FeatureAspect.FORM, FeatureAspect.MATERIAL, FeatureAspect.GLAZE)
+)
 _ARTICLES = frozenset(("a", "an", "the"))
 _FOR = frozenset(("for", "as", "into", "like", "resembling"))
 _SHAPES = frozenset(("shape", "form", "imitation"))
@@ -46,7 +52,7 @@ def _lexicon(tables: Tables) -> Lexicon[_Entry]:
     for row in tables.terms(*_FEATURES, *_ORIGINS):
         entry = _Entry(row.kind, row.term, bool(row.more.get("cased")))
         for name in row.names:
-            for spelled in spellings(name):
+            for spelled in {s: None for n in _without_apostrophes(name) for s in spellings(n)}:
                 forms = plurals(spelled) if row.kind in _NOUNS else (spelled,)
                 entries.extend((form, entry) for form in forms)
     for row in tables.terms("hedge"):
@@ -55,6 +61,12 @@ def _lexicon(tables: Tables) -> Lexicon[_Entry]:
     for row in tables.terms("likeness"):
         entries.extend((name, _Entry("likeness")) for name in row.variants)
     return Lexicon(entries)
+
+
+def _without_apostrophes(name: str) -> tuple[str, ...]:
+    """`name`, and as it is written by those who leave out the aspirate: Lung-chuan."""
+    plain = name.replace("'", "").replace("’", "")
+    return (name,) if plain == name or "'s" in name else (name, plain)
 
 
 def read_features(text: str, tables: Tables) -> Understood:
@@ -96,7 +108,32 @@ def features_in(
         if origin and _alternative(words, before, match, following):
             certainty = Certainty.POSSIBLE
         statements.append(_statement(entry, words, first, end, certainty))
+    statements.extend(_like_names(words, found, taken, tables))
+    statements.sort(key=lambda s: s.reading.start if s.reading else 0)
     return tuple(statements)
+
+
+def _like_names(
+    words: Words, found: list[Found[_Entry]], taken: bytearray | None, tables: Tables
+) -> list[Feature | Attribution]:
+    """Wares and kilns by names that are only near to those of the table."""
+    known = bytearray(taken or bytes(len(words)))
+    anchors: list[int] = []
+    for match in found:
+        known[match.first : match.end] = b"\x01" * (match.end - match.first)
+        if match.entry.kind in _MADE_OF_A_WARE:
+            anchors.append(match.first)
+    statements: list[Feature | Attribution] = []
+    for like in likely_names(words, anchors, known, tables):
+        made = _statement(
+            _Entry(like.kind, like.term), words, like.first, like.end, Certainty.CERTAIN
+        )
+        assert made.reading is not None
+        reading = msgspec.structs.replace(
+            made.reading, rule=f"{like.kind} term, by likeness", confidence=f"{like.nearness:.2f}"
+        )
+        statements.append(msgspec.structs.replace(made, reading=reading))
+    return statements
 
 
 def _whole_forms(found: list[Found[_Entry]], words: Words) -> list[Found[_Entry]]:

@@ -176,10 +176,13 @@ def _write_sheet(archive: Archive, path: Path, as_json: bool) -> None:
                 "workbook": str(written.workbook),
                 "photographs": written.photographs,
                 "open": written.open,
+                "put_aside": str(written.aside) if written.aside else None,
             }
         )
         return
     click.echo(f"{counted(written.photographs, 'photograph')}, {written.open} of them to look at.")
+    if written.aside:
+        click.echo(f"The workbook that was there had been edited; it is now:\n  {written.aside}")
     click.echo("To look through, in any browser:")
     for page in written.pages:
         click.echo(f"  {page}")

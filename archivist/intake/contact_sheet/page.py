@@ -6,6 +6,7 @@ content security policy says so.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from html import escape
@@ -31,6 +32,8 @@ MOST_ON_A_PAGE = 400
 """Photographs on one page: about 5 MB, which any browser opens at once."""
 
 MOST_DOUBTS = 40
+
+_WORKBOOK = "workbook-sha256"
 
 _POLICY = "default-src 'none'; img-src data:; style-src 'unsafe-inline'"
 
@@ -58,20 +61,25 @@ def write_pages(
     folder: Path,
     stem: str,
     progress: Callable[[int], None] = lambda amount: None,
+    workbook: str = "",
 ) -> list[Path]:
     """Writes the pages as `stem`.html, `stem`-2.html ...; gives their paths.
+
+    `workbook` is the SHA-256 of the workbook beside them, by which `workbook_of` tells later
+    whether it was edited.
 
     Small pictures are written as they are made: memory does not grow with their number. Pages
     that an earlier, longer sheet left behind are removed.
     """
     parts = pages_of(sheet)
+    remark = f'<meta name="{_WORKBOOK}" content="{workbook}">\n' if workbook else ""
     paths = [_path(folder, stem, number) for number in range(1, len(parts) + 1)]
     pictures = with_thumbnails(archive, (x for groups in parts for g in groups for x in g.lines))
     for number, (groups, path) in enumerate(zip(parts, paths, strict=True), start=1):
         beside = path.with_name(f"{path.name}.new")
         try:
             with beside.open("w", encoding="utf-8", newline="\n") as page:
-                for piece in _page(sheet, parts, number, groups, paths, pictures):
+                for piece in _page(sheet, parts, number, groups, paths, pictures, remark):
                     page.write(piece)
                     progress(piece.startswith("<figure"))
             beside.replace(path)
@@ -86,6 +94,14 @@ def write_pages(
     return paths
 
 
+def workbook_of(folder: Path, stem: str) -> str:
+    """The SHA-256 of the workbook that was written with the pages, '' where they do not say."""
+    with suppress(OSError), _path(folder, stem, 1).open(encoding="utf-8") as page:
+        found = re.search(rf'name="{_WORKBOOK}" content="([0-9a-f]{{64}})"', page.read(2048))
+        return found[1] if found else ""
+    return ""
+
+
 def _path(folder: Path, stem: str, number: int) -> Path:
     return folder / (f"{stem}.html" if number == 1 else f"{stem}-{number}.html")
 
@@ -97,13 +113,14 @@ def _page(
     groups: Sequence[LineGroup],
     paths: Sequence[Path],
     pictures: Iterator[tuple[Line, str]],
+    remark: str,
 ) -> Iterator[str]:
     of = f", page {number} of {len(paths)}" if len(paths) > 1 else ""
     style = files(__package__).joinpath("page.css").read_text(encoding="utf-8")
     yield (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{_POLICY}">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
+        f'{remark}<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         f"<title>Contact sheet: {escape(sheet.title)}{of}</title>\n<style>\n{style}</style>\n"
         '</head>\n<body>\n<a class="skip" href="#photographs">To the photographs</a>\n'
     )

@@ -7,11 +7,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from archivist.catalogue.archive import Archive
+from archivist.digests import digest_file
 from archivist.errors import ArchiveError, SelectionError
 from archivist.intake.choose import waiting_proposals
 from archivist.intake.contact_sheet.handing_back import joined
 from archivist.intake.contact_sheet.lines import sheet_of
-from archivist.intake.contact_sheet.page import settled, write_pages
+from archivist.intake.contact_sheet.page import settled, workbook_of, write_pages
 from archivist.intake.contact_sheet.workbook import write_workbook
 from archivist.intake.proposal import (
     Proposal,
@@ -25,12 +26,16 @@ from archivist.plugins import Plugins
 
 @dataclass(frozen=True)
 class WrittenSheet:
-    """The pages and the workbook, how many photographs they have, and how many are in doubt."""
+    """The pages and the workbook, how many photographs they have, and how many are in doubt.
+
+    `aside` is where a workbook went that was there and had been edited.
+    """
 
     pages: tuple[Path, ...]
     workbook: Path
     photographs: int
     open: int
+    aside: Path | None = None
 
 
 @dataclass(frozen=True)
@@ -73,8 +78,10 @@ def write_sheet(
     stem = f"{path.stem}-photographs"
     workbook = path.with_name(f"{stem}.xlsx")
     try:
-        pages = write_pages(archive, sheet, path.parent, stem, progress)
+        aside = _put_aside(workbook, stem)
         write_workbook(sheet, workbook)
+        digest = digest_file(workbook).sha256
+        pages = write_pages(archive, sheet, path.parent, stem, progress, digest)
     except OSError as problem:
         raise ArchiveError(
             f"The contact sheet of {path.name} cannot be written to {path.parent}: "
@@ -83,7 +90,18 @@ def write_sheet(
             "is room on the disk, and try again.",
         ) from problem
     doubtful = sum(not settled(line) for line in lines)
-    return WrittenSheet(tuple(pages), workbook, len(lines), doubtful)
+    return WrittenSheet(tuple(pages), workbook, len(lines), doubtful, aside)
+
+
+def _put_aside(workbook: Path, stem: str) -> Path | None:
+    """Moves a workbook out of the way that is not as it was written, so that no edit is lost."""
+    if not workbook.exists() or digest_file(workbook).sha256 == workbook_of(workbook.parent, stem):
+        return None
+    number = 1
+    while (aside := workbook.with_name(f"{stem}-edited-{number}.xlsx")).exists():
+        number += 1
+    workbook.rename(aside)
+    return aside
 
 
 def hand_back(

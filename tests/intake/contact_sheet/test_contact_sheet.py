@@ -548,6 +548,16 @@ def test_an_edit_of_the_sheet_and_one_in_the_archive_become_a_question(
     assert photographs_shown(archive)["HW 1/b.jpg"]["HW 1"].view is View.BASE
 
 
+def test_a_workbook_that_was_edited_is_never_overwritten(archive: Archive, waiting: Path) -> None:
+    first = written(archive, waiting)
+    assert written(archive, waiting).aside is None, "one that nobody touched is written anew"
+    first.workbook.write_bytes(first.workbook.read_bytes() + b"edited")
+    again = written(archive, waiting)
+    assert again.aside is not None
+    assert again.aside.read_bytes().endswith(b"edited")
+    assert written(archive, waiting).aside is None
+
+
 def test_a_workbook_open_elsewhere_is_named_and_nothing_is_lost(
     archive: Archive, waiting: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -111,17 +111,20 @@ class Photographs:
         return []
 
     def siblings(self, known: KnownPhotograph) -> list[tuple[KnownPhotograph, Segments]]:
-        """The photographs at the same place in folders beside the one that it lies in.
+        """The photographs at the same place in folders, or in series, beside the one it lies in.
 
-        The same place is the same name, else the same number in a folder of as many photographs.
+        The same place in a folder is the same name, else the same number in a folder of as many
+        photographs. Where several pieces lie in one folder, named by their numbers, a series are
+        the names that go on alike after the number: '0421 (3)' and '0422 (3)'.
         """
         found: list[tuple[KnownPhotograph, Segments]] = []
         for place in known.places:
-            folders = self._folders().get(place[:-2], {}) if len(place) > 2 else {}
+            folders = self._folders().get(place[:-2], {}) if len(place) > 1 else {}
             here = sorted(folders.get(place[-2], ()), key=_natural) if folders else []
             number = next((n for n, p in enumerate(here) if p == place), None)
             for folder, inside in folders.items():
                 if folder == place[-2]:
+                    found += self._in_series(known, place, inside)
                     continue
                 listed = sorted(inside, key=_natural)
                 twin = next((p for p in listed if p[-1] == place[-1]), None)
@@ -131,12 +134,27 @@ class Photographs:
                     found.append((self.by_digest[inside[twin]], twin))
         return found
 
+    def _in_series(
+        self, known: KnownPhotograph, place: Segments, inside: Mapping[Segments, str]
+    ) -> list[tuple[KnownPhotograph, Segments]]:
+        """The photographs of other pieces in a folder whose names go on like that of `place`."""
+        tail = _after_number(place[-1])
+        objects = {d.object for d in known.depictions}
+        found = []
+        for other, sha256 in inside.items():
+            twin = self.by_digest[sha256]
+            if tail and _after_number(other[-1]) == tail and other != place:
+                shown = {d.object for d in twin.depictions}
+                if shown and not shown & objects:
+                    found.append((twin, other))
+        return found
+
     def _folders(self) -> Mapping[Segments, dict[str, dict[Segments, str]]]:
         """The places of photographs by the folder around their folder, then by folder."""
         folders: dict[Segments, dict[str, dict[Segments, str]]] = {}
         for places in self._by_name.values():
             for place, sha256 in places:
-                if len(place) > 2:
+                if len(place) > 1:
                     inside = folders.setdefault(place[:-2], {}).setdefault(place[-2], {})
                     inside[place] = sha256
         return folders
@@ -175,6 +193,12 @@ def segments(path: str) -> Segments:
     """The parts of a path, whichever way its slashes lean, as they are compared."""
     plain = unicodedata.normalize("NFC", path.replace("\\", "/")).casefold()
     return tuple(p for p in plain.split("/") if p not in ("", ".") and not p.endswith(":"))
+
+
+def _after_number(name: str) -> str:
+    """What stands in a file's name after its first number, without its ending."""
+    match = re.search(r"\d+(.*?)(\.\w+)?$", name)
+    return match[1].strip() if match else ""
 
 
 def _natural(place: Segments) -> list[tuple[int, str]]:

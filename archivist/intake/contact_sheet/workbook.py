@@ -49,7 +49,8 @@ HELP = (
     ("Who may see it", "Beyond what its view allows: buyer, public. For nobody else: owner."),
     (
         "Same in folders like this (yes)",
-        "yes: the view holds for the picture at the same place in the folders beside this one.",
+        "yes: the view holds for the picture at the same place in the folders beside this one, and "
+        "in series such as 0421 (3), 0422 (3).",
     ),
     (
         "Other columns",

@@ -317,6 +317,33 @@ def test_the_same_for_folders_like_this_one(
     assert not shown(archive, "HW 4/IMG_401.jpg")["Bowl 4"].reviewed, "a folder of another shape"
 
 
+def test_the_same_for_series_in_one_folder(
+    archive: Archive, take_in: Take, sheet: Write, picture: Write, tmp_path: Path
+) -> None:
+    stock = sheet([["Stock No", "Title"], *([f"HW {n}", f"Bowl {n}"] for n in (421, 422, 423))])
+    folder = tmp_path / "2014 fair"
+    for name in (
+        "0421 (1)",
+        "0421 (2)",
+        "0422 (1)",
+        "0422 (2)",
+        "0423 foot",
+        "IMG_0009",
+        "IMG_0010",
+    ):
+        picture(folder / f"{name}.jpg")
+    take_in(stock)
+    rows = [
+        ["File", "View", "Same for all folders like this"],
+        ["2014 fair/0421 (2).jpg", "mark", "yes"],
+        ["2014 fair/0421 (1).jpg", "overall", ""],
+    ]
+    take_in(folder, sheet(rows, "habits.csv"))
+    assert shown(archive, "0422 (2).jpg")["Bowl 422"].view is View.MARK
+    assert not shown(archive, "0422 (1).jpg")["Bowl 422"].reviewed
+    assert not shown(archive, "0423 foot.jpg")["Bowl 423"].reviewed
+
+
 def test_what_a_person_said_in_the_archive_since_is_asked_about(
     archive: Archive, look: Look, take_in: Take, sheet: Write, stock: Path, photographs: Path
 ) -> None:

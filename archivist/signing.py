@@ -104,18 +104,18 @@ def new_key(path: Path, passphrase: str = "") -> tuple[Path, str]:
     )
 
     public_path = path.with_name(f"{path.name.removesuffix('.pem')}{_PUBLIC_SUFFIX}")
-    for taken in (path, public_path):
-        if taken.exists():
-            raise SigningError(
-                f"{taken} is there already, and a key is never written over.",
-                "Nothing was changed. Name another file.",
-            )
     hidden: KeySerializationEncryption = NoEncryption()
     if passphrase:
         hidden = BestAvailableEncryption(passphrase.encode("utf-8"))
     signer = Signer(Ed25519PrivateKey.generate())
     private = signer.key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, hidden)
     try:
+        for taken in (path, public_path):
+            if taken.exists():
+                raise SigningError(
+                    f"{taken} is there already, and a key is never written over.",
+                    "Nothing was changed. Name another file.",
+                )
         path.parent.mkdir(parents=True, exist_ok=True)
         # Nobody else may read it, from its first moment on; Windows goes by the folder's rights.
         with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:

@@ -12,13 +12,13 @@ from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
 from archivist.hooks import AudienceDescription, FoundRow, Trouble
 from archivist.intake.choose import waiting_proposals
-from archivist.intake.contact_sheet.list_intake import (
-    ListIntake,
+from archivist.intake.contact_sheet.laid_over import (
     laid_over,
     recalled,
     reviews_in,
     still_open,
 )
+from archivist.intake.contact_sheet.list_intake import ListIntake
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import add_proposed, photographs_known
 from archivist.intake.contact_sheet.remembered import AUDIENCES, anything_remembered

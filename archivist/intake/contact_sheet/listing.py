@@ -6,7 +6,7 @@ from typing import Any
 
 import msgspec
 
-from archivist.intake.contact_sheet.lines import findings_of
+from archivist.intake.contact_sheet.found import findings_of
 from archivist.intake.pictures.findings import Copy, Doubt, Group, PictureFile, SamePicture
 from archivist.intake.proposal import Proposal
 from archivist.model import Region

@@ -1,0 +1,101 @@
+"""What people said of photographs, laid over what is proposed of them."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Sequence
+
+import msgspec
+
+from archivist.catalogue.catalogue import Catalogue
+from archivist.intake.contact_sheet.deciding import Decider
+from archivist.intake.contact_sheet.pieces import Pieces
+from archivist.intake.contact_sheet.places import Photographs
+from archivist.intake.contact_sheet.remembered import remembered_rows, spoken_of
+from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
+from archivist.intake.proposal import AddPhotograph, AnyItem, Asked, ReviewPhotograph
+from archivist.intake.series import first_views
+from archivist.model import Certainty
+from archivist.reading.tables import Tables
+
+Reviews = dict[str, ReviewPhotograph]
+"""What was said of photographs, by their UUID."""
+
+
+def reviews_in(items: Iterable[AnyItem]) -> Reviews:
+    """What items say of photographs that are known; of two the later holds."""
+    return {
+        item.photograph: item
+        for item in items
+        if isinstance(item, ReviewPhotograph) and item.photograph and item.depictions
+    }
+
+
+def recalled(
+    catalogue: Catalogue,
+    tables: Tables,
+    known: Photographs,
+    pieces: Pieces,
+    audiences: Collection[str],
+) -> Reviews:
+    """What lists that were taken in say of photographs that are proposed."""
+    decider = Decider(pieces, tables, audiences)
+    said: Reviews = {}
+    for row in remembered_rows(catalogue, tables):
+        about = spoken_of(row, known)
+        if about is not None and not about.held:
+            decision = decider.decide(row.said, about, row.source)
+            if decision.depictions:
+                said[about.photograph.id] = ReviewPhotograph(
+                    accept=True,
+                    key=row.said.key,
+                    source=row.source,
+                    reasons=("as its owner said in a list that was taken in before",),
+                    path=row.said.path,
+                    photograph=about.photograph.id,
+                    depictions=decision.depictions,
+                )
+    return said
+
+
+def laid_over(items: Iterable[AnyItem], said: Reviews) -> list[AnyItem]:
+    """The items with what a person said of photographs in place of guesses."""
+    result: list[AnyItem] = []
+    for item in items:
+        if isinstance(item, AddPhotograph) and item.photograph.id in said:
+            review = said[item.photograph.id]
+            item = msgspec.structs.replace(
+                item,
+                photograph=with_review(item.photograph, review.depictions),
+                certainty=review.certainty,
+                reasons=tuple(dict.fromkeys((*item.reasons, *review.reasons))),
+            )
+        result.append(item)
+    return result
+
+
+def still_open(questions: Iterable[Asked], items: Sequence[AnyItem]) -> list[Asked]:
+    """The questions that are not settled by what a person has said of the photographs."""
+    added = [item.photograph for item in items if isinstance(item, AddPhotograph)]
+    reviewed = {p.id for p in added if is_reviewed(p)}
+    placed = {
+        f"regions\n{p.sha256}"
+        for p in added
+        if all(d.region for d in p.depictions if d.certainty is not Certainty.REJECTED)
+    }
+    result: list[Asked] = []
+    for question in questions:
+        about = {
+            item.photograph
+            for choice in question.choices
+            for item in choice.items
+            if not isinstance(item, AddPhotograph) and hasattr(item, "photograph")
+        }
+        if question.key in placed or (about and about <= reviewed):
+            continue
+        if question.key.startswith("first views\n") and about & reviewed:
+            sources = {item.source for choice in question.choices for item in choice.items}
+            of = [i for i in items if i.source in sources]
+            result.extend(first_views(of, next(iter(sources))))
+            continue
+        result.append(question)
+    return result

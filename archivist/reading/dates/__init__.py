@@ -1,8 +1,9 @@
 """Dates in words and figures become dates of the model.
 
 - `words`, `tokens`: the text as tokens with senses; `lore`: the tables, compiled
-- `items`, with `parts`, `days`, `named`, `regnal`: one date each
-- `sequence`: items that settle one another; `settle`: an item as years
+- `items`, with `parts`, `centuries`, `days`, `named`, `regnal`, `characters`: one date each;
+  `misspelt`: date words with a slip of the typist's
+- `sequence`: items in order; `borrowing`: how they settle one another; `settle`: an item as years
 - `statements`: 'before', 'dated', 'or later' around a sequence; `combine`: it as one date
 - `reader`: all statements of a text; `whole`: the date of all of them
 """

@@ -3,51 +3,41 @@
 from __future__ import annotations
 
 from archivist.model.base import Certainty
+from archivist.reading.dates.centuries import (
+    CONNECTORS,
+    century_word_first,
+    decade,
+    era_at,
+    ordinal_item,
+    turn,
+)
 from archivist.reading.dates.characters import century_of_figures
 from archivist.reading.dates.days import day_month_or_season
 from archivist.reading.dates.named import (
     dynasty_number,
     name_of_several_words,
-    ordinal_dynasty,
     period,
 )
 from archivist.reading.dates.parts import part
 from archivist.reading.dates.pieces import Item, Unit
-from archivist.reading.dates.regnal import cyclical, hijri, of_reign, regnal, year_of
-from archivist.reading.dates.scan import Scan, is_century_shorthand, qualifiers
+from archivist.reading.dates.regnal import cyclical, hijri, regnal
+from archivist.reading.dates.scan import Scan, qualifiers
 from archivist.reading.dates.settle import weaker
 from archivist.reading.dates.tokens import (
     ANY_LANGUAGE,
     DASH,
-    DECADE,
     DOT,
     NUMBER,
-    ROMAN,
-    SHORT_DECADE,
-    SLASH,
 )
 from archivist.reading.dates.words import (
-    AND,
-    CENTURY,
-    CIRCA,
     ERA,
     FILLER,
-    HUNDREDS,
     KIND,
-    MILLENNIUM,
-    OR,
-    ORDINAL,
-    TO,
-    TURN,
-    YEAR_WORD,
     Sense,
 )
 
 FIRST_YEAR, LAST_YEAR = 1000, 2100
 """Numbers of four figures between these may be years where nothing says so."""
-
-_CONNECTORS = (DASH, SLASH, TO, OR, AND)
-_MOST_CENTURY = 21
 
 
 def item(scan: Scan, start: int) -> Item | None:
@@ -79,7 +69,7 @@ def item(scan: Scan, start: int) -> Item | None:
 
 def _is_joined(scan: Scan, index: int, after: int) -> bool:
     """Whether a part without its century is joined to another ('mid- to late-19th century')."""
-    if any(kind in scan.senses(after) for kind in _CONNECTORS):
+    if any(kind in scan.senses(after) for kind in CONNECTORS):
         return True
     return DASH in scan.senses(after - 1) and after > index + 1
 
@@ -98,15 +88,15 @@ def _head(scan: Scan, index: int, has_part: bool) -> Item | None:
         if (year := _plain_year(scan, index)) is not None:
             return year
         found = (
-            _turn(scan, index)
+            turn(scan, index)
             or hijri(scan, index)
             or _after_era(scan, index)
-            or _century_word_first(scan, index)
+            or century_word_first(scan, index)
             or century_of_figures(scan, index)
             or day_month_or_season(scan, index)
-            or _ordinal(scan, index, has_part)
+            or ordinal_item(scan, index, has_part)
             or _number(scan, index)
-            or _decade(scan, index, has_part)
+            or decade(scan, index, has_part)
             or dynasty_number(scan, index)
         )
         if found is not None:
@@ -147,16 +137,6 @@ def _named(scan: Scan, index: int) -> Item | None:
     return cyclical(scan, index)
 
 
-def _era_at(scan: Scan, index: int) -> tuple[str, int]:
-    """The era after a number, past a full stop or comma: ('bce', end), or ('', index)."""
-    at = index
-    sense = scan.sense(at, ERA)
-    if sense is None and DOT in scan.senses(at):
-        at += 1
-        sense = scan.sense(at, ERA)
-    return (sense.value, at + 1) if sense is not None else ("", index)
-
-
 def _after_era(scan: Scan, index: int) -> Item | None:
     """'AD 265', 'BC 200'."""
     era = scan.sense(index, ERA)
@@ -179,131 +159,12 @@ def _after_era(scan: Scan, index: int) -> Item | None:
     )
 
 
-def _century_word_first(scan: Scan, index: int) -> Item | None:
-    """'siglo XVIII', 'sec. XVIII a.C.', 'C18th'."""
-    century = scan.sense(index, CENTURY)
-    if century is None:
-        return None
-    token = scan.at(index)
-    following = scan.at(index + 1)
-    if token.folded == "c":
-        number = following.senses.get(NUMBER) or following.senses.get(ORDINAL)
-        if number is None or not is_century_shorthand(scan, index):
-            return None
-        return _century(scan, index, index + 2, number.number, ANY_LANGUAGE)
-    languages = century.languages - {"en"}
-    if not languages:
-        return None
-    at = scan.skip(index + 1, DOT, most=1)
-    number = scan.sense(at, ROMAN)
-    if number is None and len(token.folded) > 2:
-        number = scan.sense(at, NUMBER) or scan.sense(at, ORDINAL)
-    if number is None or not 1 <= number.number <= _MOST_CENTURY:
-        return None
-    return _century(scan, index, at + 1, number.number, languages)
-
-
-def _century(scan: Scan, start: int, end: int, number: int, languages: frozenset[str]) -> Item:
-    """A century, with a full stop of an abbreviation, an era and a part behind it taken in."""
-    era, end = _era_at(scan, end)
-    found = Item(Unit.CENTURY, start, end, number=number, era=era, languages=languages)
-    if SLASH in scan.senses(end):
-        after, key, sense = part(scan, end + 1)
-        if sense is not None and after == scan.count:
-            found.part, found.part_sense, found.end = key, sense, after
-    return found
-
-
-def _turn(scan: Scan, index: int) -> Item | None:
-    """'turn of the century', 'turn of the 20th century', 'turn of the 18th/19th century'."""
-    if TURN not in scan.senses(index):
-        return None
-    if CENTURY in scan.senses(index + 1):
-        number = scan.sense(index + 2, NUMBER)
-        if number is not None and number.number % 100 == 0 and len(number.value) == 4:
-            return Item(Unit.TURN, index, index + 3, number=number.number // 100 + 1)
-        return Item(Unit.TURN, index, index + 2, number=20, confidence="0.7")
-    end = index + 1
-    last: Sense | None = None
-    for _ in range(2):
-        ordinal = scan.sense(end, ORDINAL) or scan.sense(end, ROMAN)
-        if ordinal is None:
-            break
-        last, end = ordinal, end + 1
-        if any(kind in scan.senses(end) for kind in _CONNECTORS):
-            end += 1
-    end = scan.skip(end, DASH, most=1)
-    if last is None or CENTURY not in scan.senses(end):
-        return None
-    return Item(Unit.TURN, index, end + 1, number=last.number)
-
-
-def _ordinal(scan: Scan, index: int, has_part: bool) -> Item | None:
-    """'18th century', 'XVIIIe siècle', '18. Jahrhundert', '26th Dynasty', '3rd millennium BC'."""
-    senses = scan.senses(index)
-    ordinal = senses.get(ORDINAL) or senses.get(ROMAN)
-    end = index + 1
-    if ordinal is None:
-        ordinal = senses.get(NUMBER)
-        if ordinal is None or len(ordinal.value) > 2 or not ordinal.number:
-            return None
-        if DOT in scan.senses(end):
-            end += 1
-            follows = scan.senses(end)
-            if not (CENTURY in follows or SLASH in follows or DASH in follows):
-                return None
-            if CENTURY not in follows:
-                return Item(Unit.ORDINAL, index, end, number=ordinal.number)
-        elif not _is_century_behind(scan, scan.skip(end, DASH, most=1), ordinal.number):
-            return None
-    if ordinal.number < 1:
-        return None
-    counted = year_of(scan, index)
-    if counted is not None:
-        number, at = counted
-        named = period(scan, at)
-        if named is not None and named.unit is Unit.PERIOD:
-            return of_reign(named, number, index)
-        return None
-    if ordinal_dynasty(scan, index) and ordinal.number in scan.lore.dynasties:
-        return Item(Unit.DYNASTY, index, index + 2, number=ordinal.number, kind_said=True)
-    at = scan.skip(end, DASH, DOT, most=1)
-    century = scan.sense(at, CENTURY)
-    if century is not None:
-        return _century(scan, index, at + 1, ordinal.number, century.languages)
-    if MILLENNIUM in scan.senses(at):
-        era, after = _era_at(scan, at + 1)
-        languages = scan.senses(at)[MILLENNIUM].languages
-        return Item(
-            Unit.MILLENNIUM, index, after, number=ordinal.number, era=era, languages=languages
-        )
-    if ordinal.number > 60:
-        return None
-    raw = scan.text[scan.at(index).start : scan.at(index).end]
-    clear = raw[0].isupper() or len(raw) > 3  # 'xie' is a name
-    if ROMAN in senses and raw[-1] == "e" and ordinal.number >= 9 and clear:
-        found = _century(scan, index, end, ordinal.number, frozenset({"fr"}))
-        found.confidence = "0.9"
-        return found
-    if ROMAN in senses and ORDINAL not in senses and ordinal.number < 9 and not has_part:
-        return None
-    return Item(Unit.ORDINAL, index, end, number=ordinal.number, languages=ANY_LANGUAGE - {"en"})
-
-
-def _is_century_behind(scan: Scan, index: int, number: int) -> bool:
-    """'18 century', and '18C': a capital close behind a number of two figures."""
-    token = scan.at(index)
-    if CENTURY not in token.senses or len(token.folded) > 1:
-        return CENTURY in token.senses
-    return not token.spaced and scan.text[token.start] == "C" and 9 <= number <= _MOST_CENTURY
-
-
 def _number(scan: Scan, index: int) -> Item | None:
     number = scan.sense(index, NUMBER)
     if number is None:
         return None
     digits = len(number.value)
-    era, end = _era_at(scan, index + 1)
+    era, end = era_at(scan, index + 1)
     unit = Unit.NUMBER
     if era or (digits == 4 and FIRST_YEAR <= number.number <= LAST_YEAR):
         unit = Unit.YEAR
@@ -312,46 +173,3 @@ def _number(scan: Scan, index: int) -> Item | None:
     return Item(
         unit, index, end, number=number.number, digits=digits, era=era, languages=ANY_LANGUAGE
     )
-
-
-def _decade(scan: Scan, index: int, has_part: bool) -> Item | None:
-    """'1880s', 'the late 40s', 'années 1830', 'Settecento'."""
-    senses = scan.senses(index)
-    if (decade := senses.get(DECADE)) is not None:
-        era, end = _era_at(scan, index + 1)
-        return Item(Unit.DECADE, index, end, number=decade.number, era=era, languages=ANY_LANGUAGE)
-    if (decade := senses.get(SHORT_DECADE)) is not None:
-        circa_before = CIRCA in scan.senses(index - 1) or CIRCA in scan.senses(index - 2)
-        marked = not scan.text[scan.at(index).start].isdigit()
-        ends_range = scan.senses(index - 1).keys() & {DASH, SLASH} and scan.senses(
-            index - 2
-        ).keys() & {NUMBER, DECADE}
-        if not ends_range and (has_part or circa_before or marked or scan.permissive):
-            return Item(
-                Unit.DECADE,
-                index,
-                index + 1,
-                number=1900 + decade.number,
-                confidence="0.7",
-                languages=ANY_LANGUAGE,
-                convention=f"{decade.value}s: of the twentieth century",
-            )
-        return Item(Unit.SHORT_DECADE, index, index + 1, number=decade.number)
-    if (hundreds := senses.get(HUNDREDS)) is not None:
-        if scan.at(index).folded == "" and not (has_part or scan.permissive):
-            return None  # "'700 pieces'" opens a quotation
-        return Item(
-            Unit.CENTURY,
-            index,
-            index + 1,
-            number=hundreds.number // 100 + 1,
-            languages=hundreds.languages,
-        )
-    years = senses.get(YEAR_WORD)
-    if years is not None and "en" not in years.languages:
-        number = scan.sense(index + 1, NUMBER)
-        if number is not None and len(number.value) == 4 and number.number % 10 == 0:
-            return Item(
-                Unit.DECADE, index, index + 2, number=number.number, languages=years.languages
-            )
-    return None

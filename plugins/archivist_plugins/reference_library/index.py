@@ -1,11 +1,16 @@
 """The search index: sixteen classic scripts, each of the pieces whose UUID begins with its digit.
 
 A changed piece changes one of them. Each holds its pieces as columns, and two lists of where
-something stands: the words, and the values of facets. `js/index.js` reads it. Measured beside
-MiniSearch at 20,000 pieces in `tests/benchmarks/library.py`.
+something stands: the words, and the values of facets. `js/index.js` reads it.
 
 Where something stands is a row of numbers, rising, each told as its distance from the one before
 in digits of five bits, the highest first but for a sixth bit that says 'more to come'.
+
+Measured at 20,000 invented pieces, on two busy cores (`tests/benchmarks/library.py`): 4.9 MB
+with cards, years, sizes and facets (1.4 MB by gzip), opened and searched for the first time in
+0.3 s, from a key to painted results in 70 ms at most. MiniSearch 7.2 over the same words alone
+takes 10.8 MB (3.0 by gzip), is opened in 0.4 s, and changes as a whole. Pagefind 1.5 writes 20,184
+files of 20 MB and loads them as modules and by fetch, both of which Chromium refuses from a disk.
 """
 
 from __future__ import annotations

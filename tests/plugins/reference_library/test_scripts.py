@@ -108,7 +108,7 @@ const answer = (hash) => {{
   const query = readQuery(hash);
   const found = search(held.chunks, names, query);
   return {{
-    numbers: sorted(found.found, query.order).map((f) => f.chunk.data.numbers[f.row]),
+    numbers: sorted(held.chunks, found.found, query.order).map((f) => f.chunk.data.numbers[f.row]),
     certain: found.certain, dateless: found.dateless,
     counts: Object.fromEntries([...found.counts].map(([n, v]) => [n, Object.fromEntries(v)])),
     again: writeQuery(query),

@@ -1,7 +1,6 @@
 // The years of what was found, as a small drawing above the slider.
 
 import { byId } from "./page.js";
-import { within } from "./index.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const BARS = 48;
@@ -35,18 +34,27 @@ export function allYears(chunks) {
 export function drawYears(found, years) {
   const step = Math.max(1, Math.ceil((years.last - years.first) / BARS));
   const bars = Math.ceil((years.last - years.first) / step);
-  const possibly = new Uint32Array(bars);
+  const begun = new Int32Array(bars + 1);
   const certainly = new Uint32Array(bars);
+  /** @param {number} year */
+  const barOf = (year) => Math.min(bars - 1, Math.max(0, Math.floor((year - years.first) / step)));
   for (const { chunk, row } of found) {
     const earliest = chunk.data.earliest[row];
     const latest = chunk.data.latest[row];
-    for (let bar = 0; bar < bars; bar += 1) {
-      const from = years.first + bar * step;
-      const answer = within(earliest, latest, from, from + step - 1);
-      possibly[bar] += answer.possibly ? 1 : 0;
-      certainly[bar] += answer.certainly ? 1 : 0;
+    if (earliest === null && latest === null) {
+      continue;
     }
+    const first = earliest === null ? 0 : barOf(earliest);
+    const last = latest === null ? bars - 1 : barOf(latest);
+    begun[first] += 1;
+    begun[last + 1] -= 1;
+    certainly[first] += earliest !== null && latest !== null && first === last ? 1 : 0;
   }
+  const possibly = new Uint32Array(bars);
+  begun.subarray(0, bars).reduce((sum, change, bar) => {
+    possibly[bar] = sum + change;
+    return sum + change;
+  }, 0);
   const most = Math.max(1, ...possibly);
   const drawing = document.createElementNS(SVG, "svg");
   drawing.setAttribute("viewBox", `0 0 ${bars * 4} 40`);

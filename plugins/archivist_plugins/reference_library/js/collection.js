@@ -1,6 +1,6 @@
 // The whole index, loaded once somebody asks for something, and the cards made of it.
 
-import { openChunk, openNames } from "./index.js";
+import { openChunk, openNames, rank } from "./index.js";
 import { element, load, pictureAddress, received, root } from "./page.js";
 
 /** @typedef {{chunks: import("./index.js").Chunk[], names: Map<string, string[]>}} Collection */
@@ -15,13 +15,14 @@ let opening = null;
 export function collection() {
   if (opening === null) {
     const digits = Array.from("0123456789abcdef");
-    opening = Promise.all([load("data/names.js"), ...digits.map((d) => load(`data/pieces-${d}.js`))]).then(() => ({
-      chunks: digits.flatMap((digit) => {
+    opening = Promise.all([load("data/names.js"), ...digits.map((d) => load(`data/pieces-${d}.js`))]).then(() => {
+      const chunks = digits.flatMap((digit) => {
         const data = received.chunks.get(digit);
         return data && data.ids.length ? [openChunk(data)] : [];
-      }),
-      names: openNames(received.names),
-    }));
+      });
+      rank(chunks, "date");
+      return { chunks, names: openNames(received.names) };
+    });
   }
   return opening;
 }

@@ -80,7 +80,7 @@ async function showComparison() {
   const { chunks, names } = await collection();
   const all = comparison.pieces.length && !narrows(comparison) ? chosenFrom(chunks) : askedFrom(chunks, names);
   const having = all.filter(({ chunk, row }) => chunk.facets.get("view")?.get(comparison.view)?.includes(row));
-  compared = sorted(having, comparison.order);
+  compared = sorted(chunks, having, comparison.order);
   byId("compare-title").textContent = titleOf();
   byId("result").textContent = toldCompared(all.length);
   byId("compare-address").textContent = location.protocol === "file:" ? `compare.html${location.hash}` : location.href;

@@ -25,6 +25,7 @@ import { tokens } from "./folding.js";
  * @property {string[]} words
  * @property {string[]} rows
  * @property {Map<string, Map<string, number[]>>} facets
+ * @property {Map<string, Int32Array>} ranks the place of each row among all pieces, in each order
  */
 
 /** @typedef {{chunk: Chunk, row: number}} Found one piece: its chunk, and its row there */
@@ -79,7 +80,7 @@ export function openChunk(data) {
       new Map(Object.entries(values).map(([value, rows]) => [value, readRows(rows)])),
     ]),
   );
-  return { data, words: data.words.split(" "), rows: data.rows.split(" "), facets };
+  return { data, words: data.words.split(" "), rows: data.rows.split(" "), facets, ranks: new Map() };
 }
 
 /**
@@ -315,13 +316,39 @@ const ORDERS = {
 };
 
 /**
+ * Works out the place of every piece in an order, once.
+ * @param {Chunk[]} chunks
+ * @param {string} order
+ */
+export function rank(chunks, order) {
+  if (chunks.every((chunk) => chunk.ranks.has(order))) {
+    return;
+  }
+  const all = chunks.flatMap((chunk) => chunk.data.ids.map((_, row) => ({ chunk, row })));
+  chunks.forEach((chunk) => chunk.ranks.set(order, new Int32Array(chunk.data.ids.length)));
+  all.sort(ORDERS[order] || ORDERS.date).forEach(({ chunk, row }, place) => {
+    const ranks = chunk.ranks.get(order);
+    if (ranks) {
+      ranks[row] = place;
+    }
+  });
+}
+
+/**
  * The pieces found, in the order asked for; what has no date stands last.
+ * @param {Chunk[]} chunks all there are
  * @param {Found[]} found
  * @param {string} order
  * @returns {Found[]}
  */
-export function sorted(found, order) {
-  return [...found].sort(ORDERS[order] || ORDERS.date);
+export function sorted(chunks, found, order) {
+  rank(chunks, order);
+  /** @type {Found[]} */
+  const places = new Array(chunks.reduce((sum, chunk) => sum + chunk.data.ids.length, 0));
+  for (const piece of found) {
+    places[/** @type {Int32Array} */ (piece.chunk.ranks.get(order))[piece.row]] = piece;
+  }
+  return places.filter(Boolean);
 }
 
 const COLLATOR = new Intl.Collator("en", { numeric: true });

@@ -112,7 +112,7 @@ async function showAnswer() {
   }
   const years = allYears(chunks);
   const found = search(chunks, names, asked);
-  order = sorted(found.found, asked.order);
+  order = sorted(chunks, found.found, asked.order);
   shownCards = 0;
   byId("wall").replaceChildren();
   addCards();
@@ -124,7 +124,9 @@ async function showAnswer() {
   if (!byId("filters").hidden) {
     showFacets(found.counts, asked, () => ask(readFields(asked)));
     if (years) {
-      drawYears(search(chunks, names, { ...asked, from: null, to: null }).found, years);
+      const dated = asked.from !== null || asked.to !== null;
+      const ofAllYears = dated ? search(chunks, names, { ...asked, from: null, to: null }) : found;
+      drawYears(ofAllYears.found, years);
     }
     byId("years-note").textContent = found.dateless
       ? `${counted(found.dateless, "piece")} without a date left out.`

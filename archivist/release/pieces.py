@@ -92,6 +92,17 @@ class Sight:
         several = depiction.view is View.GROUP or len({d.object for d in photograph.depictions}) > 1
         return self.disclosure.everything or depiction.region is not None or not several
 
+    def photograph(self, photograph: Photograph, object_id: str) -> Photograph:
+        """What is told of a photograph of that piece; of others that it shows, nothing."""
+        if self.disclosure.everything:
+            return photograph
+        mine = tuple(
+            msgspec.structs.replace(d, region=None)  # the file is the crop already
+            for d in photograph.depictions_of(object_id)
+            if self.may_show(photograph, d)
+        )
+        return self.seen(msgspec.structs.replace(photograph, depictions=mine))
+
 
 class Discloser:
     """Makes pieces of an archive's records for one audience."""
@@ -218,17 +229,9 @@ def _party(party: Party, sight: Sight, known_as: Callable[[str], str]) -> Party:
 def _disclosed(
     photograph: Photograph, depiction: Depiction, picture: Picture, name: str, sight: Sight
 ) -> DisclosedPhotograph:
-    shown, seen = photograph, depiction
-    if not sight.disclosure.everything:
-        mine = tuple(
-            msgspec.structs.replace(d, region=None)  # the file is the crop already
-            for d in photograph.depictions_of(depiction.object)
-            if sight.may_show(photograph, d)
-        )
-        shown = sight.seen(msgspec.structs.replace(photograph, depictions=mine))
-        seen = sight.seen(depiction)
+    seen = sight.seen(depiction)
     return DisclosedPhotograph(
-        photograph=shown,
+        photograph=sight.photograph(photograph, depiction.object),
         depiction=seen,
         path=picture.path,
         name=name,

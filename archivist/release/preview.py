@@ -108,8 +108,12 @@ def _why_left_out(item: Value) -> str:
 
 
 def _parties(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterator[Line]:
-    told = party_ids(sight.seen(record))
-    for party_id in sorted(party_ids(record)):
+    pictures = discloser.depictions(record)
+    named = party_ids(record).union(*(party_ids(photograph) for photograph, _, _ in pictures))
+    told = party_ids(sight.seen(record)).union(
+        *(party_ids(sight.photograph(p, record.id)) for p, _, shown in pictures if shown)
+    )
+    for party_id in sorted(named):
         party = discloser.archive.catalogue.get(party_id, Party)
         if party is None:
             continue

@@ -5,9 +5,11 @@ from __future__ import annotations
 import codecs
 import hashlib
 import sqlite3
+import zipfile
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from html import unescape
 from pathlib import Path
 
 import msgspec
@@ -103,7 +105,10 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
     finder = NameFinder((party,))
     connection = archive.catalogue.connection
     for path in found.proposals:
-        write_whole(path, _cleaned_file(path, finder) or "")
+        if zipfile.is_zipfile(path):  # a workbook to look photographs through; it is made anew
+            path.unlink()
+        else:
+            write_whole(path, _cleaned_file(path, finder) or "")
     with archive.catalogue.action("erase", finder.replaced(who, ERASED), WHY) as action:
         action.empty = False
         for row in connection.execute("SELECT entity, kind, number, json FROM version").fetchall():
@@ -245,7 +250,14 @@ _SHEETS = frozenset({".xlsx", ".xls", ".ods", ".csv", ".tsv"})
 
 
 def _text(path: Path) -> str:
-    """The words of a file as far as they are text: UTF-16 by its mark, else UTF-8, else 1252."""
+    """The words of a file as far as they are text: UTF-16 by its mark, else UTF-8, else 1252.
+
+    Of a workbook, which is a zip of XML, the words of all its parts.
+    """
+    if zipfile.is_zipfile(path):
+        with zipfile.ZipFile(path) as parts, suppress(zipfile.BadZipFile):
+            xml = [parts.read(name) for name in parts.namelist() if name.endswith(".xml")]
+            return unescape(b"\n".join(xml).decode("utf-8", errors="replace"))
     data = path.read_bytes()
     marked = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
     for encoding in ("utf-16",) if marked else ("utf-8-sig",):

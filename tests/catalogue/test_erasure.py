@@ -152,6 +152,18 @@ def test_originals_and_past_packages_that_hold_the_name_are_listed(filled: Archi
     }
 
 
+def test_a_workbook_that_holds_the_name_is_removed_and_another_stays(filled: Archive) -> None:
+    import xlsxwriter
+
+    for name, words in (("named", f"Bought by {NAME} & son"), ("other", "Nobody of that name")):
+        with xlsxwriter.Workbook(filled.proposals / f"{name}.xlsx") as book:
+            book.add_worksheet().write_string(0, 0, words)
+    found = erase(filled, PARTY, OWNER)
+    assert "named.xlsx" in {path.name for path in found.proposals}
+    assert not (filled.proposals / "named.xlsx").exists()
+    assert (filled.proposals / "other.xlsx").exists()
+
+
 def test_a_preview_changes_nothing(filled: Archive) -> None:
     before = {p: p.read_bytes() for p in filled.folder.rglob("*") if p.is_file()}
     found = preview(filled, PARTY)

@@ -9,6 +9,7 @@ the shine and the grain of the cloth lie elsewhere.
 from __future__ import annotations
 
 import io
+import math
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -34,17 +35,21 @@ class Laid:
     """How well one picture lies over another.
 
     `inside` is the share of the second picture that lies on the first, `scale` (across, down) how
-    much of a side of the first it covers, `lean` the remaining turn in radians. `left`, `top`,
+    much of a side of the first it covers. `left`, `top`,
     `right` and `bottom` are the shares of the first that were cut. `rest` is the median difference
     that is left, of 255, once brightness and contrast are made alike; `detail` how alike the fine
     structure is in all (-1 to 1) and `agreeing` the share of the structured parts of the picture
     that agree; `colour` how far colours are apart, of 255. `rough` is the largest difference left
     of any of the 64 parts of the picture, and `fading` by how much contrast was changed.
+    `structured` counts the parts that have fine structure, `quiet` is the share of parts in which
+    hardly any difference is left, `quiet_agreeing` the share of agreeing parts among the structured
+    of these, `quiet_detail` how alike the fine structure is in them,
+    and `stamp` how far what differs elsewhere is all lighter or all darker (0 to 1), as it is where
+    a name was stamped on a picture and is not where brushwork differs.
     """
 
     inside: float
     scale: tuple[float, float]
-    lean: float
     left: float
     top: float
     right: float
@@ -56,6 +61,10 @@ class Laid:
     rough: float
     fading: float
     structured: int
+    quiet: float
+    quiet_agreeing: float
+    quiet_detail: float
+    stamp: float
 
 
 def unpacked(small: bytes) -> Any:
@@ -134,11 +143,18 @@ def lay(first: Any, second: Any, cut: tuple[float, float, float, float]) -> Laid
                 break
         if rest > _HOPELESS or not (0.75 < matrix[0, 0] < 1.1 and 0.75 < matrix[1, 1] < 1.1):
             return None
-    return _judged(_fitted(first, FINE), _fitted(second, FINE), matrix)
+    return _judged(first, second, matrix)
 
 
 _HOPELESS = 6.0
 """The median difference, of 255, above which two pictures are not looked at more closely."""
+
+
+def lay_whole(first: Any, second: Any) -> Laid:
+    """Lays the second picture over the first as if nothing had been cut."""
+    import numpy as np
+
+    return _judged(first, second, np.array([[1, 0, 0], [0, 1, 0]], np.float32))
 
 
 def _fitted(pixels: Any, longest: int) -> Any:
@@ -148,7 +164,7 @@ def _fitted(pixels: Any, longest: int) -> Any:
     rows, columns = pixels.shape[:2]
     scale = longest / max(rows, columns)
     size = (max(12, round(columns * scale)), max(12, round(rows * scale)))
-    image = Image.fromarray(pixels.astype(np.uint8)).resize(size, Image.Resampling.BOX)
+    image = Image.fromarray(pixels.astype(np.uint8)).resize(size, Image.Resampling.BICUBIC)
     return np.asarray(image, np.float32)
 
 
@@ -164,8 +180,8 @@ def _smooth(values: Any) -> Any:
 def _places(matrix: Any, shape: tuple[int, int], onto: tuple[int, int]) -> tuple[Any, Any, Any]:
     """Where the pixels of a picture of `shape` lie on one of `onto`, and which lie on it."""
     u, v = _grid(*shape)
-    x = (matrix[0, 0] * u + matrix[0, 1] * v + matrix[0, 2]) * onto[1] - 0.5
-    y = (matrix[1, 0] * u + matrix[1, 1] * v + matrix[1, 2]) * onto[0] - 0.5
+    x = (matrix[0, 0] * u + matrix[0, 2]) * onto[1] - 0.5
+    y = (matrix[1, 1] * v + matrix[1, 2]) * onto[0] - 0.5
     inside = (x > -0.75) & (y > -0.75) & (x < onto[1] - 0.25) & (y < onto[0] - 0.25)
     return x, y, inside
 
@@ -204,16 +220,17 @@ def _improved(stack: Any, other: Any, matrix: Any) -> tuple[Any, float]:
     rest = float(np.median(np.abs(difference)))
     weight = 1 / (1 + (difference / (1.5 * rest + 1.0)) ** 2)
     gx, gy = gain * seen[:, 1] * stack.shape[1], gain * seen[:, 2] * stack.shape[0]
-    slopes = np.stack([gx * u, gx * v, gx, gy * u, gy * v, gy, here, np.ones_like(here)])
+    slopes = np.stack([gx * u, gx, gy * v, gy, here, np.ones_like(here)])
     weighted = slopes * weight
-    normal = (weighted @ slopes.T).astype(np.float64) + np.eye(8) * 1e-3
+    normal = (weighted @ slopes.T).astype(np.float64) + np.eye(6) * 1e-3
     try:
-        step = np.linalg.solve(normal, weighted @ difference)[:6]
+        step = np.linalg.solve(normal, weighted @ difference)[:4]
     except np.linalg.LinAlgError:
         return None, 255.0
     if not np.isfinite(step).all() or np.abs(step).max() > 0.3:
         return None, 255.0
-    return step.reshape(2, 3).astype(np.float32), rest
+    wider, right, taller, lower = step
+    return np.array([[wider, 0, right], [0, taller, lower]], np.float32), rest
 
 
 @cache
@@ -238,41 +255,105 @@ def _levels(here: Any, target: Any) -> tuple[float, float]:
 def _judged(first: Any, second: Any, matrix: Any) -> Laid:
     import numpy as np
 
-    x, y, inside = _places(matrix, second.shape[:2], first.shape[:2])
-    laid = _sampled(first, x, y)
-    one, other = grey_of(laid), grey_of(second)
-    gain, offset = _levels(one[inside], other[inside])
-    difference = np.where(inside, other - gain * one - offset, 0)
+    part = _fitted(second, FINE)
+    rows, columns = part.shape[:2]
+    laid, inside = _cut_out(first, matrix, rows, columns)
+    one, other = grey_of(laid), grey_of(part)
+    gain, difference = _left_over(one, other, inside)
     fine_one, fine_other = one - _wide(one), other - _wide(other)
     powers = _means(fine_one**2), _means(fine_other**2)
-    alike = _means(fine_one * fine_other) / np.maximum(np.sqrt(powers[0] * powers[1]), 1e-6)
+    products = _means(fine_one * fine_other)
+    alike = products / np.maximum(np.sqrt(powers[0] * powers[1]), 1e-6)
     structured = np.maximum(*powers) >= _STRUCTURED
-    agreeing = float((alike[structured] > _ALIKE).mean()) if structured.any() else 1.0
-    total = float(np.sqrt((fine_one**2).mean() * (fine_other**2).mean()))
+    offsets = _means(difference)
+    left = np.sqrt(_means(difference**2))
+    quiet = (left < _QUIET + 0.3 * np.sqrt(powers[0])) & (np.abs(offsets) < _QUIET)
+    loud = offsets[~quiet]
     edge = matrix @ np.array([[0, 1, 0.5, 0.5], [0.5, 0.5, 0, 1], [1, 1, 1, 1]])
     return Laid(
         inside=float(inside.mean()),
         scale=(float(matrix[0, 0]), float(matrix[1, 1])),
-        lean=float(max(abs(matrix[0, 1]), abs(matrix[1, 0]))),
         left=float(edge[0, 0]),
         right=float(1 - edge[0, 1]),
         top=float(edge[1, 2]),
         bottom=float(1 - edge[1, 3]),
         rest=float(np.median(np.abs(difference[inside]))),
-        detail=float((fine_one * fine_other).mean()) / max(1e-6, total),
-        agreeing=agreeing,
-        colour=_colour_apart(laid, second, inside),
-        rough=float(np.abs(_means(difference)).max()),
+        detail=_likeness(products, powers, products < np.inf),
+        agreeing=_share(alike > _ALIKE, structured),
+        colour=_colour_apart(laid, part, inside),
+        rough=float(np.abs(offsets).max()),
         fading=abs(gain - 1),
         structured=int(structured.sum()),
+        quiet=float(quiet.mean()),
+        quiet_agreeing=_share(alike > _ALIKE, structured & quiet),
+        quiet_detail=_likeness(products, powers, quiet),
+        stamp=float(abs(loud.sum()) / max(1e-6, np.abs(loud).sum())) if loud.size else 1.0,
     )
 
 
+_QUIET = 3.0
+"""Root mean square of what is left, of 255, below which a part of a picture is as it was."""
+
+
 def _wide(values: Any) -> Any:
-    """Blurred widely, so that what is left is the fine structure."""
-    for _ in range(6):
-        values = _smooth(values)
-    return values
+    """The mean of seven by seven pixels: what a picture is without its fine structure."""
+    import numpy as np
+
+    for _ in range(2):
+        sums = np.cumsum(np.pad(values, ((4, 3), (0, 0)), mode="edge"), axis=0, dtype=np.float64)
+        values = ((sums[7:] - sums[:-7]) / 7).T
+    return values.astype(np.float32)
+
+
+def _share(good: Any, among: Any) -> float:
+    return float(good[among].mean()) if among.any() else 1.0
+
+
+def _likeness(products: Any, powers: tuple[Any, Any], among: Any) -> float:
+    """The correlation of the fine structure of some parts, all taken together."""
+    total = math.sqrt(float(powers[0][among].sum()) * float(powers[1][among].sum()))
+    return float(products[among].sum()) / max(1e-6, total)
+
+
+def _cut_out(first: Any, matrix: Any, rows: int, columns: int) -> tuple[Any, Any]:
+    """The part of the first picture that the second shows, in the second's pixels, and which of
+    these lie on it. Reduced with the care that the second was reduced with; a lean stays."""
+    import numpy as np
+    from PIL import Image
+
+    _, _, inside = _places(matrix, (rows, columns), first.shape[:2])
+    high, wide = first.shape[:2]
+    left, top = float(matrix[0, 2]) * wide, float(matrix[1, 2]) * high
+    right, bottom = left + float(matrix[0, 0]) * wide, top + float(matrix[1, 1]) * high
+    box = (max(0.0, left), max(0.0, top), min(float(wide), right), min(float(high), bottom))
+    image = Image.fromarray(first.astype(np.uint8))
+    cut = image.resize((columns, rows), Image.Resampling.BICUBIC, box=box)
+    return np.asarray(cut, np.float32), inside
+
+
+_EVERY = 3
+"""Of so many pixels one has a say in how bright the whole is."""
+
+
+def _left_over(one: Any, other: Any, inside: Any) -> tuple[float, Any]:
+    """The gain that makes one brightness like the other, and the difference left; what differs
+    much, a stamp, has no say in it."""
+    import numpy as np
+
+    here, target = one[inside][::_EVERY], other[inside][::_EVERY]
+    weight = np.ones_like(here)
+    gain, offset = 1.0, 0.0
+    for _ in range(4):
+        whole = float(weight.sum())
+        mean, aim = float((weight * here).sum()) / whole, float((weight * target).sum()) / whole
+        spread = float((weight * (here - mean) ** 2).sum())
+        gain = float((weight * (here - mean) * (target - aim)).sum()) / max(spread, 1e-3)
+        offset = aim - gain * mean
+        off = target - gain * here - offset
+        off *= 1 / (1.0 + 1.5 * float(np.median(np.abs(off))))
+        off *= off
+        weight = 1 / (1 + off * off)
+    return gain, np.where(inside, other - gain * one - offset, 0).astype(np.float32)
 
 
 def _means(values: Any) -> Any:

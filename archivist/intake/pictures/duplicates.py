@@ -14,6 +14,7 @@ from archivist.intake.pictures.compare import (
     cut_of,
     grey_of,
     lay,
+    lay_whole,
     unpacked,
 )
 from archivist.intake.pictures.findings import Relation
@@ -28,16 +29,22 @@ TRIES = 3
 """Pictures that are laid over one in vain, the likeliest first, before it counts as by itself."""
 
 
+ENOUGH = 3
+"""Pictures that two have met in common, themselves among them, from which on they are not laid
+over each other any more: they will be joined by way of these."""
+
+
 @dataclass(frozen=True)
 class Picture:
     """One picture, known by its digest; `clock` is when its camera says it was taken (to the
     second, '' if it does not say), `told` how much its file says of itself, `path` where it lies,
-    `worked` that its name says it is a copy or was worked on."""
+    `stem` its name without what copies are called by, `worked` that its name says it is a copy."""
 
     sha256: str
     path: str
     look: Look
     clock: str = ""
+    stem: str = ""
     told: int = 0
     worked: bool = False
     lossless: bool = False
@@ -114,24 +121,34 @@ class _Search:
             return unpacked(small(pictures[place].sha256))
 
         self.pixels = pixels
+        self.found: dict[tuple[int, int], tuple[Laid, int, bool]] = {}
 
     def run(self) -> tuple[list[list[int]], list[Nearly]]:
         """The groups of places that are one picture, and pairs in doubt."""
-        joined = [_Joined([n], {p.clock} - {""}) for n, p in enumerate(self.pictures)]
         failures = [0] * len(self.pictures)
+        links: list[tuple[float, int, int]] = []
+        met: list[set[int]] = [{n} for n in range(len(self.pictures))]
         nearly: list[Nearly] = []
         for _, one, other, turn, swapped, row in self._likely():
-            first, second = joined[one], joined[other]
-            if first is second or min(failures[one], failures[other]) >= TRIES:
+            if min(failures[one], failures[other]) >= TRIES or len(met[one] & met[other]) >= ENOUGH:
                 continue
-            if first.clocks and second.clocks and first.clocks != second.clocks:
-                continue
-            verdict, why = self.compare(one, other, turn, swapped, row)
-            if verdict is None:
+            laid, why = self.compare(one, other, turn, swapped, row)
+            if laid is None:
                 failures[one] += 1
                 failures[other] += 1
                 if why:
                     nearly.append(Nearly(one, other, why))
+                continue
+            self.found[one, other] = (laid, turn, swapped)
+            met[one].add(other)
+            met[other].add(one)
+            links.append((laid.quiet_detail - max(0.0, laid.rest - 0.5) / 20, one, other))
+        joined = [_Joined([n], {p.clock} - {""}) for n, p in enumerate(self.pictures)]
+        for _, one, other in sorted(links, key=lambda link: (-link[0], link[1], link[2])):
+            first, second = joined[one], joined[other]
+            if first is second or (
+                first.clocks and second.clocks and first.clocks != second.clocks
+            ):
                 continue
             first.members += second.members
             first.clocks |= second.clocks
@@ -172,26 +189,41 @@ class _Search:
 
     def compare(
         self, one: int, other: int, turn: int, swapped: bool, row: int
-    ) -> tuple[tuple[Laid, bool] | None, str]:
+    ) -> tuple[Laid | None, str]:
         """How one lies over the other where they are one picture; else None, and why it is near."""
+        a, b = self.pictures[one], self.pictures[other]
+        clock = bool(a.clock) and a.clock == b.clock
+        kin = clock or (bool(a.stem) and a.stem == b.stem)
         if swapped:
             whole, part = self.pixels(other), turn_picture(self.pixels(one), INVERSE[turn])
             sizes = self._sizes(other, one, turn)
         else:
             whole, part = self.pixels(one), turn_picture(self.pixels(other), turn)
             sizes = self._sizes(one, other, turn)
-        laid = lay(whole, part, cut_of(row))
-        if laid is None:
+        if _proportions_apart(*sizes) < 0.012:
+            laid = lay_whole(whole, part)
+            if judge(laid, *sizes, kin=kin) == "same":
+                if sizes[0] == sizes[1] and not clock and _displaced(whole, part, laid):
+                    return None, "the same things a little displaced: rather two exposures"
+                return laid, ""
+        closer = lay(whole, part, cut_of(row))
+        if closer is None:
             return None, ""
-        verdict = judge(laid, *sizes)
-        return ((laid, swapped), "") if verdict == "same" else (None, verdict)
+        verdict = judge(closer, *sizes, kin=kin)
+        return (closer, "") if verdict == "same" else (None, verdict)
 
     def _sizes(self, whole: int, part: int, turn: int) -> tuple[tuple[int, int], tuple[int, int]]:
         a, b = self.pictures[whole].look, self.pictures[part].look
         return (a.width, a.height), ((b.height, b.width) if turn & 4 else (b.width, b.height))
 
     def relate(self, keeper: int, other: int) -> tuple[Laid | None, int, bool]:
-        """How a picture of the same group lies on its keeper, tried in every turn and cut."""
+        """How a picture of the same group lies on its keeper, the turn, and whether the keeper is
+        the part; as it was found, else tried in every turn and cut."""
+        if (keeper, other) in self.found:
+            return self.found[keeper, other]
+        if (other, keeper) in self.found:
+            laid_back, turn, swapped = self.found[other, keeper]
+            return laid_back, INVERSE[turn], not swapped
         best: tuple[float, int, bool, int] = (-1.0, 0, False, 0)
         for turn in INVERSE:
             if not _fits(self.pictures[keeper].look, self.pictures[other].look, turn):
@@ -208,37 +240,70 @@ class _Search:
             whole, part = self.pixels(other), turn_picture(self.pixels(keeper), INVERSE[turn])
         else:
             whole, part = self.pixels(keeper), turn_picture(self.pixels(other), turn)
+        sizes = self._sizes(*((other, keeper) if swapped else (keeper, other)), turn)
+        if _proportions_apart(*sizes) < 0.012:
+            laid = lay_whole(whole, part)
+            if judge(laid, *sizes) == "same":
+                return laid, turn, swapped
         return lay(whole, part, cut_of(row)), turn, swapped
 
 
-def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int]) -> str:
+def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: bool = True) -> str:
     """'same' where the second picture is the first one changed; else '' or why it is nearly so.
 
-    `whole` and `part` are the sizes of the files in pixels. A copy keeps its proportions, is not
-    leant, shows nothing that is not on the whole, and a copy from which something was cut has
+    `whole` and `part` are the sizes of the files in pixels. A copy keeps its proportions,
+    shows nothing that is not on the whole, and a copy from which something was cut has
     fewer pixels than the whole has, or other proportions. Where a stamp lies most of the picture
-    must agree the better.
+    must agree the better, and of
+    pictures that are kin (by their clocks or names) less must agree than of others.
     """
     cuts = (laid.left, laid.top, laid.right, laid.bottom)
-    cut = max(cuts)
     uneven = abs(
         math.log((laid.scale[0] * whole[0] / part[0]) / (laid.scale[1] * whole[1] / part[1]))
     )
-    alike = laid.rest < 2.2 and laid.colour < 4.0 and laid.fading < 0.25
-    if not alike or laid.agreeing < 0.5 or laid.detail < 0.5:
+    if laid.rest > 1.8 or laid.colour > 4.0 or laid.fading > 0.25 or laid.quiet < 0.6:
         return ""
-    placed = min(cuts) > -0.006 and cut < 0.105 and laid.inside > 0.97
-    square = laid.lean < 0.0045 and uneven < 0.012
-    if not (placed and square):
+    poor = laid.structured < 12
+    likeness = laid.detail if not poor else min(1.0, laid.detail + 0.25)
+    clear = (
+        likeness > (0.94 if kin else 0.96)
+        and laid.agreeing > 0.93
+        and laid.quiet > 0.93
+        and laid.rough < 9
+    )
+    if max(cuts) == 0:
+        return "same" if clear or _stamped(laid) else "much of it agrees, and much does not"
+    if min(cuts) < -0.004 or max(cuts) > 0.105 or uneven > 0.014 or laid.inside < 0.98:
         return "they are alike, but do not lie on each other" if laid.detail > 0.97 else ""
-    if cut > 0.008:
-        if whole == part:
-            return "the same things a little displaced: rather two exposures"
-        clear = laid.detail > 0.9 and laid.agreeing > 0.8 and laid.rough < 6
-        return "same" if clear else "a part of the other, but not all of it agrees"
-    if laid.rough > 4.0 and (laid.agreeing < 0.55 or laid.detail < 0.55):
-        return "much of it agrees, and much does not"
-    return "same" if laid.agreeing > 0.8 or laid.rough > 4.0 else "fine parts differ"
+    if whole == part:
+        return "the same things a little displaced: rather two exposures" if clear else ""
+    if max(cuts) < 0.008:
+        return "same" if clear and laid.detail > 0.985 else ""
+    if clear and not poor and laid.detail > (0.95 if kin else 0.974) and laid.quiet > 0.95:
+        return "same"
+    return "it may be a part of the other" if laid.detail > 0.9 else ""
+
+
+def _displaced(whole: Any, part: Any, laid: Laid) -> bool:
+    """Whether pictures of one size agree better once one is moved, which no copy needs."""
+    if laid.detail > 0.995:
+        return False
+    moved = lay(whole, part, (0.0, 0.0, 0.0, 0.0))
+    if moved is None:
+        return False
+    by = max(abs(c) for c in (moved.left, moved.top, moved.right, moved.bottom))
+    return by > 0.0015 and moved.detail > laid.detail + 0.002
+
+
+def _stamped(laid: Laid) -> bool:
+    """Whether all is as it was but for what is lighter, or darker, all over: a name, a frame."""
+    return (
+        laid.stamp > 0.95
+        and laid.quiet > 0.78
+        and laid.quiet_agreeing > 0.8
+        and laid.quiet_detail > (0.97 if laid.structured >= 12 else 0.8)
+        and laid.rough > 4.5
+    )
 
 
 def _hue_apart(one: Look, other: Look) -> float:
@@ -250,6 +315,10 @@ def _hue_apart(one: Look, other: Look) -> float:
             apart, *(abs(3 * x / light_a - 3 * y / light_b) for x, y in zip(a, b, strict=True))
         )
     return apart
+
+
+def _proportions_apart(whole: tuple[int, int], part: tuple[int, int]) -> float:
+    return abs(math.log(whole[0] * part[1] / (whole[1] * part[0])))
 
 
 def _fits(one: Look, other: Look, turn: int) -> bool:
@@ -320,7 +389,7 @@ def _same(
     cut = max(laid.left, laid.top, laid.right, laid.bottom) if laid else 0.0
     if laid and not swapped and cut > 0.008:
         relations.append(Relation.CROPPED)
-    if laid and (laid.rough > 4.0 or laid.agreeing < 0.9 or laid.fading > 0.05):
+    if laid and (laid.quiet < 0.9 or laid.fading > 0.05):
         relations.append(Relation.ALTERED)
     sides = (max(best.width, best.height), max(other.width, other.height))
     if sides[1] < 0.97 * sides[0] * (1 - 2 * max(0.0, cut)):

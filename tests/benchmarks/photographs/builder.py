@@ -119,7 +119,7 @@ def _session(
             )
             _name(exposure, habit, top, identity, words, place, counter + len(exposures), chance)
             exposures.append(exposure)
-            if chance.random() < 0.04:
+            if chance.random() < 0.04 and habit != "scans":
                 exposures.append(_again(exposure, counter + len(exposures), habit, chance))
                 time = exposures[-1].time
     if len(pots) > 3:

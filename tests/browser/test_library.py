@@ -418,6 +418,19 @@ def test_all_pictures_zoom_and_move_together(visit: Visitor, released: Path) -> 
 # Paper, small windows, and everybody --------------------------------------------------------------
 
 
+def test_a_comparison_on_paper_shows_as_much_of_each_picture_as_on_the_screen(
+    visit: Visitor, released: Path
+) -> None:
+    visiting = visit(released)
+    page = visiting.open("compare.html#view=overall&words=V&scale=1")
+    share = """() => [...document.querySelectorAll('.figure-frame')].map((frame) =>
+      frame.querySelector('img').getBoundingClientRect().width / frame.clientWidth)"""
+    figures(visiting)
+    before = page.evaluate(share)
+    page.emulate_media(media="print")
+    assert page.evaluate(share) == pytest.approx(before, abs=0.01)
+
+
 @pytest.mark.parametrize("path", [VASE, "compare.html#view=overall", "index.html"])
 def test_pages_print_with_their_pictures_and_without_controls(
     visit: Visitor, released: Path, path: str

@@ -93,7 +93,8 @@ ENTRIES = (
 )
 
 RUN = """
-import {{ openChunk, openNames, readRows, search, sorted, within }} from '{folder}/index.js';
+import {{ openChunk, openNames, readRows, search }} from '{folder}/index.js';
+import {{ sorted }} from '{folder}/order.js';
 import {{ readQuery, writeQuery }} from '{folder}/query.js';
 import {{ readFileSync }} from 'node:fs';
 const held = {{ chunks: [], names: {{}} }};

@@ -1,6 +1,7 @@
 // The whole index, loaded once somebody asks for something, and the cards made of it.
 
-import { openChunk, openNames, rank } from "./index.js";
+import { openChunk, openNames } from "./index.js";
+import { rank } from "./order.js";
 import { element, load, pictureAddress, received, root } from "./page.js";
 
 /** @typedef {{chunks: import("./index.js").Chunk[], names: Map<string, string[]>}} Collection */

@@ -4,7 +4,8 @@ import { chooser, showBasket } from "./basket.js";
 import { allYears, drawYears } from "./chart.js";
 import { cardElement, cardOf, collection } from "./collection.js";
 import { readFields, showAsked, showFacets, showFields } from "./filters.js";
-import { search, sorted } from "./index.js";
+import { search } from "./index.js";
+import { sorted } from "./order.js";
 import { byId, counted, field, isTyping, unreadable } from "./page.js";
 import { historicalYear, narrows, readQuery, writeQuery } from "./query.js";
 

@@ -63,6 +63,13 @@ def _lexicon(tables: Tables) -> Lexicon[_Entry]:
     return Lexicon(entries)
 
 
+@functools.lru_cache(maxsize=8)
+def descriptions(tables: Tables) -> Lexicon[str]:
+    """The names of forms, decorations, glazes and materials, with which a description begins."""
+    kinds = (*_MADE_OF_A_WARE, FeatureAspect.DECORATION.value)
+    return Lexicon((name, row.kind) for row in tables.terms(*kinds) for name in row.names)
+
+
 def _without_apostrophes(name: str) -> tuple[str, ...]:
     """`name`, and as it is written by those who leave out the aspirate: Lung-chuan."""
     plain = name.replace("'", "").replace("’", "")

@@ -68,7 +68,11 @@ def likely_names(
     found: list[Like] = []
     filler = fillers(tables)
     folded, text, starts = words.folded, words.text, words.starts
-    for end in sorted({*anchors, *(i for i, word in enumerate(folded) if word in AFTER_NAMES)}):
+    if not AFTER_NAMES.isdisjoint(folded):
+        anchors = sorted({*anchors, *(i for i, word in enumerate(folded) if word in AFTER_NAMES)})
+    for end in anchors:
+        if not end or known[end - 1] or folded[end - 1] in filler:
+            continue
         certain = folded[end] in AFTER_NAMES
         for first in range(max(0, end - MOST_WORDS), end):
             tokens = range(first, end)

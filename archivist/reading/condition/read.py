@@ -93,6 +93,8 @@ def _walk(words: Words, found: dict[int, Found[Entry]], taken: bytearray | None)
                 scope.extent_at = index if scope.extent_end != index else scope.extent_at
                 scope.extent_end = scope.extent_stop = size
                 index = size - 1
+            elif _counts_a_term(token, found.get(index + 1)):
+                scope.extent_at, scope.extent_end, scope.extent_stop = index, index + 1, index + 1
             else:
                 scope.loose += 1
                 if scope.loose > _LOOSE_WORDS:
@@ -113,6 +115,12 @@ def _walk(words: Words, found: dict[int, Found[Entry]], taken: bytearray | None)
             govern(match, scope, seen, found, words, clause)
             index = match.end
     return seen
+
+
+def _counts_a_term(token: str, following: Found[Entry] | None) -> bool:
+    """'2 chips': a number close before a term is how many there are."""
+    counts = token.isdigit() and len(token) < 3
+    return counts and following is not None and following.entry.role == "condition"
 
 
 def _is_decimal(words: Words, index: int) -> bool:

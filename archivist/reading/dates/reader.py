@@ -72,6 +72,13 @@ _BEGIN = frozenset(
     }
 )
 """Senses of tokens at which a statement may begin, names of periods apart."""
+_CORE = frozenset(
+    {
+        *(ORDINAL, CENTURY, HUNDREDS, TURN, MONTH, SEASON, HIJRI, CYCLICAL_WORD),
+        *(NUMBER, ROMAN, DECADE, SHORT_DECADE, NUMERIC_DATE, HAN, KIND, ERA),
+    }
+)
+"""Senses of tokens of which a date must hold one, names of periods apart."""
 _FILLING = frozenset({FILLER, AND, OR, TO})
 
 
@@ -130,9 +137,10 @@ def _all(
     words = frozenset(fold(word) for words in context[:LONGEST_CONTEXT] for word in words.split())
     scan = Scan(text, tokens, lore, permissive, words)
     before_a_kind = _before_a_kind(tokens)
+    last_core = _last_core(tokens, lore)
     found: list[Found] = []
     index = 0
-    while index < scan.count:
+    while index <= last_core:
         if not _may_begin(scan, index, before_a_kind):
             index += 1
             continue
@@ -156,6 +164,26 @@ def _lower_confidence(one: Found, nearness: Mapping[int, float]) -> None:
         if one.start <= index < one.end:
             one.confidence = f"{float(one.confidence) * near:.2f}"
             one.rule = f"{one.rule}, misspelt"
+
+
+def _last_core(tokens: list[Token], lore: Lore) -> int:
+    """The last token that may be a date by itself: behind it no statement can begin.
+
+    A text without one (most titles) has no date at all.
+    """
+    for index in range(len(tokens) - 1, -1, -1):
+        token = tokens[index]
+        if token.senses and not _CORE.isdisjoint(token.senses):
+            return index
+        if token.folded:
+            head = token.folded.split(" ", 1)[0]
+            if lore.periods.begins(head) or lore.cycle_names.begins(head):
+                return index
+            if not token.senses and index + 1 < len(tokens) and tokens[index + 1].senses:
+                after = tokens[index + 1].senses
+                if KIND in after or MARK in after:
+                    return index
+    return -1
 
 
 def _before_a_kind(tokens: list[Token]) -> frozenset[int]:

@@ -50,6 +50,7 @@ EARLIEST_BARE_YEAR = 1300
 """Before this a number of four figures alone in a caption is more often a model or stock number."""
 _ENDING = frozenset({QUERY, OPEN, OR_LATER, OR_EARLIER, CIRCA, CLOSE, DASH, LIKE_AFTER})
 """Senses of what can follow a date and belongs to it."""
+_BOUNDING = frozenset({OR_LATER, OR_EARLIER})
 
 
 @dataclass(slots=True)
@@ -200,6 +201,9 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
     bound = lead.bound
     for _ in range(MOST_QUALIFIERS):
         senses = scan.senses(end)
+        if DOT in senses and not _BOUNDING.isdisjoint(scan.senses(end + 1)):
+            end += 1  # '17th c. or later'
+            senses = scan.senses(end)
         if _ENDING.isdisjoint(senses):
             break
         if QUERY in senses:

@@ -8,7 +8,7 @@ from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
 from archivist.reading.dates import claimed_date
 from archivist.reading.marks.entries import OF_A_MARK, Entry, Seen, characters_words
 from archivist.reading.tables import Tables
-from archivist.reading.words import CJK, Found, Words
+from archivist.reading.words import CJK, Found, Words, fillers
 
 _CHARACTER = re.compile(rf"[{CJK}]")
 
@@ -19,6 +19,7 @@ _QUOTED = re.compile(
 _NAME_WORDS = 5
 
 _QUOTE_REACH = 260
+_SHOWN = (MarkKind.UNDETERMINED, MarkKind.SIGNATURE)
 
 
 def marks_of(
@@ -28,7 +29,18 @@ def marks_of(
     seen: list[Seen] = []
     lowest = first
     for number, match in enumerate(found):
-        if match.entry.role != "mark" or match.first < lowest:
+        if match.first < lowest:
+            continue
+        if match.entry.role in ("mark technique", "mark trigger"):
+            if _is_initials(words, match.end, end):
+                one = Seen(match.first, match.end + 1)
+                gather(one, match, words, tables)
+                one.characters = words.between(match.end, match.end + 1)
+                _words_after(one, words, found, number + 1, tables)
+                lowest = one.end
+                seen.append(one)
+            continue
+        if match.entry.role != "mark":
             continue
         one = Seen(match.first, match.end)
         gather(one, match, words, tables)
@@ -40,6 +52,8 @@ def marks_of(
             and one.relation in (MarkRelation.UNSTATED,)
         ):
             _misspelt_claim(one, words, lowest, tables)
+        if one.kind in _SHOWN and not one.claim and not one.characters:
+            _what_it_shows(one, words, found, number, lowest, tables)
         lowest = one.end
         seen.append(one)
     return seen
@@ -156,11 +170,17 @@ def _signed_name(one: Seen, words: Words, end: int) -> None:
 
 def _initials(one: Seen, words: Words, end: int) -> None:
     """'Marked AK', "maker's mark WC": a few capitals that follow directly are the mark."""
-    if one.end < end:
-        initials = words.between(one.end, one.end + 1)
-        if initials.isalpha() and initials.isupper() and len(initials) <= _MOST_INITIALS:
-            one.characters = initials
-            one.end += 1
+    if _is_initials(words, one.end, end):
+        one.characters = words.between(one.end, one.end + 1)
+        one.end += 1
+
+
+def _is_initials(words: Words, index: int, end: int) -> bool:
+    """Whether one to four capitals stand at token `index`, of which one alone is no word."""
+    if index >= end:
+        return False
+    initials = words.between(index, index + 1)
+    return initials.isalpha() and initials.isupper() and 1 < len(initials) <= _MOST_INITIALS
 
 
 _MOST_INITIALS = 4
@@ -173,7 +193,11 @@ def words_before(text: str) -> list[str]:
 
 
 def _only_marks(words: Words, first: int, end: int, allowed: str) -> bool:
-    return all(words.folded[i] in allowed for i in range(first, end))
+    """Whether nothing but signs of `allowed` and a number of characters stands between."""
+    return all(
+        words.folded[i] in allowed or (words.folded[i].isdigit() and len(words.folded[i]) < 3)
+        for i in range(first, end)
+    )
 
 
 def gather(one: Seen, match: Found[Entry], words: Words, tables: Tables) -> None:
@@ -211,6 +235,23 @@ def _count(one: Seen, number: int, following: list[str], tables: Tables) -> None
         if word.startswith(("column", "line", "row")):
             one.columns = one.columns or number
             return
+
+
+def _what_it_shows(
+    one: Seen, words: Words, found: list[Found[Entry]], number: int, lowest: int, tables: Tables
+) -> None:
+    """'Sceptre mark', 'VOC monogram': the word before is of the mark, and capitals are the mark."""
+    before = one.first - 1
+    if before < lowest or (number and found[number - 1].end > before):
+        return
+    word = words.between(before, before + 1)
+    if not word.isalpha() or word.lower() in fillers(tables):
+        return
+    if words.folded[one.first].endswith("ed"):
+        return  # 'vase marked', 'bowl signed'
+    one.first = before
+    if word.isupper() and len(word) <= _MOST_INITIALS:
+        one.characters = word
 
 
 def _misspelt_claim(one: Seen, words: Words, lowest: int, tables: Tables) -> None:

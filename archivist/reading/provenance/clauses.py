@@ -10,6 +10,7 @@ import msgspec
 from archivist.model.base import Reading
 from archivist.model.parties import Party
 from archivist.reading.caption import CLAUSE_ENDS, Caption
+from archivist.reading.features import descriptions
 from archivist.reading.provenance.read import provenance_in
 from archivist.reading.provenance.split import ends_in_abbreviation
 from archivist.reading.result import ReadStatement
@@ -83,7 +84,9 @@ def _clause_end(caption: Caption, index: int) -> int:
     while end < len(folded) and not taken[end] and folded[end] not in _SENTENCE_ENDS:
         if folded[end] == "." and end + 1 < len(folded) and _new_sentence(caption, end):
             break
-        if folded[end] == "," and _begins_event(caption, end + 1):
+        if folded[end] == "," and (
+            _begins_event(caption, end + 1) or _begins_description(caption, end + 1)
+        ):
             break
         end += 1
     while end > index and folded[end - 1] in _TRAILING:
@@ -96,6 +99,15 @@ def _begins_event(caption: Caption, index: int) -> bool:
     folded = caption.words.folded
     match = _cues(caption.tables).match(folded, index) if index < len(folded) else None
     return match is not None and match.entry == "cue"
+
+
+def _begins_description(caption: Caption, index: int) -> bool:
+    """Whether the piece is described from token `index` on: '..., blue and white'. What is in
+    capitals may be a name or place."""
+    words = caption.words
+    if index >= len(words) or not words.text[words.starts[index]].islower():
+        return False
+    return descriptions(caption.tables).match(words.folded, index) is not None
 
 
 def _new_sentence(caption: Caption, stop: int) -> bool:

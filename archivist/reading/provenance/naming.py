@@ -23,7 +23,13 @@ _LIFE = re.compile(
 )
 
 _PLACE = re.compile(r"(?:in|at|near)\s+((?!the\b)[A-Z].*)")
-_PRICE = re.compile(r"[$£€¥]\s?\d|\d[\d.,]*\s?(?:USD|GBP|EUR|HKD|CHF|FRF|DM)\b")
+_PRICE = re.compile(
+    r"[$£€¥]\s?\d|(?:paid|cost|price)\b.*\d"
+    r"|\d[\d.,]*\s?(?:USD|GBP|EUR|HKD|CHF|FRF|DM|yen|francs|guilders|dollars|pounds|euros?)\b",
+    re.IGNORECASE,
+)
+_COMMA = re.compile(r",(?!\d{3}\b)")
+_WITHIN = re.compile(r"in (?=the\b)", re.IGNORECASE)
 _AS_FOUND = re.compile(r"as (?:is|found|seen)$", re.IGNORECASE)
 EDGES = " \t\r\n,.:;\u00a0"
 
@@ -98,7 +104,7 @@ def take_name(role: str, words: str, event: Event, tables: Tables) -> None:
         if event.kind is EventKind.TRANSFER:
             event.kind = EventKind.AUCTION if nouns[-1].startswith("auction") else EventKind.SALE
         return
-    holder.name = _without_article(parts[0])
+    holder.name = _without_article(_WITHIN.sub("", parts[0], count=1))
     asides = [part for part in parts[1:] if part[0].islower()]
     holder.note = "; ".join([holder.note] * bool(holder.note) + asides)
     holder.place = ", ".join(part for part in parts[1:] if not part[0].islower())
@@ -108,7 +114,7 @@ def take_name(role: str, words: str, event: Event, tables: Tables) -> None:
 
 def _trimmed(words: str, tables: Tables) -> str:
     """Without the marks at its ends, but with the full stop of an abbreviation."""
-    plain = words.strip(EDGES)
+    plain = words.strip(EDGES).lstrip("-")
     dotted = words.rstrip(" \t,:;")
     if dotted.endswith(".") and ends_in_abbreviation(dotted, tables):
         return dotted.lstrip(EDGES)
@@ -123,7 +129,7 @@ def _parts(words: str, tables: Tables) -> list[str]:
     """The parts between commas, the suffixes of names joined to what they belong to."""
     suffixes, _, _ = name_words(tables)
     parts: list[str] = []
-    for raw in words.split(","):
+    for raw in _COMMA.split(words):
         part = raw.strip(" \t:;\u00a0")
         if not any(c.isalnum() for c in part):
             continue

@@ -29,7 +29,7 @@ from typing import BinaryIO, Protocol
 import pluggy
 
 from archivist.model import Depiction, ObjectRecord, Party, Photograph, Region, Value
-from archivist.signing import Seal
+from archivist.signing import Seal, Signer
 
 INTERFACE_VERSION = 1
 """Raised when a plugin written for the version before could no longer work."""
@@ -140,6 +140,8 @@ class Selection:
 
     `preserved()` yields the files of the whole archive where the owner asked for that, else
     nothing. `made` is the moment of the release (RFC 3339), so that no plugin asks a clock.
+    `signer` is there where the owner asked for signatures; a format that can hold one of its own
+    signs with it, and whole packages are signed without a plugin's doing.
     """
 
     archive: ArchiveFacts
@@ -150,6 +152,7 @@ class Selection:
     pieces: Callable[[], Iterator[Piece]] = field(repr=False)
     preserved: Callable[[], Iterator[PayloadFile]] = field(repr=False, default=lambda: iter(()))
     whole_archive: bool = False
+    signer: Signer | None = field(repr=False, default=None)
 
 
 @dataclass(frozen=True)

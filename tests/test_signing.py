@@ -42,7 +42,8 @@ def key(tmp_path: Path) -> Path:
 
 def test_a_key_is_made_with_its_public_half_and_read_again(tmp_path: Path) -> None:
     path = tmp_path / "keys" / "mine.pem"
-    public, told = new_key(path)
+    public, made = new_key(path)
+    told = made.fingerprint
     assert public.name == "mine.public.pem"
     assert told == fingerprint_of_file(public) == read_signer(path).fingerprint
     assert len(told.split()) == 16
@@ -60,8 +61,12 @@ def test_a_key_is_never_written_over(key: Path) -> None:
 
 def test_a_locked_key_opens_with_its_passphrase_and_with_no_other(tmp_path: Path) -> None:
     path = tmp_path / "locked.pem"
-    _, told = new_key(path, "grüne Schale")
-    assert read_signer(path, "grüne Schale").fingerprint == told
+    _, made = new_key(path, "grüne Schale", "Ines Tidewell")
+    opened = read_signer(path, "grüne Schale")
+    assert opened.fingerprint == made.fingerprint
+    assert opened.document is not None
+    assert made.document is not None
+    assert opened.document.fingerprint == made.document.fingerprint
     with pytest.raises(NeedsPassphraseError, match="locked by a passphrase"):
         read_signer(path)
     with pytest.raises(SigningError, match="cannot be opened with that passphrase"):
@@ -91,6 +96,35 @@ def test_what_is_no_key_of_ours_is_refused_and_named(
         read_signer(path)
     assert str(path) in refused.value.message
     assert refused.value.exit_code == 2
+
+
+def test_a_key_made_for_a_name_holds_one_for_documents_with_its_certificate(
+    tmp_path: Path,
+) -> None:
+    public, made = new_key(tmp_path / "key.pem", name="Ines Tidewell")
+    read = read_signer(tmp_path / "key.pem")
+    assert read.document is not None
+    assert read.document.certificate.subject.rfc4514_string() == "CN=Ines Tidewell"
+    assert made.document is not None
+    assert read.document.fingerprint == made.document.fingerprint
+    assert fingerprint_of_file(public) == read.fingerprint
+    assert b"CERTIFICATE" in public.read_bytes()
+    assert b"PRIVATE" not in public.read_bytes()
+    assert b"CERTIFICATE" not in read.public_key, "what goes with a bag is the key alone"
+
+
+def test_keys_put_together_from_two_files_are_refused(tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        new_key(tmp_path / f"{name}.pem", name="Ines Tidewell")
+    one, two = ((tmp_path / f"{n}.pem").read_bytes() for n in ("one", "two"))
+    cut = one.index(b"-----BEGIN CERTIFICATE")
+    mixed = tmp_path / "mixed.pem"
+    mixed.write_bytes(one[:cut] + two[two.index(b"-----BEGIN CERTIFICATE") :])
+    with pytest.raises(SigningError, match="a certificate of another key"):
+        read_signer(mixed)
+    mixed.write_bytes(one[:cut] + b"-----BEGIN CERTIFICATE-----\nAA\n-----END CERTIFICATE-----\n")
+    with pytest.raises(SigningError, match="a certificate that cannot be read"):
+        read_signer(mixed)
 
 
 def test_a_public_key_cannot_sign_and_a_private_one_has_no_public_fingerprint(key: Path) -> None:

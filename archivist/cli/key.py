@@ -17,33 +17,41 @@ def key() -> None:
 
     \b
     Examples:
-      archivist key new "My signing key.pem"
+      archivist key new "My signing key.pem" --name "Ines Tidewell"
       archivist key show "My signing key.public.pem"
     """
 
 
 @key.command()
 @click.argument("file", type=click.Path(path_type=Path))
+@click.option("--name", default="", metavar="NAME", help="Whose key it is; PDFs are signed so too.")
 @click.option("--passphrase", is_flag=True, help="Ask for a passphrase that locks the key.")
-def new(file: Path, passphrase: bool) -> None:
+def new(file: Path, name: str, passphrase: bool) -> None:
     """Makes a new private key in FILE, and its public key beside it.
 
     \b
     Example:
-      archivist key new "My signing key.pem" --passphrase
+      archivist key new "My signing key.pem" --name "Ines Tidewell" --passphrase
     """
     from archivist.signing import new_key
 
     words = (
         click.prompt("Passphrase", hide_input=True, confirmation_prompt=True) if passphrase else ""
     )
-    public, fingerprint = new_key(file, words)
+    public, signer = new_key(file, words, name)
     click.echo(
         f"The private key is {file}. Keep it where nobody else can read it, with a copy elsewhere: "
         "whoever has it can sign in your name.\n"
         f"The public key is {public}. Give it, or its fingerprint, to anybody:\n\n"
-        f"  {fingerprint}\n\n"
-        "Tell the fingerprint by another way than the package (on paper, on your website, by "
+        f"  {signer.fingerprint}\n"
+    )
+    if signer.document is not None:
+        click.echo(
+            f"PDFs are signed as '{name}', with a certificate of this fingerprint (SHA-256):\n\n"
+            f"  {signer.document.fingerprint}\n"
+        )
+    click.echo(
+        "Tell a fingerprint by another way than the package (on paper, on your website, by "
         "telephone), so that it can be compared."
     )
 

@@ -192,6 +192,7 @@ def _selection(archive: Archive, discloser: Discloser, request: Request) -> Sele
         pieces=lambda: _pieces(archive, discloser, request),
         preserved=lambda: preserved_archive(archive) if request.whole_archive else iter(()),
         whole_archive=request.whole_archive,
+        signer=request.signer,
     )
 
 

@@ -75,7 +75,7 @@ def source(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Planted]:
 @pytest.fixture(scope="module")
 def signer(tmp_path_factory: pytest.TempPathFactory) -> Signer:
     path = tmp_path_factory.mktemp("key") / "key.pem"
-    new_key(path)
+    new_key(path, name="Ines Tidewell")
     return read_signer(path)
 
 

@@ -51,8 +51,9 @@ Windows (PowerShell):
 
 These lines do not show files that somebody added. Any program that knows BagIt (RFC 8493) does:
 open this folder with it and ask it to validate the bag. A zip of the bag is the same bag: unpack
-it first. A PDF in it opens with any reader of PDF; what it says of signatures, if it holds any,
-is shown there too.
+it first. A PDF in it opens with any reader of PDF. If it is signed, readers that know signatures
+say whether it was altered; they call the signer unknown, since no authority vouches for the
+certificate: compare its fingerprint with the one that the signer gave you.
 
 A bag that passes is undamaged. That nobody altered it on purpose, files and manifests together,
 only a signature can show, or the digest of tagmanifest-sha256.txt had by another way: ask the

@@ -23,6 +23,7 @@ from archivist_plugins.dossier.content import content
 from archivist_plugins.dossier.fonts import Fonts, installed_fonts
 from archivist_plugins.dossier.glyphs import Typesetter
 from archivist_plugins.dossier.pictures import MANY, PagePicture, page_picture
+from archivist_plugins.dossier.signature import signed
 
 TEMPLATES = ("dossier.typ", "style.typ", "pages.typ")
 NO_GLYPH = "could not be displayed"
@@ -46,6 +47,7 @@ class Dossier(Exporter):
             PluginError: where the fonts of the text are not installed.
             SettingsError: where a table of cautions cannot be used.
             PackageError: where no font has a glyph for words that it seemed to have.
+            PluginError: where the dossier is to be signed and pyHanko is not installed.
         """
         cautions = cautions_for(piece, read_cautions(), read_protected_materials())
         with tempfile.TemporaryDirectory(prefix="dossier-") as scratch:
@@ -57,6 +59,8 @@ class Dossier(Exporter):
             printable["replaced"] = replaced_told(typesetter)
             _fill(folder, piece, printable)
             pdf = self._typeset(folder, piece, selection.made)
+        if selection.signer is not None and selection.signer.document is not None:
+            pdf = signed(pdf, selection.signer.document, selection.made)
         package.write(f"{piece.slug}.pdf", pdf)
 
     def _pictures(self, piece: Piece, folder: Path) -> list[PagePicture]:

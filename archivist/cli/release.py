@@ -119,6 +119,7 @@ def release(
             base_uri,
             zips=bool(names) if zips is None else zips,
             signer=opened(key) if key is not None else None,
+            named_after_piece=len(names) == 1,
         )
         needs = estimate(archive, request)
         if not as_json:

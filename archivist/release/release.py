@@ -197,8 +197,8 @@ def _selection(archive: Archive, discloser: Discloser, request: Request) -> Sele
 
 
 def _title(archive: Archive, discloser: Discloser, request: Request) -> str:
-    """What a release is called that nobody named: as its one piece is for that audience."""
-    alone = len(request.objects) == 1 and not request.whole_archive
+    """What a release is called that nobody named: after the archive, or after its one piece."""
+    alone = request.named_after_piece and len(request.objects) == 1 and not request.whole_archive
     record = archive.catalogue.get(request.objects[0], ObjectRecord) if alone else None
     return discloser.sight(record).seen(record).name if record else archive.settings.name
 

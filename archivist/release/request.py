@@ -22,7 +22,8 @@ class Request:
     `objects` are the UUIDs to release, in order; `options` are by exporter and option name, as
     typed; `whole_archive` asks for the owner's package of everything; `base_uri` is the address
     that `to` will be served at, where it differs from the archive's. `zips` asks for every package
-    as a zip too; `signer` signs every package.
+    as a zip too; `signer` signs every package; `named_after_piece` calls a release of one piece
+    that has no `title` by the name of the piece, as the audience sees it.
     """
 
     exporters: tuple[str, ...]
@@ -35,6 +36,7 @@ class Request:
     base_uri: str = ""
     zips: bool = False
     signer: Signer | None = None
+    named_after_piece: bool = False
 
 
 @dataclass(frozen=True)

@@ -88,6 +88,7 @@ def give(source: Planted, audience: str, folder: Path, signer: Signer) -> Given:
             folder / part,
             (source.object,),
             base_uri="https://bowls.example/",
+            named_after_piece=True,
             zips=zips,
             signer=signer if zips else None,
         )
@@ -249,7 +250,7 @@ def test_who_does_not_see_the_stock_number_reads_it_in_no_name_either(
     hidden = AudienceSettings(like="buyer", never_sees=("record.stock_number",))
     source.archive.settings = msgspec.structs.replace(settings, audiences={"friend": hidden})
     try:
-        request = Request(NAMES, "friend", tmp_path, (source.object,))
+        request = Request(NAMES, "friend", tmp_path, (source.object,), named_after_piece=True)
         assert release(source.archive, PLUGINS, request).whole
     finally:
         source.archive.settings = settings

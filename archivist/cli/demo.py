@@ -98,10 +98,11 @@ def _release(archive: Archive, plugins: Plugins, to: Path) -> list[Report]:
     everything = select(catalogue, Query())
     one = select(catalogue, Query(names=(SHOWN,)))
     standards = ("dublin-core", "iiif")
+    library = (*standards, "reference-library")
     website, packages = to / "website", to / "packages"
     requests = (
-        Request(standards, "public", website, everything),
-        Request(("bagit", *standards), "buyer", packages, one, title=SHOWN),
+        Request(library, "public", website, everything),
+        Request(("bagit", "dossier", *standards), "buyer", packages, one, title=SHOWN),
         Request(("bagit",), "owner", packages, everything, whole_archive=True),
     )
     return [_released(archive, plugins, request) for request in requests]
@@ -145,12 +146,16 @@ def _where(to: Path, reports: list[Report]) -> None:
     website, buyers, owners = (report.place for report in reports)
     rows = (
         (to / "archive", "the archive: originals, catalogue, proposals; README.txt tells the rest"),
-        (website, "for everybody: Dublin Core in dublin-core/, pictures and manifests in iiif/"),
-        (buyers, f"the package that goes with {SHOWN}; about.txt tells how to check it"),
+        (website, "for everybody: open reference-library/index.html in a web browser;"),
+        ("", "Dublin Core is in dublin-core/, pictures and manifests in iiif/"),
+        (buyers, f"the package that goes with {SHOWN}: a PDF in data/dossier/;"),
+        ("", "about.txt tells how to check it"),
         (owners, "the whole archive as one package, to keep elsewhere"),
     )
     for place, what in rows:
-        click.echo(f"  {place}\n      {what}")
+        if place:
+            click.echo(f"  {place}")
+        click.echo(f"      {what}")
     click.echo(
         f'\nNow try:  archivist --archive "{to / "archive"}" show\n'
         f'          archivist --archive "{to / "archive"}" show "{SHOWN}"'

@@ -41,7 +41,7 @@ def verify(ctx: click.Context, package: Path, signed_by: str, as_json: bool) -> 
     expected = signed_by
     if signed_by and Path(signed_by).is_file():
         expected = fingerprint_of_file(Path(signed_by))
-    with progress(f"Checking {package.name}", None) as advance:
+    with progress(f"Checking {package.resolve().name}", None) as advance:
         verdict = verify_package(load_plugins(), package, advance, expected)
     if as_json:
         say_json(_plain(verdict))
@@ -63,7 +63,7 @@ def _show(package: Path, verdict: Verdict) -> None:
     from archivist.release.verifying import in_words
 
     colour = "green" if verdict.good else "red"
-    click.secho(f"{package.name}: {verdict.standing.value}", fg=colour, bold=True)
+    click.secho(f"{package.resolve().name}: {verdict.standing.value}", fg=colour, bold=True)
     for problem in verdict.report.problems:
         click.secho(f"  {problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
     for words in in_words(verdict):

@@ -24,6 +24,16 @@ _FOLDERS = {
     ),
     "originals": "files as they came in, each named by its SHA-256 digest",
     "photographs": "pictures of each piece: copies made to be handed on",
+    "dossier": "a PDF of each piece, to print and to keep, with its record inside",
+    "dublin-core": "each piece described in Dublin Core (XML), for the catalogues of libraries",
+    "iiif": "the photographs to zoom into and the lists that viewers of IIIF open, on a web site",
+    "iptc": "the photographs with caption, credit and rights written into the files",
+    "lido": "each piece described in LIDO (XML), for the catalogues of museums",
+    "linked-art": "each piece described in Linked Art (JSON-LD), for the web of data",
+    "premis": "what was done to the files, in PREMIS (XML), for archives",
+    "reference-library": "pages to look at in any browser: open index.html",
+    "ro-crate": "an inventory of the files in RO-Crate (JSON-LD), for research data",
+    "spreadsheet": "the records as a table, to open in any spreadsheet program",
 }
 
 _CHECKING = """\

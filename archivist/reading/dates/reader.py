@@ -62,6 +62,8 @@ from archivist.reading.spelling import fold
 from archivist.reading.tables import PeriodRow, Tables
 
 LONGEST_CONTEXT = 64
+LONGEST_DATE = 120
+"""Characters of the longest text in which misspelt date words are looked for everywhere."""
 MOST_OF_A_NAME = 5
 """How many tokens before 'period', 'mark' and the like a name that was misheard may begin."""
 _BEGIN = frozenset(
@@ -132,7 +134,9 @@ def _all(
     text: str, lore: Lore, *, permissive: bool, context: Sequence[str]
 ) -> tuple[list[Token], list[Found]]:
     tokens, nearness = mended(
-        divided(tokenise(text, lore.lexicon), lore), lore, everywhere=permissive
+        divided(tokenise(text, lore.lexicon), lore),
+        lore,
+        everywhere=permissive and len(text) <= LONGEST_DATE,
     )
     words = frozenset(fold(word) for words in context[:LONGEST_CONTEXT] for word in words.split())
     scan = Scan(text, tokens, lore, permissive, words)

@@ -102,7 +102,7 @@ def _release(archive: Archive, plugins: Plugins, to: Path) -> list[Report]:
     website, packages = to / "website", to / "packages"
     requests = (
         Request(library, "public", website, everything),
-        Request(("bagit", "dossier", *standards), "buyer", packages, one, title=SHOWN),
+        Request(("bagit", "dossier", *standards), "buyer", packages, one, title=SHOWN, zips=True),
         Request(("bagit",), "owner", packages, everything, whole_archive=True),
     )
     return [_released(archive, plugins, request) for request in requests]
@@ -148,7 +148,7 @@ def _where(to: Path, reports: list[Report]) -> None:
         (to / "archive", "the archive: originals, catalogue, proposals; README.txt tells the rest"),
         (website, "for everybody: open reference-library/index.html in a web browser;"),
         ("", "Dublin Core is in dublin-core/, pictures and manifests in iiif/"),
-        (buyers, f"the package that goes with {SHOWN}: a PDF in data/dossier/;"),
+        (buyers, f"the package that goes with {SHOWN}, also as a zip: a PDF in data/dossier/;"),
         ("", "about.txt tells how to check it"),
         (owners, "the whole archive as one package, to keep elsewhere"),
     )

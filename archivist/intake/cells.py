@@ -12,6 +12,7 @@ from archivist.intake import words
 from archivist.intake.days import Day, read_day
 from archivist.intake.mapping import Column
 from archivist.intake.money import read_amount
+from archivist.intake.opinions import Opinion, opinions_in, speaker_at
 from archivist.intake.parties import Parties
 from archivist.intake.roles import PRIVATE, Role
 from archivist.model import (
@@ -189,11 +190,13 @@ class CellReader:
         text, role = cell.text.strip(), column.role
         understood = _understood(role, text, self.tables, column.unit, context)
         lasting = self._lasting(understood)
+        opinions = tuple(opinions_in(text, self.tables)) if role is Role.OPINION else ()
         if role is Role.TITLE:
             said.add(common.on(Title(value=text, as_stated=text)))
         for statement in understood.statements:
             if not isinstance(statement, Title):
-                said.add(common.on(_renamed(statement, lasting)))
+                spoken = self._by_speaker(statement, opinions)
+                said.add(common.on(_renamed(spoken, lasting)))
         if understood.composition is not None and said.composition is None:
             said.composition = understood.composition
         for question in understood.questions:
@@ -214,6 +217,14 @@ class CellReader:
         whole = bool(kinds) and not understood.unread
         if role in ALWAYS_KEPT or not whole:
             said.add(common.on(Note(heading=cell.column, as_stated=text)))
+
+    def _by_speaker(self, statement: Statement, opinions: tuple[Opinion, ...]) -> Statement:
+        """The statement with who says it, where its clause of a cell of opinions names somebody."""
+        place = statement.reading.start if statement.reading else 0
+        speaker = speaker_at(opinions, place)
+        if not speaker:
+            return statement
+        return msgspec.structs.replace(statement, who=self.parties.named(speaker).id)
 
     def _dealing(self, said: Said, column: Column, text: str, common: Common) -> bool:
         """Prices, days and parties of the dealer's own trade; whether the role is one of them."""

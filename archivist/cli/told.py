@@ -123,6 +123,7 @@ def _name(item: AnyItem) -> str:
         LinkPhotograph,
         ReviewPhotograph,
         SaveParty,
+        TellPhotograph,
     )
 
     match item:
@@ -136,7 +137,7 @@ def _name(item: AnyItem) -> str:
         case AddPhotograph():
             views = ", ".join(dict.fromkeys(d.view.value for d in item.photograph.depictions))
             return f"{item.path} ({views})" if views else item.path
-        case LinkPhotograph() | DescribeView():
+        case LinkPhotograph() | DescribeView() | TellPhotograph():
             return item.path
         case ReviewPhotograph():
             views = ", ".join(dict.fromkeys(_said_of(d) for d in item.depictions))

@@ -28,6 +28,7 @@ from archivist.intake.proposal import (
     ReviewPhotograph,
     SameParty,
     SaveParty,
+    TellPhotograph,
 )
 from archivist.intake.rows import INTAKE
 from archivist.intake.work import Applied, Work
@@ -104,7 +105,8 @@ _ORDER: dict[type[AnyItem], int] = {
     AddPhotograph: 4,
     LinkPhotograph: 5,
     DescribeView: 6,
-    ReviewPhotograph: 7,
+    TellPhotograph: 7,
+    ReviewPhotograph: 8,
 }
 
 

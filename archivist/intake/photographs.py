@@ -2,27 +2,31 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path, PurePosixPath
 
 import msgspec
 
+from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import Catalogue
-from archivist.errors import SourceError
 from archivist.hooks import FoundFile, Trouble
-from archivist.imaging.probe import Probe, probe
+from archivist.imaging.probe import Probe
 from archivist.intake.drafts import lasting_id
-from archivist.intake.files import KnownFiles, location_of
+from archivist.intake.files import KnownFiles
 from archivist.intake.photograph_questions import where_in_it, which_piece
+from archivist.intake.pictures.examine import examined
+from archivist.intake.pictures.findings import Findings
+from archivist.intake.pictures.looks import Looks
+from archivist.intake.pictures.questions import new_records, wrong_clock
+from archivist.intake.pictures.study import PictureStudy, Studied, Study
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,
     Asked,
     KeepFile,
     LinkPhotograph,
+    TellPhotograph,
 )
 from archivist.intake.series import first_views
 from archivist.intake.shown import NameReader, SurveyedFile, least_sure
@@ -45,6 +49,7 @@ class Files:
     items: list[AnyItem] = field(default_factory=list)
     questions: list[Asked] = field(default_factory=list)
     troubles: list[Trouble] = field(default_factory=list)
+    findings: Findings = field(default_factory=Findings)
     unchanged: int = 0
 
 
@@ -53,56 +58,78 @@ class FileIntake:
 
     def __init__(
         self,
-        catalogue: Catalogue,
-        archive_id: str,
+        archive: Archive,
         source: str,
         folder: Path,
         records: Iterable[ObjectRecord],
         tables: Tables,
         progress: Callable[[int], None] = lambda amount: None,
     ) -> None:
-        self.catalogue = catalogue
-        self.archive_id = archive_id
+        self.archive = archive
+        self.catalogue: Catalogue = archive.catalogue
+        self.archive_id = archive.settings.id
         self.source = source
         self.folder = folder
+        self.tables = tables
         self.names = NameReader(records, folder.name if folder.is_dir() else "", tables)
         self.progress = progress
-        self.known = KnownFiles(catalogue, source, folder)
+        self.known = KnownFiles(self.catalogue, source, folder)
         self.result = Files()
+        self.studied = Studied()
         self._open: dict[tuple[str, ...], list[SurveyedFile]] = {}
 
     def take(self, found: Sequence[FoundFile]) -> Files:
         """Goes through all files: each is read once, copies of one picture are told as one."""
+        looks = Looks(self.archive.derivatives)
+        try:
+            read = examined(
+                found,
+                self.folder,
+                self.source,
+                self.known,
+                looks,
+                self.progress,
+                self._trouble,
+            )
+            files = [self._with_captions(file) for file in read]
+            new = {(f.found.path, f.found.path_bytes) for f in files if self._is_new(f)}
+            study = Study(self.archive, self.source, self.names, self.tables, looks)
+            self.studied = study.of(files, new)
+        finally:
+            looks.close()
         by_digest: dict[str, list[SurveyedFile]] = {}
-        for file in self._digested(found):
+        for file in files:
             by_digest.setdefault(file.facts.sha256, []).append(file)
-        for files in by_digest.values():
-            self._same_bytes(files)
+        for same in by_digest.values():
+            self._same_bytes(same)
+        self.result.findings = self.studied.findings
         self.result.questions.extend(
             which_piece(objects, files, self.names, self.source, self.archive_id)
             for objects, files in self._open.items()
         )
         self.result.questions.extend(first_views(self.result.items, self.source))
+        self._ask(by_digest)
         return self.result
 
-    def _digested(self, found: Sequence[FoundFile]) -> Iterator[SurveyedFile]:
-        """The files with their digests, in order; several are read at once, as digests take time
-        and leave the interpreter free. One that cannot be read is named and left out."""
-        with ThreadPoolExecutor(max_workers=min(8, os.cpu_count() or 1)) as pool:
-            waiting = [pool.submit(self.known.facts, self.folder, item) for item in found]
-            try:
-                for item, work in zip(found, waiting, strict=True):
-                    try:
-                        facts = work.result()
-                    except SourceError as problem:
-                        self._trouble(item.path, problem.message, problem.remedy)
-                        continue
-                    self.progress(facts.size)
-                    path = location_of(self.folder, item.path, item.path_bytes)
-                    yield SurveyedFile(item, facts, path)
-            except BaseException:
-                pool.shutdown(wait=False, cancel_futures=True)
-                raise
+    def _is_new(self, file: SurveyedFile) -> bool:
+        found = file.found
+        return not self.known.holds(found.path, found.path_bytes, file.facts.sha256)
+
+    def _ask(self, by_digest: dict[str, list[SurveyedFile]]) -> None:
+        """What the study leaves to a person."""
+        undecided = {f.facts.sha256 for files in self._open.values() for f in files}
+        studies, source = self.studied.pictures, self.source
+        unknown = [
+            (group, digests)
+            for group, digests in self.studied.unknown
+            if not undecided.intersection(digests)
+        ]
+        self.result.questions.extend(new_records(unknown, studies, source, self.archive_id))
+        paths = {digest: files[0].found.path for digest, files in by_digest.items()}
+        for clock, digests in self.studied.clocks:
+            self.result.questions.append(
+                wrong_clock(clock, digests, paths, studies, source, self.archive_id)
+            )
 
     def _trouble(self, place: str, reason: str, remedy: str) -> None:
         self.result.troubles.append(Trouble(place=place, reason=reason, remedy=remedy))
@@ -121,39 +148,48 @@ class FileIntake:
         if not new and (not known or (gone and not again)):
             self.result.unchanged += len(files)
             return
-        described: Probe | None = None
+        described = first.described
         if new and not known:
-            described = self._probe(first)
-            if described is None:
-                return
-            embedded = described.captions
-        else:
-            embedded = known[0].captions if known else ()
-        files = [_with_captions(file, embedded) for file in files]
+            self._name_flaws(first, described)
         for number, file in enumerate(new):
             self._keep(file, described, first if number else None)
         if known and not again:
             self.result.unchanged += len(files) - len(new)
             if not gone:
                 self._link(known[0], files)
+                self._tell(known[0], files)
         elif known:
             back = msgspec.structs.replace(known[0], withdrawn=False)
             self._add(files, back, "its intake was taken back; it comes again")
         elif described is not None and described.media_type.startswith("image/"):
             self._add(files, _photograph(described, first, self.archive_id), "")
 
-    def _probe(self, file: SurveyedFile) -> Probe | None:
-        """What a file says of itself; what is no picture although its name says so is named."""
-        try:
-            described = probe(file.path)
-        except SourceError as problem:
-            self._trouble(file.found.path, problem.message, problem.remedy)
-            return None
+    def _name_flaws(self, file: SurveyedFile, described: Probe | None) -> None:
+        """What is no picture although its name says so is named."""
+        if described is None or not described.undecodable:
+            return
         pretends = PurePosixPath(file.found.path).suffix.lower() in _NAMED_AS_PICTURES
-        if described.undecodable and (pretends or described.media_type.startswith("image/")):
+        if pretends or described.media_type.startswith("image/"):
             remedy = "It is kept as it is; look for a better copy."
             self._trouble(file.found.path, described.undecodable, remedy)
-        return described
+
+    def _tell(self, photograph: Photograph, files: list[SurveyedFile]) -> None:
+        """What is known now of a photograph of the archive: that it is a copy of another."""
+        study = self.studied.pictures.get(photograph.sha256)
+        if study is None or not study.derived_from or photograph.derived_from:
+            return
+        self.result.items.append(
+            TellPhotograph(
+                accept=True,
+                key=f"{photograph.sha256}\n{study.derived_from}",
+                source=self.source,
+                certainty=Certainty.PROBABLE,
+                reasons=(study.derived_because,),
+                path=files[0].found.path,
+                photograph=photograph.id,
+                derived_from=study.derived_from,
+            )
+        )
 
     def _keep(
         self, file: SurveyedFile, described: Probe | None, copy_of: SurveyedFile | None
@@ -193,6 +229,9 @@ class FileIntake:
             )
         )
         new = tuple(d for d in depictions if d not in photograph.depictions)
+        study = self.studied.pictures.get(photograph.sha256, PictureStudy())
+        if study.derived_from:
+            reasons = (*reasons, study.derived_because)
         self.result.items.append(
             AddPhotograph(
                 accept=True,
@@ -205,6 +244,8 @@ class FileIntake:
                     photograph,
                     captions=captions,
                     depictions=(*photograph.depictions, *new),
+                    taken=study.told.taken or photograph.taken,
+                    derived_from=photograph.derived_from or study.derived_from,
                 ),
             )
         )
@@ -263,23 +304,44 @@ class FileIntake:
                     by_object[object_id] = depiction
                 certainty = least_sure(certainty, sure)
             reasons.extend(r for r in (shown.because, f"view: '{seen.word}'" if seen else "") if r)
+        study = self.studied.pictures.get(files[0].facts.sha256)
+        if not by_object and not undecided and study is not None and study.objects:
+            certainty = least_sure(study.certainty, Certainty.PROBABLE)
+            reasons.append(study.because)
+            by_object = self._by_group(files[0], study, certainty)
         if not by_object:
             certainty = Certainty.POSSIBLE
             if not undecided:
                 reasons.append("no stock number of a record in its names or captions")
         return tuple(by_object.values()), certainty, tuple(dict.fromkeys(reasons))
 
+    def _by_group(
+        self, file: SurveyedFile, study: PictureStudy, certainty: Certainty
+    ) -> dict[str, Depiction]:
+        """What a picture shows by others of its group, as its own names say nothing."""
+        several = len(study.objects) > 1
+        view = View.GROUP if several else study.seen.view if study.seen else View.UNKNOWN
+        return {
+            object_id: Depiction(
+                object=object_id,
+                view=view,
+                certainty=certainty,
+                source=Source(source=self.source, place=file.found.path),
+            )
+            for object_id in study.objects
+        }
+
+    def _with_captions(self, file: SurveyedFile) -> SurveyedFile:
+        """The file with the words beside it and in it."""
+        within = file.described.captions if file.described is not None else ()
+        words = dict.fromkeys((*file.found.captions, *(c.words for c in within)))
+        return replace(file, captions=tuple(words))
+
 
 _NAMED_AS_PICTURES = frozenset(
     f".{name}"
     for name in ("jpg", "jpeg", "jpe", "png", "tif", "tiff", "gif", "webp", "bmp", "heic", "jp2")
 )
-
-
-def _with_captions(file: SurveyedFile, embedded: Iterable[Caption]) -> SurveyedFile:
-    """The file with the words beside it and in it."""
-    within = (caption.words for caption in embedded)
-    return replace(file, captions=tuple(dict.fromkeys((*file.found.captions, *within))))
 
 
 def _taken_back(catalogue: Catalogue, photograph: Photograph) -> bool:

@@ -25,6 +25,7 @@ from archivist.model import (
     Party,
     Photograph,
     Region,
+    TakenAt,
     Value,
     View,
 )
@@ -126,6 +127,17 @@ class DescribeView(Item, frozen=True, kw_only=True, tag="describe view"):
     region: Region | None = None
 
 
+class TellPhotograph(Item, frozen=True, kw_only=True, tag="tell photograph"):
+    """What is known besides of a photograph that is in the archive: what it is a copy of
+    (`derived_from`, the SHA-256 of the best original), and when it was taken; a time that is
+    preferred takes the place of the one that was."""
+
+    path: str
+    photograph: str
+    derived_from: str = ""
+    taken: tuple[TakenAt, ...] = ()
+
+
 class ReviewPhotograph(Item, frozen=True, kw_only=True, tag="review photograph"):
     """What a person says that a photograph shows; it takes the place of what was held before.
 
@@ -150,6 +162,7 @@ AnyItem = (
     | LinkPhotograph
     | DescribeView
     | ReviewPhotograph
+    | TellPhotograph
 )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from archivist.hooks import FoundFile
+from archivist.imaging.probe import Probe
 from archivist.intake.proposal import FileFacts
 from archivist.intake.stock_numbers import Claim, NumberIndex
 from archivist.intake.views import Seen, view_in
@@ -22,12 +23,14 @@ LONGEST_VIEW_FOLDER = 2
 
 @dataclass(frozen=True)
 class SurveyedFile:
-    """A file, the digest of its bytes, and the words that came with it, beside it and in it."""
+    """A file, the digest of its bytes, the words that came with it, beside it and in it, and what
+    it says of itself."""
 
     found: FoundFile
     facts: FileFacts
     path: Path
     captions: tuple[str, ...] = ()
+    described: Probe | None = None
 
 
 @dataclass(frozen=True)

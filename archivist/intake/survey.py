@@ -33,6 +33,7 @@ from archivist.intake.mapping import (
 from archivist.intake.parties import Parties
 from archivist.intake.pause import without_garbage_search
 from archivist.intake.photographs import FileIntake
+from archivist.intake.pictures.findings import Findings
 from archivist.intake.proposal import (
     AnyItem,
     Asked,
@@ -82,6 +83,7 @@ class _Gathered:
     records: list[ObjectRecord] = field(default_factory=list)
     mappings: list[Path] = field(default_factory=list)
     lists: list[FoundList] = field(default_factory=list)
+    found: Findings = field(default_factory=Findings)
     unchanged: int = 0
 
 
@@ -371,8 +373,7 @@ class Survey:
             else:
                 others.append(file)
         intake = FileIntake(
-            self.catalogue,
-            self.archive.settings.id,
+            self.archive,
             source.id,
             path,
             [*self.known, *self.gathered.records],
@@ -381,6 +382,7 @@ class Survey:
         )
         result = intake.take(others)
         self._take(result.items, result.questions)
+        self.gathered.found += result.findings
         self._trouble(source, result.troubles)
         self.gathered.unchanged += result.unchanged
         self.gathered.sources.append(source)
@@ -431,6 +433,7 @@ class Survey:
             items=(*parties, *gathered.items),
             questions=tuple(gathered.questions),
             troubles=tuple(gathered.troubles),
+            found=gathered.found,
         )
         path = None
         if not proposal.empty:

@@ -33,6 +33,7 @@ from archivist.intake.proposal import (
     Proposal,
     ReviewPhotograph,
     SaveParty,
+    TellPhotograph,
 )
 from archivist.model import Certainty, ObjectRecord, Party, Photograph, from_json
 
@@ -108,6 +109,8 @@ class Work:
                     self._link(item)
                 case DescribeView():
                     self._describe(item)
+                case TellPhotograph():
+                    self._tell(item)
                 case ReviewPhotograph():
                     self._review(item)
         self.done.changed += settle(self.archive, self.action, self.fresh)
@@ -252,6 +255,20 @@ class Work:
             said = tuple(d for d in item.depictions if self._is_record(d.object))
             self.done.changed += self.action.save(with_review(known, said))
         self._cells(item, known.id if known else "")
+
+    def _tell(self, item: TellPhotograph) -> None:
+        """What a photograph is a copy of, unless that is known, and when it was taken."""
+        known = self.catalogue.get(item.photograph, Photograph)
+        if known is None or known.withdrawn:
+            return
+        taken = known.taken
+        new = tuple(t for t in item.taken if t not in taken)
+        if any(t.preferred for t in new):
+            taken = tuple(msgspec.structs.replace(t, preferred=False) for t in taken)
+        derived = known.derived_from or item.derived_from
+        changed = msgspec.structs.replace(known, taken=(*new, *taken), derived_from=derived)
+        if changed != known:
+            self.done.changed += self.action.save(changed)
 
     def _is_record(self, object_id: str) -> bool:
         record = self.catalogue.get(object_id, ObjectRecord)

@@ -1,0 +1,190 @@
+"""What the study of photographs leaves to a person: new records, and clocks that were wrong."""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+from collections.abc import Mapping, Sequence
+
+from archivist.intake.drafts import lasting_id
+from archivist.intake.pictures.findings import Group
+from archivist.intake.pictures.study import PictureStudy
+from archivist.intake.pictures.taken import CAMERA, WrongClock, shifted
+from archivist.intake.proposal import (
+    AnyItem,
+    Asked,
+    Choice,
+    CreateObject,
+    LinkPhotograph,
+    TellPhotograph,
+)
+from archivist.model import Certainty, Depiction, ObjectRecord, Source, Title, View
+
+SHOWN = 3
+"""Groups or files that are named in a question about many."""
+
+Unknown = Sequence[tuple[Group, tuple[str, ...]]]
+
+
+def new_records(
+    unknown: Unknown, studies: Mapping[str, PictureStudy], source: str, archive_id: str
+) -> list[Asked]:
+    """Whether to make a record of each group that shows no known piece: one question for the
+    groups that names speak of, one for those that only clock and look make."""
+    stated = [(g, d) for g, d in unknown if not g.key.startswith("series ")]
+    rows = [(g, d) for g, d in unknown if g.key.startswith("series ")]
+    asked = []
+    for what, groups in (("by their names", stated), ("by time and look only", rows)):
+        if not groups:
+            continue
+        keys = "\n".join(sorted(digest for _, digests in groups for digest in digests))
+        digest = hashlib.sha256(keys.encode("utf-8")).hexdigest()
+        items: list[AnyItem] = []
+        for group, digests in groups:
+            items += _record(group, digests, studies, source, archive_id)
+        one = len(groups) == 1
+        named = "; ".join(_called(group) for group, _ in groups[:SHOWN])
+        more = f"; and {len(groups) - SHOWN} more" if len(groups) > SHOWN else ""
+        asked.append(
+            Asked(
+                key=f"new records\n{digest}",
+                source="",
+                asks=(
+                    f"One group of photographs, told {what}, shows no piece that has a record. "
+                    "Make a record of it?"
+                    if one
+                    else f"{len(groups)} groups of photographs, told {what}, show no piece that "
+                    "has a record. Make a record of each?"
+                ),
+                about=named + more,
+                choices=(
+                    Choice(answer="yes, of it" if one else "yes, of each", items=tuple(items)),
+                    Choice(answer="no, keep the photographs unassigned"),
+                ),
+            )
+        )
+    return asked
+
+
+def _called(group: Group) -> str:
+    return (
+        f"{group.paths[0]} and {len(group.paths) - 1} more" if group.paths[1:] else group.paths[0]
+    )
+
+
+def _record(
+    group: Group,
+    digests: Sequence[str],
+    studies: Mapping[str, PictureStudy],
+    source: str,
+    archive_id: str,
+) -> list[AnyItem]:
+    """A record with what names say of the piece, and its photographs."""
+    object_id = lasting_id(archive_id, "piece of photographs", f"{source}\n{group.key}")
+    number, title = _words(group)
+    place = Source(source=source, place=group.paths[0])
+    titles = (Title(value=title, as_stated=title, source=place),) if title else ()
+    record = ObjectRecord(id=object_id, stock_number=number, titles=titles)
+    items: list[AnyItem] = [
+        CreateObject(
+            accept=True,
+            key=f"{source}\n{group.key}",
+            source=source,
+            certainty=group.certainty,
+            reasons=group.reasons,
+            record=record,
+        )
+    ]
+    for digest in digests:
+        seen = studies[digest].seen
+        items.append(
+            LinkPhotograph(
+                accept=True,
+                key=f"{digest}\n{object_id}",
+                source=source,
+                path=group.paths[0],
+                photograph=lasting_id(archive_id, "photograph", digest),
+                depictions=(
+                    Depiction(
+                        object=object_id,
+                        view=seen.view if seen else View.UNKNOWN,
+                        certainty=group.certainty,
+                        source=place,
+                    ),
+                ),
+            )
+        )
+    return items
+
+
+def _words(group: Group) -> tuple[str, str]:
+    """The stock number and the title that a group's key holds."""
+    kind, _, rest = group.key.partition(" ")
+    if kind == "number":
+        return rest.upper(), ""
+    if kind == "folder":
+        return "", rest.rpartition("/")[2]
+    if kind == "words":
+        return "", rest.rpartition("\n")[2]
+    first = group.paths[0]
+    return "", f"the piece of {first.rpartition('/')[2]}"
+
+
+def wrong_clock(
+    clock: WrongClock,
+    digests: Sequence[str],
+    paths: Mapping[str, str],
+    studies: Mapping[str, PictureStudy],
+    source: str,
+    archive_id: str,
+) -> Asked:
+    """By how much a camera's clock was wrong, asked once for all its photographs."""
+    items: list[AnyItem] = []
+    words = f"put right by {_told(clock.offset)}"
+    for digest in digests:
+        taken = next(
+            (t for t in studies[digest].told.taken if t.witness in CAMERA and "T" in t.date.edtf),
+            None,
+        )
+        if taken is not None:
+            items.append(
+                TellPhotograph(
+                    accept=True,
+                    key=f"{digest}\nclock {int(clock.offset.total_seconds())}",
+                    source=source,
+                    certainty=Certainty.PROBABLE if clock.exact else Certainty.POSSIBLE,
+                    path=paths[digest],
+                    photograph=lasting_id(archive_id, "photograph", digest),
+                    taken=(shifted(taken, clock.offset, words),),
+                )
+            )
+    named = ", ".join(paths[digest] for digest in digests[:SHOWN])
+    more = f" and {len(digests) - SHOWN} more" if len(digests) > SHOWN else ""
+    about = "about " if not clock.exact else ""
+    return Asked(
+        key=f"clock\n{clock.camera}\n{hashlib.sha256(chr(10).join(sorted(digests)).encode()).hexdigest()}",
+        source="",
+        asks=(
+            f"The clock of the camera {clock.camera or 'of unknown name'} was wrong in "
+            f"{len(digests)} photographs, as the {clock.ground} says: {about}"
+            f"{_told(clock.offset)}. Put it right by that in all of them?"
+        ),
+        about=named + more,
+        choices=(
+            Choice(answer=f"yes, by {_told(clock.offset)}", items=tuple(items)),
+            Choice(answer="no, the clock was right"),
+        ),
+    )
+
+
+def _told(offset: datetime.timedelta) -> str:
+    """'+1826 days', '-11 h 59 min'."""
+    sign, seconds = ("+", "-")[offset.total_seconds() < 0], abs(int(offset.total_seconds()))
+    days, rest = divmod(seconds, 86400)
+    hours, minutes = divmod(rest // 60, 60)
+    parts = [
+        f"{days} day{'s' * (days != 1)}" if days else "",
+        f"{hours} h" if hours else "",
+        f"{minutes} min" if minutes else "",
+    ]
+    return sign + (" ".join(p for p in parts if p) or "0 min")

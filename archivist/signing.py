@@ -137,7 +137,8 @@ def new_key(path: Path, passphrase: str = "", name: str = "") -> tuple[Path, Sig
                 )
         path.parent.mkdir(parents=True, exist_ok=True)
         # Nobody else may read it, from its first moment on; Windows goes by the folder's rights.
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+        only_new = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
+        with os.fdopen(os.open(path, only_new, 0o600), "wb") as file:
             file.write(private)
         public_path.write_bytes(public)
     except OSError as problem:

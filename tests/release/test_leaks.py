@@ -10,7 +10,7 @@ import json
 import shutil
 import subprocess
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from pathlib import Path
 
 import msgspec
@@ -19,7 +19,13 @@ import pytest
 
 from archivist.catalogue.settings import AudienceSettings
 from archivist.errors import SettingsError
-from archivist.hooks import ExporterDescription
+from archivist.hooks import (
+    ArchiveFacts,
+    DisclosedPhotograph,
+    ExporterDescription,
+    Piece,
+    Selection,
+)
 from archivist.model import ObjectRecord, Override
 from archivist.plugins import load_plugins
 from archivist.release.disclosure import OWNERS_ALONE, disclosures, table
@@ -45,6 +51,23 @@ EXPORTERS = {
 }
 """Exporters whose output `searching` can look into. Whoever adds one looks at what it writes, and
 teaches `searching` to unpack that where it is packed in a way of its own."""
+
+HANDED: dict[type, set[str]] = {
+    ArchiveFacts: {
+        *("id", "name", "owner", "language", "rights_uri", "rights_holder", "credit"),
+        *("base_uri", "program"),
+    },
+    DisclosedPhotograph: {
+        *("photograph", "depiction", "path", "name", "media_type", "width", "height", "sha256"),
+        *("sha512", "size", "original_sha256", "label", "region", "how"),
+    },
+    Piece: {"record", "photographs", "parties", "slug", "uri", "preserved"},
+    Selection: {
+        *("archive", "audience", "made", "title", "count", "pieces", "preserved"),
+        *("whole_archive", "signer"),
+    },
+}
+"""What an exporter is handed beside the model. Whoever adds to it thinks of who may see it."""
 
 OTHERS = tuple(sorted(set(table()["audiences"]) - {"owner"}))
 PLUGINS = load_plugins()
@@ -134,6 +157,23 @@ def test_every_exporter_that_is_installed_has_been_looked_at() -> None:
         if offer.kind == "exporter" and offer.origin.distribution == "archivist"
     }
     assert ours == EXPORTERS
+
+
+def test_everything_that_an_exporter_is_handed_has_been_thought_of() -> None:
+    for type_, names in HANDED.items():
+        assert {field.name for field in fields(type_)} == names, type_
+
+
+def test_no_private_key_is_in_what_was_signed_with_it(
+    given: tuple[str, Given], signer: Signer
+) -> None:
+    _, out = given
+    assert signer.document is not None
+    secret = signer.document.key.private_numbers().private_value
+    keys = (signer.key.private_bytes_raw(), secret.to_bytes(32, "big"))
+    for path in (out.folder / "bag").rglob("*"):
+        if path.is_file() and path.suffix != ".jpg":
+            assert not any(key in view for view in views(path.read_bytes()) for key in keys), path
 
 
 def test_an_audience_finds_what_the_table_lets_it_see_and_nothing_else(

@@ -81,11 +81,14 @@ def _versions_of(catalogue: Any, entity: str) -> list[dict[str, object]]:
 
 def _words(item: object) -> str:
     """A statement in the fewest words: as stated, else its value."""
-    from archivist.model import Statement
+    from archivist.model import Override, Statement
 
     if isinstance(item, Statement):
         label = getattr(getattr(item, "term", None), "label", "")
         return item.as_stated or getattr(item, "value", "") or label or type(item).__name__
+    if isinstance(item, Override):
+        sees = "sees" if item.shown else "does not see"
+        return f"{item.audience} {sees} {item.field}"
     return "" if item is None else str(item)
 
 

@@ -47,6 +47,8 @@ def test_disclose_records_what_the_owner_says_and_undo_takes_it_back(
     assert "museum sees private_party.name" in said.stderr
     history = at("history", "T 0").output
     assert "asked for by letter" in history
+    assert "overrides: museum sees private_party.name" in history
+    assert "overrides: public does not see record.marks" in history
     shown = " ".join(at("disclose", "T 0", "--for", "museum").output.split())
     assert "Otherwise than the table, for this piece museum sees private_party.name" in shown
     assert at("disclose", "T 0", "--as-in-table", "museum=private_party.name").exit_code == 0

@@ -205,8 +205,11 @@ class Publication:
         known = {fact[0]: fact for fact in (*old, *facts)}
         self._note(_Line(unit.key, self._audience, files=tuple(known.values())))
         same = set(old) if before and before.done else set()
+        moved = set() if old else self._move_folders(unit, files)
         placed = tuple(
-            (fact in same and self._left(file)) or self._place(file)
+            self._file(*fact)
+            if file.path.split("/")[1] in moved
+            else (fact in same and self._left(file)) or self._place(file)
             for file, fact in zip(files, facts, strict=True)
         )
         wanted = {file.path for file in files}
@@ -215,6 +218,19 @@ class Publication:
                 self._remove(unit.key, path)
         self._note(_Line(unit.key, self._audience, unit.fingerprint, True, facts))
         return placed
+
+    def _move_folders(self, unit: Unit, files: tuple[WrittenFile, ...]) -> set[str]:
+        """Moves folders that only a new unit has, each whole, and gives their names.
+
+        A photograph's tiles are hundreds of files in hundreds of folders.
+        """
+        names = {file.path.split("/")[1] for file in files if file.path.count("/") > 1}
+        places = {name: self._folder / unit.exporter / name for name in names}
+        new = {name: place for name, place in places.items() if not place.exists()}
+        for name, place in new.items():
+            place.parent.mkdir(parents=True, exist_ok=True)
+            (self.workplace(unit) / name).rename(place)
+        return set(new)
 
     def _claim(self, unit: Unit, files: tuple[WrittenFile, ...]) -> None:
         """Refuses a path that another unit of this run wrote; takes over one of an earlier run."""

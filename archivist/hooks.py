@@ -274,7 +274,8 @@ class ExporterDescription:
 
     `make` turns options into the object that does the work. `after` names exporters whose output
     this one may take in ('*': all others); such an exporter finds it by `package.companions()`.
-    `needs` names exporters that a release with this one runs too, asked for or not.
+    `needs` names exporters that a release with this one runs too, asked for or not. `start` is the
+    file, below the exporter's folder, that a person opens first.
     `takes_in` says that what it takes in shall not also stand beside it. `immutable` says that a
     release with it makes a new package each time and never updates one. `opens` reads packages of
     this format back. `losses` lists in plain words what the format has no place for.
@@ -287,6 +288,7 @@ class ExporterDescription:
     options: type[Value] = NoOptions
     after: tuple[str, ...] = ()
     needs: tuple[str, ...] = ()
+    start: str = ""
     takes_in: bool = False
     immutable: bool = False
     opens: PackageFormat | None = None

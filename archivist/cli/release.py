@@ -103,7 +103,7 @@ def release(
     from archivist.plugins import load_plugins
     from archivist.release.release import estimate
     from archivist.release.release import release as give_out
-    from archivist.release.request import Request
+    from archivist.release.request import Request, choose
 
     with invocation.open() as archive:
         earliest, latest = years_of_interval(made) if made else (None, None)
@@ -129,12 +129,18 @@ def release(
                 f"takes {_size(needs.size)}, and {_size(needs.free)} are free.",
                 err=True,
             )
-        with progress("Releasing", len(objects) * len(exporter), "pieces") as advance:
-            report = give_out(archive, load_plugins(), request, advance)
+        plugins = load_plugins()
+        chosen = choose(plugins, request)
+        with progress("Releasing", len(objects) * len(chosen), "pieces") as advance:
+            report = give_out(archive, plugins, request, advance)
     if as_json:
         say_json(report)
     else:
         _show(report)
+        for description in (choice.description for choice in chosen):
+            start = (report.place or to) / description.name / description.start
+            if description.start and start.is_file():
+                click.echo(f"Open {start}")
     ctx.exit(0 if report.whole else 1)
 
 

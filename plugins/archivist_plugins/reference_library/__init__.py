@@ -25,6 +25,7 @@ REFERENCE_LIBRARY = ExporterDescription(
     make=_make,
     after=("iiif", "dublin-core"),
     needs=("iiif", "dublin-core"),
+    start="index.html",
     losses=(
         "prices, buyers and other facts of the sale",
         "the photographs are those of the IIIF tree: copies in sRGB, 8 bits a channel, as JPEG",

@@ -9,9 +9,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 
-from archivist_schemas import schema_file
-
 from archivist.model import Party, PartyKind
+from archivist_schemas import schema_file
 
 _CJK = "\u2e80-\u9fff\uac00-\ud7af\uf900-\ufaff\U00020000-\U0003ffff"
 _TOKEN = re.compile(rf"[{_CJK}]|(?:(?![{_CJK}])[^\W_])(?:(?![{_CJK}])[^\W_]|[\u0300-\u036f])*")

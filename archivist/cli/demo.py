@@ -60,10 +60,9 @@ def demo(ctx: click.Context, to: Path) -> None:
 
 def _take_in(archive: Archive, plugins: Plugins) -> bool:
     """Surveys and applies the papers, then the photographs; whether every file was read."""
-    from archivist_demo import folder
-
     from archivist.intake.apply import apply, size_of
     from archivist.intake.survey import survey
+    from archivist_demo import folder
 
     papers = sorted(path for path in folder().iterdir() if path.is_file())
     pictures = sorted(path for path in folder().iterdir() if path.is_dir())

@@ -24,12 +24,12 @@ from pathlib import Path
 from typing import Any, Literal
 
 import msgspec
-from archivist_schemas import schema_file
 
 from archivist.errors import SettingsError
 from archivist.model.base import Term, Value
 from archivist.model.dates import astronomical_year
 from archivist.reading.conventions import Conventions, read_conventions, with_changes
+from archivist_schemas import schema_file
 
 TERM_COLUMNS = ("kind", "label", "variant", "language", "vocabulary", "code", "uri", "source")
 REQUIRED_TERM_COLUMNS = frozenset({"kind", "label", "variant", "source"})

@@ -9,7 +9,6 @@ from functools import cache
 from typing import Any, TypeVar
 
 import msgspec
-from archivist_schemas import schema_file
 
 from archivist.catalogue.settings import AudienceSettings
 from archivist.errors import PluginError, SelectionError, SettingsError
@@ -28,6 +27,7 @@ from archivist.model import (
     Value,
     View,
 )
+from archivist_schemas import schema_file
 
 OWNER = "owner"
 EVERYBODY = "all"

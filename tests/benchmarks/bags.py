@@ -22,12 +22,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import bagit
-from archivist_plugins.bagit.exporter import BagExporter
-from archivist_plugins.bagit.format import BagFormat
 
 from archivist.hooks import PayloadFile, Selection
 from archivist.release.package import FolderPackage
 from archivist.testing import sample_selection
+from archivist_plugins.bagit.exporter import BagExporter
+from archivist_plugins.bagit.format import BagFormat
 
 
 def make_files(folder: Path, files: int, size: int) -> None:

@@ -22,12 +22,6 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from archivist_plugins.dublin_core.exporter import DublinCore
-from archivist_plugins.iiif.canvases import Addresses, shown
-from archivist_plugins.iiif.exporter import as_json
-from archivist_plugins.iiif.images import write_service
-from archivist_plugins.iiif.manifest import manifest
-from archivist_plugins.iiif.pyramid import Pyramid
 from PIL import Image, ImageFilter
 
 from archivist.hooks import WrittenFile
@@ -35,6 +29,12 @@ from archivist.imaging.pixels import open_upright
 from archivist.model import View
 from archivist.release.package import FolderPackage
 from archivist.testing import sample_piece, sample_selection
+from archivist_plugins.dublin_core.exporter import DublinCore
+from archivist_plugins.iiif.canvases import Addresses, shown
+from archivist_plugins.iiif.exporter import as_json
+from archivist_plugins.iiif.images import write_service
+from archivist_plugins.iiif.manifest import manifest
+from archivist_plugins.iiif.pyramid import Pyramid
 
 TILE, QUALITY = 1024, 85
 

@@ -22,7 +22,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-from archivist_plugins.reference_library.entry import from_script
 from msgspec.structs import replace as changed
 
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
@@ -52,6 +51,7 @@ from archivist.release.naming import piece_slug, piece_uri, web_base
 from archivist.release.request import Chosen, Request, choose
 from archivist.release.running import Tally, run
 from archivist.testing import ARCHIVE, BOWL, sample_photograph, sample_selection
+from archivist_plugins.reference_library.entry import from_script
 
 ROOT = Path(__file__).resolve().parents[2]
 VIEWS = (View.OVERALL, View.BASE, View.DETAIL)

@@ -15,9 +15,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.iiif import IIIF, IiifOptions
-from archivist_plugins.reference_library import REFERENCE_LIBRARY
 from msgspec.structs import replace
 from PIL import Image, ImageDraw
 from playwright.sync_api import Browser, ConsoleMessage, Page, Playwright, sync_playwright
@@ -39,6 +36,9 @@ from archivist.model import (
 )
 from archivist.release.naming import piece_slug
 from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.iiif import IIIF, IiifOptions
+from archivist_plugins.reference_library import REFERENCE_LIBRARY
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = (

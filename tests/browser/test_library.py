@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.iiif import IIIF
-from archivist_plugins.iiif.pyramid import Pyramid
-from archivist_plugins.reference_library import REFERENCE_LIBRARY
 from msgspec.structs import replace
 from playwright.sync_api import Page
 
 from archivist.model import Note, Region, Title, View
 from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist_plugins.iiif import IIIF
+from archivist_plugins.iiif.pyramid import Pyramid
+from archivist_plugins.reference_library import REFERENCE_LIBRARY
 from tests.browser.conftest import PICTURE, TILE, Visit, Visitor
 from tests.browser.tools import node, tool
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+
 from archivist_plugins.bagit.format import BagFormat
 
 SUITE = Path(__file__).parents[2].parent / "shared/standards/bagit/conformance-suite"

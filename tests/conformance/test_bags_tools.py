@@ -8,9 +8,9 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from archivist_plugins.bagit import BagOptions, archivist_exporters
 
 from archivist.testing import export, sample_selection
+from archivist_plugins.bagit import BagOptions, archivist_exporters
 
 bagit = pytest.importorskip("bagit")
 

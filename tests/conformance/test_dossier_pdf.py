@@ -21,8 +21,6 @@ from typing import Any
 
 import pikepdf
 import pytest
-from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
-from archivist_plugins.dossier.identification import ROWS
 from hypothesis import HealthCheck, given, settings
 from msgspec.structs import replace
 
@@ -43,6 +41,8 @@ from archivist.model import (
 )
 from archivist.model.records import ObjectRecord
 from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
+from archivist_plugins.dossier.identification import ROWS
 from tests.strategies import records
 
 OBJECT_ID = Path(__file__).resolve().parents[3] / "shared/standards/vocab/object_id.json"

@@ -12,12 +12,12 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-from archivist_plugins.dossier import DOSSIER
-from archivist_plugins.dossier.signature import signed
 
 from archivist.errors import PluginError
 from archivist.signing import Signer, new_key
 from archivist.testing import export, sample_piece, sample_selection
+from archivist_plugins.dossier import DOSSIER
+from archivist_plugins.dossier.signature import signed
 
 pytest.importorskip("pyhanko", reason="pyHanko is not installed")
 

@@ -6,11 +6,6 @@ import json
 from typing import Any
 
 import pytest
-from archivist_plugins.dublin_core.exporter import QUALIFIED, SIMPLE, legal, write
-from archivist_plugins.dublin_core.terms import piece_terms
-from archivist_plugins.iiif.canvases import Addresses, shown
-from archivist_plugins.iiif.exporter import as_json
-from archivist_plugins.iiif.manifest import manifest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
@@ -39,6 +34,11 @@ from archivist.model import (
 )
 from archivist.release.package import FolderPackage
 from archivist.testing import BOWL, FARMHOUSE, sample_piece, sample_selection
+from archivist_plugins.dublin_core.exporter import QUALIFIED, SIMPLE, legal, write
+from archivist_plugins.dublin_core.terms import piece_terms
+from archivist_plugins.iiif.canvases import Addresses, shown
+from archivist_plugins.iiif.exporter import as_json
+from archivist_plugins.iiif.manifest import manifest
 from tests.conformance import iiif_rules
 
 WORDS = st.one_of(

@@ -7,8 +7,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.dublin_core import terms as terms_module
 from lxml import etree
 from msgspec.structs import replace
 
@@ -29,6 +27,8 @@ from archivist.model import (
     Title,
 )
 from archivist.testing import BOWL, FARMHOUSE, export, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.dublin_core import terms as terms_module
 
 XSD = Path(__file__).resolve().parents[3] / "shared" / "standards" / "xsd"
 

@@ -9,9 +9,6 @@ from pathlib import Path
 
 import jsonschema  # type: ignore[import-untyped]
 import pytest
-from archivist_plugins.iiif import IIIF, IiifOptions
-from archivist_plugins.iiif.images import write_service
-from archivist_plugins.iiif.pyramid import Pyramid
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from PIL import Image
@@ -19,6 +16,9 @@ from PIL import Image
 from archivist.model import View
 from archivist.release.package import FolderPackage
 from archivist.testing import export, sample_photograph, sample_piece, sample_selection
+from archivist_plugins.iiif import IIIF, IiifOptions
+from archivist_plugins.iiif.images import write_service
+from archivist_plugins.iiif.pyramid import Pyramid
 from tests.conformance import iiif_rules
 
 SCHEMA = Path(__file__).resolve().parents[3] / "shared/standards/iiif/image-3-info.schema.json"

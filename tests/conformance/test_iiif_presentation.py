@@ -11,14 +11,14 @@ from typing import Any
 
 import jsonschema  # type: ignore[import-untyped]
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.iiif import IIIF
 from iiif_prezi3 import Collection, Manifest  # type: ignore[import-untyped]
 from msgspec.structs import replace
 
 from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import Aspect, Attribution, Date, Note, ObjectRecord, Region, Title, View
 from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.iiif import IIIF
 from tests.conformance import iiif_rules
 
 Json = dict[str, Any]

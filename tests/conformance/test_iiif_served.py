@@ -13,13 +13,13 @@ from dataclasses import replace as with_changes
 from pathlib import Path
 
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.iiif import IIIF, IiifOptions
 from lxml import etree
 from PIL import Image
 
 from archivist.model import View
 from archivist.testing import export, sample_photograph, sample_piece, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.iiif import IIIF, IiifOptions
 from tests.conformance import iiif_rules
 
 MOST = 400

@@ -10,9 +10,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.iptc import IPTC
-from archivist_plugins.iptc.fields import artwork, fields
-from archivist_plugins.iptc.packet import IPTC_EXT, RDF, packet
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
@@ -22,6 +19,9 @@ from PIL import Image
 from archivist.hooks import Piece
 from archivist.model import Aspect, Attribution, Date, Rights, Term, Title
 from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist_plugins.iptc import IPTC
+from archivist_plugins.iptc.fields import artwork, fields
+from archivist_plugins.iptc.packet import IPTC_EXT, RDF, packet
 from tests.conformance.any_piece import pieces, published
 
 EXIFTOOL = shutil.which("exiftool")

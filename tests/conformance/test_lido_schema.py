@@ -7,8 +7,6 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from archivist_plugins.lido import LIDO
-from archivist_plugins.lido.exporter import document
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree, isoschematron
@@ -17,6 +15,8 @@ from archivist.hooks import Piece
 from archivist.model import Aspect, Certainty
 from archivist.testing import export, sample_piece, sample_selection
 from archivist.wording.facts import held
+from archivist_plugins.lido import LIDO
+from archivist_plugins.lido.exporter import document
 from tests.conformance.any_piece import pieces, published, xml_schema
 
 L = "{http://www.lido-schema.org}"

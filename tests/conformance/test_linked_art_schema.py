@@ -12,10 +12,6 @@ from typing import Any
 
 import jsonschema
 import pytest
-from archivist_plugins.iiif import IIIF
-from archivist_plugins.linked_art import LINKED_ART, vocabulary
-from archivist_plugins.linked_art.exporter import as_json
-from archivist_plugins.linked_art.objects import CONTEXT, collection, human_made_object
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from msgspec.structs import replace as changed
@@ -35,6 +31,10 @@ from archivist.model import (
     Term,
 )
 from archivist.testing import BOWL, FARMHOUSE, export, sample_piece, sample_selection
+from archivist_plugins.iiif import IIIF
+from archivist_plugins.linked_art import LINKED_ART, vocabulary
+from archivist_plugins.linked_art.exporter import as_json
+from archivist_plugins.linked_art.objects import CONTEXT, collection, human_made_object
 from tests.conformance.any_piece import pieces, published
 
 needs_cromulent = pytest.mark.skipif(

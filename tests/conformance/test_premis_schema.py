@@ -8,9 +8,6 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from archivist_plugins.premis import PREMIS
-from archivist_plugins.premis import events as events_module
-from archivist_plugins.premis.exporter import document
 from edtf import parse_edtf
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -18,6 +15,9 @@ from lxml import etree
 
 from archivist.hooks import Piece
 from archivist.testing import export, sample_piece, sample_selection
+from archivist_plugins.premis import PREMIS
+from archivist_plugins.premis import events as events_module
+from archivist_plugins.premis.exporter import document
 from tests.conformance.any_piece import pieces, published, xml_schema
 
 P = "{http://www.loc.gov/premis/v3}"

@@ -14,15 +14,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.iiif import IIIF
-from archivist_plugins.ro_crate import RO_CRATE
-from archivist_plugins.ro_crate.entities import PROFILE
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.hooks import Piece, Selection
 from archivist.testing import export, sample_piece, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.iiif import IIIF
+from archivist_plugins.ro_crate import RO_CRATE
+from archivist_plugins.ro_crate.entities import PROFILE
 from tests.conformance.any_piece import pieces
 
 CONTEXT = f"{PROFILE}/context"

@@ -8,12 +8,12 @@ from typing import Any
 import jsonschema  # type: ignore[import-untyped]
 import msgspec
 import pytest
-from archivist_schemas import schema_file
 from hypothesis import given, settings
 
 from archivist.model import ObjectRecord, Photograph, Value, canonical_json
 from archivist.model.schema import SCHEMAS, schema_text
 from archivist.testing import BOWL, FARMHOUSE
+from archivist_schemas import schema_file
 from tests.strategies import parties, photographs, records
 
 

@@ -21,7 +21,6 @@ from typing import Any
 
 import msgspec
 import piexif
-from archivist_schemas import schema_file
 from PIL import Image, ImageCms
 
 from archivist.catalogue.archive import Archive
@@ -52,6 +51,7 @@ from archivist.model import (
     Value,
     View,
 )
+from archivist_schemas import schema_file
 from tests.archives import new_archive, new_id, save
 
 TABLE = tomllib.loads(schema_file("tables", "disclosure.toml").read_text(encoding="utf-8"))

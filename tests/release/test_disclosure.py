@@ -11,7 +11,6 @@ from typing import Any
 
 import msgspec
 import pytest
-from archivist_schemas import schema_file
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -60,6 +59,7 @@ from archivist.plugins import load_plugins
 from archivist.release.disclosure import SECTIONS, disclosure_for, disclosures, table
 from archivist.release.pieces import Discloser
 from archivist.testing import BOWL
+from archivist_schemas import schema_file
 from tests.archives import add_photograph, jpeg, new_archive, new_id, piece, save
 from tests.release.conftest import released
 from tests.strategies import parties, photographs, records

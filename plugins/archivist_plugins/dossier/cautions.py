@@ -17,7 +17,6 @@ from string import Template
 from typing import TypeVar
 
 import msgspec
-from archivist_schemas import schema_file
 
 from archivist.errors import SettingsError
 from archivist.hooks import Piece
@@ -30,6 +29,7 @@ from archivist.model import (
     Statement,
     Value,
 )
+from archivist_schemas import schema_file
 
 Table = TypeVar("Table", bound=Value)
 

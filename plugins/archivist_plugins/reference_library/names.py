@@ -13,9 +13,8 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from archivist_schemas import schema_file
-
 from archivist_plugins.reference_library.folding import tokens
+from archivist_schemas import schema_file
 
 TABLES: dict[str, tuple[str, ...]] = {
     "terms.csv": ("label", "variant"),

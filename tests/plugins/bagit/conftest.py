@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 import pytest
-from archivist_plugins.bagit.format import BagFormat
 
 from archivist.hooks import FixityProblem, FixityReport
+from archivist_plugins.bagit.format import BagFormat
 
 MakeBag = Callable[..., Path]
 Check = Callable[[Path], FixityReport]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from archivist_plugins.bagit.manifests import read_fetch, read_manifest, write_manifest
 from hypothesis import given
 from hypothesis import strategies as st
+
+from archivist_plugins.bagit.manifests import read_fetch, read_manifest, write_manifest
 
 segments = st.text(st.characters(exclude_characters="/\0", exclude_categories=["Cs"]), min_size=1)
 paths = segments.filter(lambda name: name != ".").map(lambda name: f"data/{name}")

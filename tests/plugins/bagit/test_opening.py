@@ -12,14 +12,14 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
-from archivist_plugins.bagit import BagOptions, archivist_exporters
-from archivist_plugins.bagit.format import BagFormat
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.errors import PackageError
 from archivist.hooks import FixityReport, PayloadFile
 from archivist.testing import export, sample_selection
+from archivist_plugins.bagit import BagOptions, archivist_exporters
+from archivist_plugins.bagit.format import BagFormat
 
 MakeBag = Callable[..., Path]
 Check = Callable[[Path], FixityReport]

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from archivist_plugins.bagit.paths import decode_path, encode_path, unsafe, without_dots
 from hypothesis import given
 from hypothesis import strategies as st
+
+from archivist_plugins.bagit.paths import decode_path, encode_path, unsafe, without_dots
 
 
 @given(st.text())

@@ -7,11 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+
+from archivist.testing import export, sample_selection
 from archivist_plugins.bagit import BagOptions, archivist_exporters
 from archivist_plugins.bagit.profile import IDENTIFIER, profile_bytes
 from archivist_plugins.bagit.tags import read_tags
-
-from archivist.testing import export, sample_selection
 
 PROFILE: dict[str, Any] = json.loads(profile_bytes())
 

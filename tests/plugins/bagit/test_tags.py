@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
 from archivist_plugins.bagit.tags import (
     DECLARATION,
     LINE,
@@ -12,8 +15,6 @@ from archivist_plugins.bagit.tags import (
     tag_values,
     write_tags,
 )
-from hypothesis import given
-from hypothesis import strategies as st
 
 labels = st.from_regex(r"[A-Z][A-Za-z]{0,20}(-[A-Z][a-z]{1,9})?", fullmatch=True)
 

@@ -10,13 +10,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from archivist_plugins.bagit import archivist_exporters
-from archivist_plugins.bagit.format import BagFormat
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from archivist.hooks import FixityReport
 from archivist.testing import export, sample_selection
+from archivist_plugins.bagit import archivist_exporters
+from archivist_plugins.bagit.format import BagFormat
 
 MakeBag = Callable[..., Path]
 Check = Callable[[Path], FixityReport]

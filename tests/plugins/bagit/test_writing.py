@@ -9,9 +9,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from archivist_plugins.bagit import BagOptions, archivist_exporters
-from archivist_plugins.bagit.builder import readable_size
-from archivist_plugins.bagit.tags import read_tags
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -29,6 +26,9 @@ from archivist.hooks import (
 from archivist.model import ObjectRecord, canonical_json, from_json
 from archivist.release.package import FolderPackage
 from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist_plugins.bagit import BagOptions, archivist_exporters
+from archivist_plugins.bagit.builder import readable_size
+from archivist_plugins.bagit.tags import read_tags
 
 (BAGIT,) = archivist_exporters()
 SLUG = "t-0417-0b9a4c1e"

@@ -6,17 +6,6 @@ import re
 from pathlib import Path
 
 import pytest
-from archivist_plugins.dossier.cautions import (
-    Cautions,
-    ProtectedMaterials,
-    Said,
-    cautions_for,
-    is_ceramic,
-    protected,
-    read_cautions,
-    read_protected_materials,
-    silent_years,
-)
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -44,6 +33,17 @@ from archivist.model import (
     Unit,
 )
 from archivist.testing import BOWL, sample_piece
+from archivist_plugins.dossier.cautions import (
+    Cautions,
+    ProtectedMaterials,
+    Said,
+    cautions_for,
+    is_ceramic,
+    protected,
+    read_cautions,
+    read_protected_materials,
+    silent_years,
+)
 
 BARE = ObjectRecord(id=BOWL.id)
 ALWAYS = {"Opinions are not guarantees", "Condition is as it was seen", "Export and import"}

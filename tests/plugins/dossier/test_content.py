@@ -9,11 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.dossier import checking
-from archivist_plugins.dossier.condition import NOTHING_RECORDED
-from archivist_plugins.dossier.content import content, cover_number
-from archivist_plugins.dossier.pictures import PagePicture
-from archivist_plugins.dossier.provenance import NONE_RECORDED
 from msgspec.structs import replace
 
 from archivist.hooks import Piece
@@ -45,6 +40,11 @@ from archivist.model import (
     canonical_json,
 )
 from archivist.testing import BOWL, FARMHOUSE, sample_piece, sample_selection
+from archivist_plugins.dossier import checking
+from archivist_plugins.dossier.condition import NOTHING_RECORDED
+from archivist_plugins.dossier.content import content, cover_number
+from archivist_plugins.dossier.pictures import PagePicture
+from archivist_plugins.dossier.provenance import NONE_RECORDED
 
 EXPERT = Party(id="9f2d1c6e-51f1-4f1c-8f5b-1f0a7b5a2c10", name="Ode Fairweather", private=False)
 

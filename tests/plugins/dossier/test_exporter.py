@@ -9,13 +9,6 @@ from pathlib import Path
 
 import pikepdf
 import pytest
-from archivist_plugins import bagit
-from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
-from archivist_plugins.dossier import exporter as exporter_module
-from archivist_plugins.dossier.exporter import replaced_told
-from archivist_plugins.dossier.fonts import Fonts, installed_fonts
-from archivist_plugins.dossier.glyphs import Typesetter
-from archivist_plugins.dossier.pictures import LARGEST_OF_MANY, page_picture
 from msgspec.structs import replace
 from PIL import Image
 
@@ -24,6 +17,13 @@ from archivist.hooks import DisclosedPhotograph, ExporterDescription, Piece
 from archivist.model import Note, ObjectRecord, Region, Title, View
 from archivist.plugins import GROUP, load_plugins
 from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist_plugins import bagit
+from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
+from archivist_plugins.dossier import exporter as exporter_module
+from archivist_plugins.dossier.exporter import replaced_told
+from archivist_plugins.dossier.fonts import Fonts, installed_fonts
+from archivist_plugins.dossier.glyphs import Typesetter
+from archivist_plugins.dossier.pictures import LARGEST_OF_MANY, page_picture
 
 SLUG = "t-0417-0b9a4c1e"
 

@@ -6,6 +6,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from archivist.errors import PluginError
 from archivist_plugins.dossier import fonts as fonts_module
 from archivist_plugins.dossier.fonts import SCRIPT_FONTS, TEXT_FONTS, Fonts, installed_fonts
 from archivist_plugins.dossier.glyphs import (
@@ -16,10 +20,6 @@ from archivist_plugins.dossier.glyphs import (
     number,
     script_of,
 )
-from hypothesis import given
-from hypothesis import strategies as st
-
-from archivist.errors import PluginError
 
 FONTS = installed_fonts()
 WORDS = st.text(st.characters(exclude_categories=("Cs",)), max_size=30)

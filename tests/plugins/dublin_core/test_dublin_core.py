@@ -10,9 +10,6 @@ from typing import Any
 
 import msgspec
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.dublin_core.exporter import legal
-from archivist_plugins.dublin_core.terms import is_w3cdtf, with_doubt
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from lxml import etree
@@ -37,6 +34,9 @@ from archivist.model import (
     Unit,
 )
 from archivist.testing import BOWL, FARMHOUSE, export, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.dublin_core.exporter import legal
+from archivist_plugins.dublin_core.terms import is_w3cdtf, with_doubt
 
 DC = "{http://purl.org/dc/elements/1.1/}"
 DCTERMS = "{http://purl.org/dc/terms/}"

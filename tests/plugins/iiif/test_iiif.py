@@ -11,9 +11,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.iiif import IIIF, IiifOptions
-from archivist_plugins.iiif.texts import plain, rights_uri
 from msgspec.structs import replace
 from PIL import Image, ImageChops, ImageDraw, ImageStat
 
@@ -37,6 +34,9 @@ from archivist.model import (
 from archivist.names import check_path
 from archivist.release.package import FolderPackage
 from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.iiif import IIIF, IiifOptions
+from archivist_plugins.iiif.texts import plain, rights_uri
 
 Json = dict[str, Any]
 

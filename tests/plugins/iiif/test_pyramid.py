@@ -6,9 +6,10 @@ import re
 from collections import Counter
 
 import pytest
-from archivist_plugins.iiif.pyramid import ImageRequest, Pyramid
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from archivist_plugins.iiif.pyramid import ImageRequest, Pyramid
 
 SIDES = st.integers(1, 3000)
 TILES = st.integers(64, 1200)

@@ -8,11 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.iptc import IPTC
-from archivist_plugins.iptc.datasets import LONGEST, resources
-from archivist_plugins.iptc.embedding import NotWritable, into_jpeg, into_png
-from archivist_plugins.iptc.fields import CUT, Artwork, Fields, artwork, fields, shortened
-from archivist_plugins.iptc.packet import LARGEST, packet
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace as changed
@@ -22,6 +17,11 @@ from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.imaging import jpeg
 from archivist.model import Aspect, Attribution, Certainty, Date, Note, Term
 from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist_plugins.iptc import IPTC
+from archivist_plugins.iptc.datasets import LONGEST, resources
+from archivist_plugins.iptc.embedding import NotWritable, into_jpeg, into_png
+from archivist_plugins.iptc.fields import CUT, Artwork, Fields, artwork, fields, shortened
+from archivist_plugins.iptc.packet import LARGEST, packet
 
 
 @pytest.fixture

@@ -7,10 +7,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.iptc import IPTC
-from archivist_plugins.lido import LIDO
-from archivist_plugins.lido.exporter import document
-from archivist_plugins.lido.writing import year
 from lxml import etree
 from msgspec.structs import replace as changed
 
@@ -32,6 +28,10 @@ from archivist.model import (
     Unit,
 )
 from archivist.testing import BOWL, FARMHOUSE, export, sample_piece, sample_selection
+from archivist_plugins.iptc import IPTC
+from archivist_plugins.lido import LIDO
+from archivist_plugins.lido.exporter import document
+from archivist_plugins.lido.writing import year
 
 N = {"l": "http://www.lido-schema.org"}
 

@@ -8,13 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins.iiif import IIIF
-from archivist_plugins.iptc import IPTC
-from archivist_plugins.linked_art import LINKED_ART
-from archivist_plugins.linked_art.exporter import as_json
-from archivist_plugins.linked_art.objects import human_made_object
-from archivist_plugins.linked_art.parts import time_span
-from archivist_plugins.linked_art.vocabulary import Vocabulary
 from msgspec.structs import replace as changed
 
 from archivist.hooks import Piece
@@ -36,6 +29,13 @@ from archivist.model import (
     Unit,
 )
 from archivist.testing import BOWL, FARMHOUSE, export, sample_piece, sample_selection
+from archivist_plugins.iiif import IIIF
+from archivist_plugins.iptc import IPTC
+from archivist_plugins.linked_art import LINKED_ART
+from archivist_plugins.linked_art.exporter import as_json
+from archivist_plugins.linked_art.objects import human_made_object
+from archivist_plugins.linked_art.parts import time_span
+from archivist_plugins.linked_art.vocabulary import Vocabulary
 
 PRINTER = Party(id="p 1", name="Edda Marl", kind=PartyKind.PERSON)
 TERMS = Vocabulary("https://x.test/")

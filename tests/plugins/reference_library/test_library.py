@@ -12,11 +12,6 @@ from typing import Any
 
 import msgspec
 import pytest
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.iiif import IIIF
-from archivist_plugins.reference_library import REFERENCE_LIBRARY
-from archivist_plugins.reference_library.entry import from_script
-from archivist_plugins.reference_library.exporter import CARDS
 from lxml import etree
 from msgspec.structs import replace
 
@@ -39,6 +34,11 @@ from archivist.model import (
     View,
 )
 from archivist.testing import ARCHIVE, BOWL, export, sample_piece, sample_selection
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.iiif import IIIF
+from archivist_plugins.reference_library import REFERENCE_LIBRARY
+from archivist_plugins.reference_library.entry import from_script
+from archivist_plugins.reference_library.exporter import CARDS
 
 ALL = (DUBLIN_CORE, IIIF, REFERENCE_LIBRARY)
 HOSTILE = "<script>alert(1)</script><img src=x onerror=alert(1)>\"'&{{ 7 * 7 }}</style>]]>"

@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
 from archivist_plugins.reference_library.entry import Entry
 from archivist_plugins.reference_library.folding import tokens
 from archivist_plugins.reference_library.index import chunks, names_script, rows
 from archivist_plugins.reference_library.names import names_of_the_trade
 from archivist_plugins.reference_library.scripts import joined, modules
-from hypothesis import given, settings
-from hypothesis import strategies as st
-
 from tests.browser.tools import node, tool
 
 SCRIPTS = Path(__file__).resolve().parents[3] / "plugins/archivist_plugins/reference_library/js"

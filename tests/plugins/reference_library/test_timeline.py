@@ -6,7 +6,6 @@ from dataclasses import replace as with_changes
 from pathlib import Path
 
 import pytest
-from archivist_plugins.reference_library.timeline import MOST_TICKS, WIDTH, timeline
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
@@ -14,6 +13,7 @@ from msgspec.structs import replace
 from archivist.hooks import Piece
 from archivist.model import Aspect, Attribution, Certainty, Date, Mark
 from archivist.testing import BOWL, sample_piece
+from archivist_plugins.reference_library.timeline import MOST_TICKS, WIDTH, timeline
 
 
 @pytest.fixture(scope="module")
@@ -87,9 +87,8 @@ def test_every_span_lies_on_the_scale_and_the_ticks_are_few(
 
 
 def test_the_page_draws_it_with_words_for_whoever_cannot_see_it(tmp_path: Path) -> None:
-    from archivist_plugins.reference_library import REFERENCE_LIBRARY
-
     from archivist.testing import export, sample_selection
+    from archivist_plugins.reference_library import REFERENCE_LIBRARY
 
     files = export(REFERENCE_LIBRARY, sample_selection(tmp_path), tmp_path / "out")
     page = files[f"reference-library/pieces/{BOWL.id}/index.html"].location

@@ -8,11 +8,6 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from archivist_plugins import bagit
-from archivist_plugins.dublin_core import DUBLIN_CORE
-from archivist_plugins.iiif import IIIF
-from archivist_plugins.ro_crate import RO_CRATE, RoCrateOptions
-from archivist_plugins.ro_crate.entities import STAYS, date_created, of_others, slug_in
 from msgspec.structs import replace as changed
 
 from archivist.hooks import ExporterDescription, Piece, WrittenFile
@@ -26,6 +21,11 @@ from archivist.model import (
     from_json,
 )
 from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist_plugins import bagit
+from archivist_plugins.dublin_core import DUBLIN_CORE
+from archivist_plugins.iiif import IIIF
+from archivist_plugins.ro_crate import RO_CRATE, RoCrateOptions
+from archivist_plugins.ro_crate.entities import STAYS, date_created, of_others, slug_in
 
 ORIGINAL = "ab" * 32
 

@@ -13,8 +13,6 @@ from typing import Any
 import msgspec
 import pytest
 import xlsxwriter
-from archivist_plugins.spreadsheet import archivist_exporters
-from archivist_plugins.spreadsheet.reader import SpreadsheetReader
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -36,6 +34,8 @@ from archivist.model import (
 from archivist.own_sheet import HEADINGS, RECORD, VERSION
 from archivist.plugins import Plugins, load_plugins
 from archivist.testing import BOWL, FARMHOUSE, export, sample_selection
+from archivist_plugins.spreadsheet import archivist_exporters
+from archivist_plugins.spreadsheet.reader import SpreadsheetReader
 
 SOLD = (
     SaleFact(stage=SaleStage.SOLD, as_stated="Dr Brunnick", party="p1"),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from archivist_plugins.encodings import decode
-from archivist_plugins.spreadsheet.guard import guarded, unguarded
 from hypothesis import given
 from hypothesis import strategies as st
+
+from archivist_plugins.encodings import decode
+from archivist_plugins.spreadsheet.guard import guarded, unguarded
 
 
 @given(st.text() | st.from_regex(r"'*[=+\-@\t\r].*", fullmatch=True))

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 import xlsxwriter
-from archivist_plugins.spreadsheet.grid import letters
-from archivist_plugins.spreadsheet.reader import SpreadsheetReader
-from archivist_plugins.spreadsheet.workbook import number
 from hypothesis import given
 from hypothesis import strategies as st
 
 from archivist.hooks import Found, FoundRow, Trouble
+from archivist_plugins.spreadsheet.grid import letters
+from archivist_plugins.spreadsheet.reader import SpreadsheetReader
+from archivist_plugins.spreadsheet.workbook import number
 
 
 def read(path: Path) -> list[Found]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
@@ -19,7 +20,7 @@ from archivist.intake.pictures.compare import (
 )
 from archivist.intake.pictures.findings import Relation
 from archivist.intake.pictures.look import Look
-from archivist.intake.pictures.near import INVERSE, near_pairs, turn_picture, turned
+from archivist.intake.pictures.near import INVERSE, TURNS, near_pairs, turn_picture, turned
 from archivist.model import Certainty
 
 LIKELY = 0.90
@@ -28,6 +29,9 @@ LIKELY = 0.90
 TRIES = 3
 """Pictures that are laid over one in vain, the likeliest first, before it counts as by itself."""
 
+
+LARGEST_FAMILY = 12
+"""Pictures of one name or one second beyond which that says nothing: 'scan0001' in each folder."""
 
 ENOUGH = 3
 """Pictures that two have met in common, themselves among them, from which on they are not laid
@@ -161,7 +165,8 @@ class _Search:
         """Pairs with their likeness under the best cut, the likeliest first."""
         import numpy as np
 
-        pairs = near_pairs(self.table)
+        pairs = np.concatenate([near_pairs(self.table), self._kin()])
+        pairs = np.unique(pairs, axis=0)
         order = np.argsort(pairs[:, 0], kind="stable")
         found: list[tuple[float, int, int, int, bool, int]] = []
         cuts = functools.lru_cache(maxsize=256)(lambda n: cut_frequencies(grey_of(self.pixels(n))))
@@ -179,6 +184,27 @@ class _Search:
                 found.append((best, one, other, turn, swapped, row))
         found.sort(key=lambda item: (-item[0], item[1], item[2], item[3]))
         return found
+
+    def _kin(self) -> Any:
+        """Pairs that clocks or names speak for, whatever they look like, in every turn that their
+        proportions allow."""
+        import numpy as np
+
+        families: dict[str, list[int]] = {}
+        for place, picture in enumerate(self.pictures):
+            if picture.clock:
+                families.setdefault(f"clock {picture.clock}", []).append(place)
+            if picture.stem:
+                families.setdefault(f"stem {picture.stem}", []).append(place)
+        rows = [
+            (one, other, turn)
+            for family in families.values()
+            if len(family) <= LARGEST_FAMILY
+            for one, other in itertools.combinations(family, 2)
+            for turn in TURNS
+            if _fits(self.pictures[one].look, self.pictures[other].look, turn)
+        ]
+        return np.array(rows, np.int64).reshape(-1, 3)
 
     def _may_be(self, one: int, other: int) -> bool:
         """Whether clocks and colours leave it open that two pictures are one."""
@@ -272,7 +298,7 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
         and laid.rough < 9
     )
     if max(cuts) == 0:
-        return "same" if clear or _stamped(laid) else "much of it agrees, and much does not"
+        return "same" if clear or _stamped(laid, kin) else "much of it agrees, and much does not"
     if min(cuts) < -0.004 or max(cuts) > 0.105 or uneven > 0.014 or laid.inside < 0.98:
         return "they are alike, but do not lie on each other" if laid.detail > 0.97 else ""
     if whole == part:
@@ -280,6 +306,8 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
     if max(cuts) < 0.008:
         return "same" if clear and laid.detail > 0.985 else ""
     if clear and not poor and laid.detail > (0.95 if kin else 0.974) and laid.quiet > 0.95:
+        return "same"
+    if kin and clear and poor and laid.quiet > 0.99 and laid.rest < 0.8:
         return "same"
     return "it may be a part of the other" if laid.detail > 0.9 else ""
 
@@ -295,15 +323,22 @@ def _displaced(whole: Any, part: Any, laid: Laid) -> bool:
     return by > 0.0015 and moved.detail > laid.detail + 0.002
 
 
-def _stamped(laid: Laid) -> bool:
-    """Whether all is as it was but for what is lighter, or darker, all over: a name, a frame."""
-    return (
-        laid.stamp > 0.95
-        and laid.quiet > 0.78
-        and laid.quiet_agreeing > 0.8
-        and laid.quiet_detail > (0.97 if laid.structured >= 12 else 0.8)
-        and laid.rough > 4.5
-    )
+def _stamped(laid: Laid, kin: bool) -> bool:
+    """Whether all is as it was but for what is lighter, or darker, all over: a name, a frame.
+
+    Most of the picture must be as it was and what differs all of one sign; the fine structure of
+    the rest must agree, unless there is little of it.
+    """
+    if laid.stamp < 0.95 or laid.quiet < 0.78 or laid.rest > 1.3:
+        return False
+    if laid.quiet_agreeing > 0.95 and laid.quiet_detail > 0.985 and laid.rough > 2:
+        return True
+    if laid.rough < 4.5:
+        return False
+    if laid.quiet_agreeing > 0.8 and laid.quiet_detail > (0.94 if kin else 0.97):
+        return True
+    weak = laid.structured < 34 and laid.rest < 1.0 and laid.stamp > 0.98 and laid.rough > 8
+    return weak and laid.quiet > 0.8 and (kin or laid.quiet_detail > 0.9 or laid.structured < 20)
 
 
 def _hue_apart(one: Look, other: Look) -> float:

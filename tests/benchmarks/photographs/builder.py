@@ -60,7 +60,8 @@ def plan(objects: int, files: int, seed: int) -> list[Exposure]:
     """What would be photographed, how it is named and what becomes of it."""
     chance = random.Random(seed)
     exposures: list[Exposure] = []
-    number, day, counter = 0, datetime(2003, 3, 2, 10, 0, 0), chance.randint(100, 9900)
+    number, counter = 0, chance.randint(100, 9900)
+    day = datetime(2003, 3, 2, 10, 0, 0)  # noqa: DTZ001 - cameras know no time zone
     while number < objects:
         habit = HABITS[len({e.path.split("/")[0] for e in exposures}) % len(HABITS)]
         many = min(chance.randint(6, 16), objects - number)

@@ -7,7 +7,16 @@ import random
 
 from PIL import Image, ImageDraw, ImageEnhance, ImageFilter
 
-KINDS = ("resized", "recompressed", "rotated", "cropped", "sharpened", "grey", "watermarked", "small")
+KINDS = (
+    "resized",
+    "recompressed",
+    "rotated",
+    "cropped",
+    "sharpened",
+    "grey",
+    "watermarked",
+    "small",
+)
 
 
 def derive(picture: Image.Image, kind: str, chance: random.Random) -> tuple[Image.Image, int]:
@@ -24,7 +33,12 @@ def derive(picture: Image.Image, kind: str, chance: random.Random) -> tuple[Imag
     if kind == "cropped":
         left, right, top, bottom = (chance.uniform(0, 0.08) for _ in range(4))
         wide, high = picture.size
-        box = (int(left * wide), int(top * high), int(wide - right * wide), int(high - bottom * high))
+        box = (
+            int(left * wide),
+            int(top * high),
+            int(wide - right * wide),
+            int(high - bottom * high),
+        )
         cropped = picture.crop(box)
         return (_resized(cropped, 0.6) if chance.random() < 0.5 else cropped), quality
     if kind == "sharpened":

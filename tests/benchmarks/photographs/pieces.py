@@ -205,7 +205,9 @@ def _below(pot: Pot, x: Array, y: Array, light: float, marked: bool) -> tuple[Ar
     base = base * (1 + 0.05 * _waves(angle, far * 3, pot.seed + 9, 10, 6))
     colours = np.where(far <= foot * 0.86 * wobble, base, colours)
     if marked:
-        colours = np.where(_mark(pot, x, y), np.asarray(pot.ink, np.float32)[:, None, None], colours)
+        colours = np.where(
+            _mark(pot, x, y), np.asarray(pot.ink, np.float32)[:, None, None], colours
+        )
     lit = 0.85 + 0.15 * (x * light - y * 0.4)
     return colours * lit, far <= 1
 

@@ -1,0 +1,166 @@
+"""How well and how fast old photo folders are understood, on an archive built with a seed.
+
+Run: python tests/benchmarks/photographs [--objects 300] [--files 3000] [--seed 7] [--tree FOLDER]
+     [--records SHARE] [--keep]
+
+Builds a tree and the truth about it, surveys it with the commands an owner would use, reads what
+`archivist review --json` says, and prints precision and recall of duplicates, of groups (pairs of
+files; groups that are exactly right) and of views. `--tree` scores a tree that was built before;
+`--records` first takes in a stock list with that share of the pieces.
+"""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+from collections import Counter, defaultdict
+from collections.abc import Hashable, Iterable
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+sys.path.insert(0, str(Path(__file__).resolve().parent))
+
+Pair = tuple[str, str]
+
+
+def pairs(groups: Iterable[Iterable[str]]) -> set[Pair]:
+    """All pairs of files that stand in one group."""
+    return {pair for group in groups for pair in combinations(sorted(set(group)), 2)}
+
+
+def scores(found: set[Pair], true: set[Pair]) -> tuple[float, float, float]:
+    """Precision, recall and F1; 1 where there was nothing to find and nothing was found."""
+    both = len(found & true)
+    precision = both / len(found) if found else 1.0
+    recall = both / len(true) if true else 1.0
+    total = precision + recall
+    return precision, recall, 2 * precision * recall / total if total else 0.0
+
+
+def by(rows: list[dict[str, str]], column: str) -> list[list[str]]:
+    """The paths of rows, those of one value together."""
+    groups: dict[Hashable, list[str]] = defaultdict(list)
+    for row in rows:
+        groups[row[column]].append(row["path"])
+    return list(groups.values())
+
+
+_RUN = "from archivist.cli.main import main; main()"
+
+
+def archivist(*words: object) -> str:
+    """Runs a command and gives what it prints; findings (status 1) are no failure."""
+    done = subprocess.run(
+        [sys.executable, "-c", _RUN, *map(str, words)],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+    if done.returncode not in (0, 1):
+        raise SystemExit(done.stdout + done.stderr)
+    return done.stdout
+
+
+def stock_list(path: Path, rows: list[dict[str, str]], share: float) -> Path:
+    """A stock list with the first `share` of the pieces."""
+    objects = sorted({o for row in rows for o in row["objects"].split("; ")})
+    lines = ["Stock No;Title"] + [f"{o};Piece {o}" for o in objects[: int(share * len(objects))]]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8", newline="\n")
+    return path
+
+
+def surveyed(tree: Path, rows: list[dict[str, str]], share: float, work: Path) -> dict[str, Any]:
+    """What the program says of a tree, and prints how long it took."""
+    place = work / "archive"
+    archivist("new", place, "--owner", "Ines Tidewell")
+    if share:
+        listed = stock_list(work / "stock.csv", rows, share)
+        archivist("--archive", place, "survey", listed)
+        archivist("--archive", place, "apply")
+    started = time.perf_counter()
+    archivist("--archive", place, "survey", tree)
+    print(f"survey: {time.perf_counter() - started:.1f} s for {len(rows)} files")
+    started = time.perf_counter()
+    said: dict[str, Any] = json.loads(archivist("--archive", place, "review", "--json"))
+    print(f"review --json: {time.perf_counter() - started:.1f} s")
+    return said
+
+
+def score(said: dict[str, Any], rows: list[dict[str, str]]) -> None:
+    """Prints the figures."""
+    truth = {row["path"]: row for row in rows}
+    same = [[d["keeper"], *(o["path"] for o in d["others"])] for d in said["duplicates"]]
+    found, true = pairs(same), pairs(by(rows, "picture"))
+    precision, recall, _ = scores(found, true)
+    print(f"duplicates: precision {precision:.4f} recall {recall:.4f} ({len(true)} pairs)")
+    for title, wrong in (("wrongly joined", found - true), ("missed", true - found)):
+        kinds = Counter(" / ".join(sorted((truth[a]["how"], truth[b]["how"]))) for a, b in wrong)
+        print(f"  {title}: {len(wrong)} {dict(kinds.most_common(6))}")
+    grouped = [g["paths"] for g in said["groups"]]
+    found, true = pairs(grouped), pairs(by(rows, "objects"))
+    precision, recall, together = scores(found, true)
+    exact = {frozenset(g) for g in grouped} & {frozenset(g) for g in by(rows, "objects")}
+    print(
+        f"groups: precision {precision:.4f} recall {recall:.4f} F1 {together:.4f}, exactly right "
+        f"{len(exact)} of {len(by(rows, 'objects'))}"
+    )
+    for title, wrong in (("wrongly joined", found - true), ("missed", true - found)):
+        habits = Counter(truth[a]["habit"] for a, _ in wrong)
+        print(f"  {title}: {len(wrong)} {dict(habits.most_common(6))}")
+    views = [(p["view"], truth[p["path"]]) for p in said["photographs"] if p["path"] in truth]
+    named = [(view, row) for view, row in views if view != "unknown"]
+    right = sum(view == row["view"] for view, row in named)
+    print(f"views: {right / max(1, len(named)):.4f} right of {len(named)} named, of {len(views)}")
+    mistaken = Counter((row["view"], view) for view, row in named if view != row["view"])
+    print(f"  mistaken (true, said): {dict(mistaken.most_common(6))}")
+
+
+def read_truth(path: Path) -> list[dict[str, str]]:
+    """The truth, each file with the habit of who named the original."""
+    with path.open(encoding="utf-8", newline="") as file:
+        rows = list(csv.DictReader(file))
+    original = {r["picture"]: r["path"].split("/")[0] for r in rows if r["how"] == "original"}
+    for row in rows:
+        row["habit"] = original[row["picture"]]
+    return rows
+
+
+def main() -> None:
+    """Builds where nothing was built, surveys and scores."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--objects", type=int, default=300)
+    parser.add_argument("--files", type=int, default=3000)
+    parser.add_argument("--seed", type=int, default=7)
+    parser.add_argument("--records", type=float, default=0.0)
+    parser.add_argument("--tree", type=Path)
+    parser.add_argument("--keep", action="store_true")
+    wanted = parser.parse_args()
+    work = Path(tempfile.mkdtemp(prefix="photographs-"))
+    try:
+        tree = wanted.tree or work / "tree"
+        truth = tree.with_name(tree.name + "-truth.csv")
+        if not truth.exists():
+            from builder import build
+
+            started = time.perf_counter()
+            build(tree, wanted.objects, wanted.files, wanted.seed)
+            print(f"built in {time.perf_counter() - started:.0f} s")
+        rows = read_truth(truth)
+        score(surveyed(tree, rows, wanted.records, work), rows)
+    finally:
+        if wanted.keep:
+            print(f"kept: {work}")
+        else:
+            shutil.rmtree(work)
+
+
+if __name__ == "__main__":
+    main()

@@ -140,7 +140,7 @@ def vases(folder: Path) -> Iterator[Piece]:
         )
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def released(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A small library whose every fact is known, with tiles of several levels."""
     folder = tmp_path_factory.mktemp("a library with spaces – ü")
@@ -151,7 +151,7 @@ def released(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "out"
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's library, as its owner sees it."""
     folder = tmp_path_factory.mktemp("demo")
@@ -172,7 +172,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "out"
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def playwright() -> Iterator[Playwright]:
     if CHROMIUM is None:
         pytest.skip("no Chromium on this system")
@@ -180,7 +180,7 @@ def playwright() -> Iterator[Playwright]:
         yield running
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser(playwright: Playwright) -> Iterator[Browser]:
     running = playwright.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
     yield running

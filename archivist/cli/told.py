@@ -198,19 +198,31 @@ def tell_questions(proposal: Proposal) -> None:
 
 
 def ask_questions(proposal: Proposal, placing: Placing) -> Proposal:
-    """Asks each open question that can be answered here; an empty answer leaves it open."""
-    from archivist.intake.contact_sheet.placing import asks_for_regions
-    from archivist.intake.decide import with_answer, with_regions
+    """Asks each open question that can be answered here; an empty answer leaves it open.
 
+    Whoever stops in the middle keeps the answers that were given.
+    """
     for place, question in enumerate(proposal.questions):
         if question.answer:
             continue
-        if asks_for_regions(question):
-            words = _asked_regions(place, question, placing)
-            if words:
-                proposal = with_regions(proposal, place, words, placing)
-        elif question.choices:
-            proposal = with_answer(proposal, place, _asked(place, question))
+        try:
+            proposal = _ask(proposal, place, question, placing)
+        except click.Abort:
+            click.echo("\nThe rest is left open.")
+            break
+    return proposal
+
+
+def _ask(proposal: Proposal, place: int, question: Asked, placing: Placing) -> Proposal:
+    """The proposal with the answer to one question, if one was given."""
+    from archivist.intake.contact_sheet.placing import asks_for_regions
+    from archivist.intake.decide import with_answer, with_regions
+
+    if asks_for_regions(question):
+        words = _asked_regions(place, question, placing)
+        return with_regions(proposal, place, words, placing) if words else proposal
+    if question.choices:
+        return with_answer(proposal, place, _asked(place, question))
     return proposal
 
 

@@ -11,7 +11,7 @@ from archivist.catalogue.holdings import (
     original,
     write_inventory,
 )
-from archivist.digests import Digests
+from archivist.digests import Digests, digest_file
 from archivist.errors import FixityError, SourceError
 from archivist.intake.files import location_of
 from archivist.intake.mapping import Mapping, taken_in_beside, write_mapping
@@ -22,6 +22,7 @@ from archivist.intake.proposal import (
     ChangeObject,
     CreateObject,
     DescribeView,
+    FileFacts,
     KeepFile,
     LinkPhotograph,
     Proposal,
@@ -119,6 +120,17 @@ def _is_there(archive: Archive, item: KeepFile) -> bool:
     return path.is_file() and path.stat().st_size == facts.size
 
 
+def _digests(archive: Archive, facts: FileFacts) -> Digests:
+    """Both digests of a file that is in the store, read again only if nobody wrote them down, as
+    where an earlier run was stopped after it had copied the file."""
+    known = original(archive.catalogue, facts.sha256)
+    if known is not None:
+        return Digests(known.size, known.sha256, known.sha512)
+    if facts.sha512:
+        return Digests(facts.size, facts.sha256, facts.sha512)
+    return digest_file(archive.store.path_of(facts.sha256, facts.extension))
+
+
 def _take_in_files(
     archive: Archive,
     proposal: Proposal,
@@ -135,7 +147,7 @@ def _take_in_files(
             continue
         facts = item.file
         if _is_there(archive, item):
-            held[facts.sha256] = Digests(facts.size, facts.sha256, facts.sha512)
+            held[facts.sha256] = _digests(archive, facts)
             continue
         path = location_of(places[item.source], facts.path, facts.path_bytes)
         try:

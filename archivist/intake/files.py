@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import datetime
+import hashlib
 import os
 from collections.abc import Iterable
 from contextlib import suppress
@@ -13,7 +14,7 @@ from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import Occurrence, Original, occurrences, original
 from archivist.catalogue.originals import legal_extension
 from archivist.catalogue.sources import sources
-from archivist.digests import digest_file
+from archivist.digests import CHUNK
 from archivist.errors import SourceError
 from archivist.hooks import FoundFile
 from archivist.intake.proposal import FileFacts
@@ -33,6 +34,16 @@ def changed_at(path: Path) -> str:
     seconds, rest = divmod(nanoseconds, 10**9)
     moment = datetime.datetime.fromtimestamp(seconds, datetime.UTC)
     return f"{moment.strftime('%Y-%m-%dT%H:%M:%S')}.{rest:09d}Z"
+
+
+def sha256_of(path: Path) -> str:
+    """The digest a file is known by; the other one is taken when it is copied in, in one reading
+    with this one."""
+    digest = hashlib.sha256()
+    with path.open("rb") as source:
+        while data := source.read(CHUNK):
+            digest.update(data)
+    return digest.hexdigest()
 
 
 class KnownFiles:
@@ -69,7 +80,7 @@ class KnownFiles:
         return any(p.sha256 == sha256 for p in self._places.get((path, path_bytes), ()))
 
     def facts(self, source: Path, found: FoundFile) -> FileFacts:
-        """The digests of a file: from the catalogue if its size and time are as they were.
+        """The digest of a file: from the catalogue if its size and time are as they were.
 
         May be asked from several threads at once.
 
@@ -82,7 +93,7 @@ class KnownFiles:
             known = self._unchanged(found, size, modified)
             if known is not None:
                 return known
-            digests = digest_file(path)
+            sha256 = sha256_of(path)
         except OSError as problem:
             raise SourceError(
                 f"it cannot be read: {problem.strerror or problem}",
@@ -91,9 +102,8 @@ class KnownFiles:
         return FileFacts(
             path=found.path,
             path_bytes=found.path_bytes,
-            sha256=digests.sha256,
-            sha512=digests.sha512,
-            size=digests.size,
+            sha256=sha256,
+            size=size,
             extension=legal_extension(found.path),
             modified=modified,
         )

@@ -83,13 +83,14 @@ class SaveParty(Item, frozen=True, kw_only=True, tag="save party"):
 class FileFacts(Value, frozen=True, kw_only=True):
     """A file as it was found: path below its source, digests, size in bytes, type, time of change.
 
-    `path_bytes` is base64 of the path's bytes where they are no Unicode.
+    `path_bytes` is base64 of the path's bytes where they are no Unicode; `sha512` is empty where
+    the file is not in the archive yet.
     """
 
     path: str
     path_bytes: str = ""
     sha256: str
-    sha512: str
+    sha512: str = ""
     size: int
     extension: str = ""
     media_type: str = ""

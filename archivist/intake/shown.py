@@ -21,6 +21,11 @@ LONGEST_VIEW_FOLDER = 2
 """Words that a folder's name may have to be taken for the view of all that is in it."""
 
 
+LONGEST_VIEW_CAPTION = 6
+"""Words that a caption may have to be taken for what the picture shows: a longer one tells of the
+piece, whose hairline need not be what is seen."""
+
+
 @dataclass(frozen=True)
 class SurveyedFile:
     """A file, the digest of its bytes, the words that came with it, beside it and in it, and what
@@ -82,7 +87,7 @@ class NameReader:
             return seen
         for words in file.captions:
             seen = view_in(words, self._tables)
-            if seen is not None:
+            if seen is not None and len(words.split()) <= LONGEST_VIEW_CAPTION:
                 sure = least_sure(seen.certainty, Certainty.PROBABLE)
                 return Seen(seen.view, sure, seen.word)
         if path.parent.parts and len(path.parent.name.split()) <= LONGEST_VIEW_FOLDER:

@@ -135,7 +135,8 @@ def test_files_that_did_not_change_are_not_read_again(
     take_in(source)
     read: list[Path] = []
     monkeypatch.setattr(
-        "archivist.intake.files.digest_file", lambda path: read.append(path) or digest_file(path)
+        "archivist.intake.files.sha256_of",
+        lambda path: read.append(path) or digest_file(path).sha256,
     )
     look(source)
     assert read == []

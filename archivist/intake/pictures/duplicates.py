@@ -146,7 +146,7 @@ class _Search:
             self.found[one, other] = (laid, turn, swapped)
             met[one].add(other)
             met[other].add(one)
-            links.append((laid.quiet_detail - max(0.0, laid.rest - 0.5) / 20, one, other))
+            links.append((laid.quiet_detail, one, other))
         joined = [_Joined([n], {p.clock} - {""}) for n, p in enumerate(self.pictures)]
         for _, one, other in sorted(links, key=lambda link: (-link[0], link[1], link[2])):
             first, second = joined[one], joined[other]
@@ -211,7 +211,7 @@ class _Search:
         a, b = self.pictures[one], self.pictures[other]
         if a.clock and b.clock and a.clock != b.clock:
             return False
-        return a.look.grey or b.look.grey or _hue_apart(a.look, b.look) < 0.12
+        return a.look.grey or b.look.grey or _hue_apart(a.look, b.look) < 0.5
 
     def compare(
         self, one: int, other: int, turn: int, swapped: bool, row: int
@@ -290,13 +290,11 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
     if laid.rest > 1.8 or laid.colour > 4.0 or laid.fading > 0.25 or laid.quiet < 0.6:
         return ""
     poor = laid.structured < 12
-    likeness = laid.detail if not poor else min(1.0, laid.detail + 0.25)
-    clear = (
-        likeness > (0.94 if kin else 0.96)
-        and laid.agreeing > 0.93
-        and laid.quiet > 0.93
-        and laid.rough < 9
-    )
+    clear = laid.detail > (0.94 if kin else 0.96) and laid.agreeing > 0.93 and laid.quiet > 0.93
+    # Where there is little fine structure noise hides how alike it is; then nothing may differ.
+    least = (0.75 if laid.structured < 22 else 0.9) + (0.0 if kin else 0.07)
+    still = laid.quiet > 0.98 and laid.rest < (1.2 if kin else 1.05) and laid.rough < 4.0
+    clear = (clear and laid.rough < 9) or (still and laid.agreeing > 0.9 and laid.detail > least)
     if max(cuts) == 0:
         return "same" if clear or _stamped(laid, kin) else "much of it agrees, and much does not"
     if min(cuts) < -0.004 or max(cuts) > 0.105 or uneven > 0.014 or laid.inside < 0.98:
@@ -387,6 +385,7 @@ def _worth(picture: Picture) -> tuple[Any, ...]:
         picture.worked,
         -look.quality,
         -picture.told,
+        -look.sharpness,
         len(picture.path),
         picture.path,
     )

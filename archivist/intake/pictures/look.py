@@ -6,7 +6,6 @@ import io
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from archivist.imaging.fingerprint import Fingerprint, fingerprint
 from archivist.imaging.pixels import open_upright
 from archivist.model.base import Value
 
@@ -32,8 +31,6 @@ _PLAIN = 3.0
 _GREY = 4.0
 """Mean difference of the channels, of 255, up to which a picture has no colour."""
 
-_LIGHTNESS_ONLY = 6
-
 
 class Look(Value, frozen=True, kw_only=True):
     """What was measured on the upright picture.
@@ -45,13 +42,11 @@ class Look(Value, frozen=True, kw_only=True):
     `background_spread` how uneven the border is, `palette` the shares of 27 colours in the middle
     (0 to 255 in all). `sharpness` is the mean square of the Laplacian at 256 pixels. `quality`
     estimates a JPEG's, 1 to 100, and is 0 where the format has none. `plain` says that there is
-    nothing in the picture to be known by, `grey` that it has no colour. `rings` tells how far a
-    round thing fills the frame (0 to 100), as a foot or a mouth seen from above does.
+    nothing in the picture to be known by, `grey` that it has no colour.
     """
 
     width: int
     height: int
-    fingerprint: Fingerprint
     frequencies: bytes
     small: bytes
     colour: tuple[int, int, int]
@@ -62,8 +57,6 @@ class Look(Value, frozen=True, kw_only=True):
     quality: int = 0
     plain: bool = False
     grey: bool = False
-    rings: int = 0
-    thumbnail: Fingerprint | None = None
 
 
 def look_at(path: Path, width: int, height: int, *, page: int = 0) -> Look:
@@ -95,7 +88,6 @@ def measured(picture: Image, width: int, height: int, quality: int = 0) -> Look:
     return Look(
         width=width,
         height=height,
-        fingerprint=fingerprint(grey),
         frequencies=frequencies(np.asarray(small.convert("L"), np.float32)).tobytes(),
         small=_packed(small),
         colour=_rgb(middle.mean(axis=0)),
@@ -106,7 +98,6 @@ def measured(picture: Image, width: int, height: int, quality: int = 0) -> Look:
         quality=quality,
         plain=float(values.std()) < _PLAIN,
         grey=chroma < _GREY,
-        rings=_rings(pixels),
     )
 
 
@@ -208,28 +199,3 @@ def _sharpness(values: Any) -> int:
     middle = values[1:-1, 1:-1]
     around = values[:-2, 1:-1] + values[2:, 1:-1] + values[1:-1, :-2] + values[1:-1, 2:]
     return int(np.mean((around - 4 * middle) ** 2))
-
-
-def _rings(pixels: Any) -> int:
-    """How well what stands out from the border fits a disc that fills the frame, 0 to 100.
-
-    The disc has the area and the middle of what stands out; the share both have in common counts,
-    once the disc is at least half as wide as the frame.
-    """
-    import numpy as np
-
-    border = _border(pixels)
-    background = np.median(border, axis=0)
-    noise = float(np.abs(border - background).mean())
-    apart = np.abs(pixels - background).max(axis=2) > max(24.0, 3 * noise)
-    area = int(apart.sum())
-    rows, columns = apart.shape
-    if not area:
-        return 0
-    y, x = np.nonzero(apart)
-    radius = np.sqrt(area / np.pi)
-    if 2 * radius < 0.5 * min(rows, columns) or 2 * radius > 1.02 * min(rows, columns):
-        return 0
-    grid_y, grid_x = np.ogrid[0:rows, 0:columns]
-    disc = (grid_y - y.mean()) ** 2 + (grid_x - x.mean()) ** 2 <= radius**2
-    return int(100 * (disc & apart).sum() / max(1, (disc | apart).sum()))

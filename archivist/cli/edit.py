@@ -75,6 +75,13 @@ def pairs(_: click.Context, parameter: click.Parameter, given: tuple[str, ...]) 
     help="Let an audience see a photograph that its view keeps with you.",
 )
 @click.option(
+    "--compare",
+    "comparable",
+    multiple=True,
+    metavar="STOCKNUMBER",
+    help="Say that another piece is to be compared with this one.",
+)
+@click.option(
     "--json",
     "json_file",
     type=click.File("rb"),
@@ -92,6 +99,7 @@ def edit(
     regions: dict[str, str],
     captions: dict[str, str],
     released: dict[str, str],
+    comparable: tuple[str, ...],
     json_file: BinaryIO | None,
     why: str,
 ) -> None:
@@ -105,6 +113,7 @@ def edit(
       archivist edit "HW 0417"
       archivist edit "HW 0417" --set "date=circa 1880" --why "compared the foot"
       archivist edit "HW 0417" --view 5cd816=base --view 8e0396=mark
+      archivist edit "HW 0417" --compare "HW 0130"
     """
     from archivist.intake.editing import edited, heading_named
     from archivist.intake.viewing import Said, reviewed
@@ -117,7 +126,7 @@ def edit(
         photographs = reviewed(archive.catalogue, record, said)
         if json_file is not None:
             done = _replaced(record, json_file.read())
-        elif set_ or added or not photographs:
+        elif set_ or added or not (photographs or comparable):
             cells = {heading_named(name): words for name, words in set_.items()}
             if added:
                 cells |= _with_more(archive, record, cells, added)
@@ -126,6 +135,8 @@ def edit(
             done = edited(archive, record, cells, tables_of(archive, load_plugins()))
         else:
             done = _unchanged(record)
+        if comparable:
+            done = _compared(done, [archive.catalogue.object_named(name) for name in comparable])
         _save(invocation, archive, done, photographs, why)
 
 
@@ -133,6 +144,25 @@ def _unchanged(record: ObjectRecord) -> Edit:
     from archivist.intake.editing import Edit
 
     return Edit(record, (), (), ())
+
+
+def _compared(done: Edit, others: list[ObjectRecord]) -> Edit:
+    """The edit with each of `others` as a piece to be compared with."""
+    from dataclasses import replace
+
+    import msgspec
+
+    from archivist.model import Relation, RelationKind
+
+    known = {relation.object for relation in done.record.relations}
+    new = [other for other in others if other.id != done.record.id and other.id not in known]
+    relations = tuple(
+        Relation(kind=RelationKind.COMPARE, object=o.id, as_stated=f"{o.title} ({o.name})")
+        for o in new
+    )
+    record = msgspec.structs.replace(done.record, relations=(*done.record.relations, *relations))
+    told = tuple(f"to be compared with {other.name}" for other in new)
+    return replace(done, record=record, told=(*done.told, *told))
 
 
 def _replaced(record: ObjectRecord, data: bytes) -> Edit:

@@ -1,0 +1,110 @@
+"""Records are added and edited by hand, by the same words as a spreadsheet, and taken back."""
+
+from __future__ import annotations
+
+import json
+import os
+import stat
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from archivist.catalogue.archive import Archive
+from archivist.cli.main import group
+from archivist.model import ObjectRecord, RelationKind
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    place = tmp_path / "an archive"
+    Archive.create(place, owner="Ines Tidewell").catalogue.close()
+    run(place, "add", "T 1", "--set", "title=Jug, salt glaze", "--set", "date made=c. 1690")
+    return place
+
+
+def run(folder: Path, *words: str, status: int = 0) -> Result:
+    done = CliRunner().invoke(group, ["-a", str(folder), *words])
+    assert done.exit_code == status, done.output
+    return done
+
+
+def record(folder: Path, number: str = "T 1") -> ObjectRecord:
+    with Archive.open(folder) as archive:
+        return archive.catalogue.object_named(number)
+
+
+def test_an_added_record_is_read_as_a_row_of_a_spreadsheet_is(folder: Path) -> None:
+    added = record(folder)
+    assert added.title == "Jug, salt glaze"
+    assert added.date is not None
+    assert (added.date.earliest, added.date.latest) == (1685, 1695)
+
+
+def test_a_number_that_is_borne_already_is_not_added_again(folder: Path) -> None:
+    assert "is borne by" in run(folder, "add", "T 1", status=1).output
+
+
+def test_words_are_put_in_place_and_undo_brings_the_old_ones_back(folder: Path) -> None:
+    run(folder, "edit", "T 1", "--set", "date=18th century", "--why", "the foot")
+    changed = record(folder).date
+    assert changed is not None
+    assert changed.earliest == 1700
+    run(folder, "undo")
+    back = record(folder).date
+    assert back is not None
+    assert back.earliest == 1685
+
+
+def test_an_opinion_is_added_and_the_one_that_stood_still_stands(folder: Path) -> None:
+    run(folder, "edit", "T 1", "--add", "date=19th century")
+    dates = [a.as_stated for a in record(folder).attributions if a.date is not None]
+    assert dates == ["c. 1690", "19th century"]
+    assert record(folder).date == record(folder).attributions[0].date
+
+
+def test_a_heading_that_is_none_is_told_with_those_there_are(folder: Path) -> None:
+    said = run(folder, "edit", "T 1", "--set", "titel=Mug", status=1).output
+    assert "'titel' is not a heading" in said
+    assert "Title" in said
+
+
+def test_a_piece_to_be_compared_with_is_said_once(folder: Path) -> None:
+    run(folder, "add", "T 2", "--set", "title=Mug")
+    for _ in range(2):
+        run(folder, "edit", "T 1", "--compare", "T 2")
+    (relation,) = record(folder).relations
+    assert relation.kind is RelationKind.COMPARE
+    assert relation.object == record(folder, "T 2").id
+
+
+def test_a_whole_record_goes_out_as_json_and_comes_back(folder: Path, tmp_path: Path) -> None:
+    shown = json.loads(run(folder, "show", "T 1", "--json").output)
+    shown["record"]["titles"][0]["value"] = "Jug"
+    file = tmp_path / "record.json"
+    file.write_text(json.dumps(shown), encoding="utf-8")
+    run(folder, "edit", "T 1", "--json", str(file))
+    assert record(folder).title == "Jug"
+    file.write_text('{"id": "another"}', encoding="utf-8")
+    assert "not of" in run(folder, "edit", "T 1", "--json", str(file), status=1).output
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the editor here is a shell script")
+def test_the_owners_own_editor_changes_a_line(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    editor = tmp_path / "editor"
+    editor.write_text(
+        f"#!{sys.executable}\nimport sys, pathlib\np = pathlib.Path(sys.argv[1])\n"
+        "p.write_text(p.read_text(encoding='utf-8').replace('Jug, salt', 'Tankard, salt'),"
+        " encoding='utf-8')\nimport os, time\n"
+        "os.utime(p, (time.time() + 5, time.time() + 5))\n",
+        encoding="utf-8",
+    )
+    editor.chmod(editor.stat().st_mode | stat.S_IEXEC)
+    monkeypatch.setenv("EDITOR", str(editor))
+    monkeypatch.delenv("VISUAL", raising=False)
+    assert os.environ["EDITOR"] == str(editor)
+    run(folder, "edit", "T 1")
+    assert record(folder).title == "Tankard, salt glaze"

@@ -367,10 +367,12 @@ def _means(values: Any) -> Any:
 
 
 def _colour_apart(one: Any, other: Any, inside: Any) -> float:
-    """The mean difference of hues; nought where either picture is grey."""
+    """The mean difference of hues over the parts of the pictures, as compression blurs hues; nought
+    where either picture is grey."""
     import numpy as np
 
     hue_one, hue_other = (p - p.mean(axis=2, keepdims=True) for p in (one, other))
     if min(float(np.abs(h).mean()) for h in (hue_one, hue_other)) < 1.0:
         return 0.0
-    return float(np.abs(hue_one - hue_other)[inside].mean())
+    apart = np.where(inside[..., None], hue_one - hue_other, 0)
+    return float(np.mean([np.abs(_means(apart[..., n])) for n in range(3)]))

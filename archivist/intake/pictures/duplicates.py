@@ -287,7 +287,7 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
     uneven = abs(
         math.log((laid.scale[0] * whole[0] / part[0]) / (laid.scale[1] * whole[1] / part[1]))
     )
-    if laid.rest > 1.8 or laid.colour > 4.0 or laid.fading > 0.25 or laid.quiet < 0.6:
+    if laid.rest > 1.8 or laid.colour > 3.0 or laid.fading > 0.25 or laid.quiet < 0.6:
         return ""
     poor = laid.structured < 12
     clear = laid.detail > (0.94 if kin else 0.96) and laid.agreeing > 0.93 and laid.quiet > 0.93

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -33,6 +34,21 @@ class _Read:
     look: Look | None
 
 
+class _Looked:
+    """The pictures that were looked at or are being looked at; asked by several workers at once."""
+
+    def __init__(self, digests: set[str]) -> None:
+        self._digests = digests
+        self._lock = threading.Lock()
+
+    def is_first(self, sha256: str) -> bool:
+        """Whether nobody has looked at a picture; from now on somebody does."""
+        with self._lock:
+            first = sha256 not in self._digests
+            self._digests.add(sha256)
+            return first
+
+
 def examined(
     found: Sequence[FoundFile],
     folder: Path,
@@ -44,7 +60,7 @@ def examined(
 ) -> Iterator[SurveyedFile]:
     """The files in order, each read once by one of several workers; what was read before and is
     unchanged is not read again. One that cannot be read is told to `trouble` and left out."""
-    looked = looks.looked()
+    looked = _Looked(looks.looked())
     workers = os.cpu_count() or 1
     waiting: deque[tuple[FoundFile, Future[_Read]]] = deque()
     with ThreadPoolExecutor(max_workers=workers) as pool:
@@ -63,12 +79,15 @@ def examined(
                 except SourceError as problem:
                     trouble(item.path, problem.message, problem.remedy)
                     continue
-                _keep(item, source, read, looks, looked)
+                _keep(item, source, read, looks)
                 progress(read.facts.size)
                 path = location_of(folder, item.path, item.path_bytes)
                 yield SurveyedFile(item, read.facts, path, described=read.described)
         except BaseException:
-            pool.shutdown(wait=False, cancel_futures=True)
+            pool.shutdown(wait=True, cancel_futures=True)
+            for item, work in waiting:
+                if work.done() and not work.cancelled() and work.exception() is None:
+                    _keep(item, source, work.result(), looks)
             raise
         finally:
             looks.write()
@@ -88,12 +107,11 @@ def _known_before(
         return None
 
 
-def _keep(item: FoundFile, source: str, read: _Read, looks: Looks, looked: set[str]) -> None:
+def _keep(item: FoundFile, source: str, read: _Read, looks: Looks) -> None:
     """Remembers what was read, in the one thread that writes."""
     looks.keep_file(source, _name(item), read.facts, read.described)
     if read.look is not None:
         looks.keep_look(read.facts.sha256, read.look)
-        looked.add(read.facts.sha256)
 
 
 def _read(
@@ -101,7 +119,7 @@ def _read(
     folder: Path,
     known: KnownFiles,
     before: tuple[FileFacts, Probe | None] | None,
-    looked: set[str],
+    looked: _Looked,
 ) -> _Read:
     """Runs in a worker: digests and decoding leave the interpreter free for the others.
 
@@ -113,7 +131,7 @@ def _read(
     if described is None:
         described = probe(path)
     look = None
-    if facts.sha256 not in looked and described.media_type.startswith("image/"):
+    if described.media_type.startswith("image/") and looked.is_first(facts.sha256):
         look = _look(path, described)
     return _Read(facts, described, look)
 

@@ -67,7 +67,7 @@ def part(shots: Sequence[Shot]) -> list[Run]:
             begun = Certainty.PROBABLE if odds >= SURE else Certainty.POSSIBLE
         else:
             current.append(place)
-            if odds > -HARDLY:
+            if odds > -HARDLY or gap is None:
                 begun = Certainty.POSSIBLE
         because = _because(gap, usual)
     runs.append(Run(tuple(current), begun, because, before, thin))

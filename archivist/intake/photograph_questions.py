@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from archivist.intake.drafts import lasting_id
-from archivist.intake.proposal import Asked, Choice, LinkPhotograph
+from archivist.intake.proposal import Asked, Choice, DescribeView, LinkPhotograph
 from archivist.intake.shown import NameReader, SurveyedFile
-from archivist.model import Depiction, ObjectRecord, Source, View
+from archivist.model import Depiction, ObjectRecord, Region, Source, View
 
 SHOWN = 4
 """Paths that are named in a question about many."""
@@ -70,9 +70,35 @@ def _link(
     )
 
 
-def where_in_it(file: SurveyedFile, depictions: Sequence[Depiction], names: NameReader) -> Asked:
-    """Where in a group photograph each piece is: x, y, width and height, in pixels."""
+def where_in_it(
+    file: SurveyedFile,
+    depictions: Sequence[Depiction],
+    names: NameReader,
+    regions: Mapping[str, Region],
+    source: str,
+    archive_id: str,
+) -> Asked:
+    """Where in a group photograph each piece is: x, y, width and height, in pixels.
+
+    Where as many things stand apart in it as it shows pieces (`regions`, by record), it is offered
+    that the names go from left to right.
+    """
     pieces = [names.records[d.object].name for d in depictions]
+    items = tuple(
+        DescribeView(
+            accept=True,
+            key=f"{file.facts.sha256}\n{depiction.object}",
+            source=source,
+            path=file.found.path,
+            photograph=lasting_id(archive_id, "photograph", file.facts.sha256),
+            object=depiction.object,
+            view=View.GROUP,
+            region=regions[depiction.object],
+        )
+        for depiction in depictions
+        if depiction.object in regions
+    )
+    offered = Choice(answer=f"from left to right: {', '.join(pieces)}", items=items)
     return Asked(
         key=f"regions\n{file.facts.sha256}",
         source="",
@@ -80,4 +106,5 @@ def where_in_it(file: SurveyedFile, depictions: Sequence[Depiction], names: Name
             f"The photograph shows {len(pieces)} pieces ({', '.join(pieces)}). Where in it is each?"
         ),
         about=file.found.path,
+        choices=(offered,) if len(items) == len(pieces) else (),
     )

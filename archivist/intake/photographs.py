@@ -250,7 +250,9 @@ class FileIntake:
             )
         )
         if len(new) > 1 and any(d.view is View.GROUP for d in new):
-            self.result.questions.append(where_in_it(files[0], new, self.names))
+            self.result.questions.append(
+                where_in_it(files[0], new, self.names, study.regions, self.source, self.archive_id)
+            )
 
     def _link(self, photograph: Photograph, files: list[SurveyedFile]) -> None:
         """A photograph that the archive has: only pieces that it was not known to show count."""

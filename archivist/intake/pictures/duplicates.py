@@ -23,7 +23,7 @@ from archivist.intake.pictures.look import Look
 from archivist.intake.pictures.near import INVERSE, TURNS, near_pairs, turn_picture, turned
 from archivist.model import Certainty
 
-LIKELY = 0.90
+LIKELY = 0.85
 """The least likeness, under the best cut, of two pictures that are laid over each other."""
 
 TRIES = 3
@@ -290,7 +290,7 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
     if laid.rest > 1.8 or laid.colour > 3.0 or laid.fading > 0.25 or laid.quiet < 0.6:
         return ""
     poor = laid.structured < 12
-    clear = laid.detail > (0.94 if kin else 0.96) and laid.agreeing > 0.93 and laid.quiet > 0.93
+    clear = laid.detail > (0.94 if kin else 0.95) and laid.agreeing > 0.93 and laid.quiet > 0.93
     # Where there is little fine structure noise hides how alike it is; then nothing may differ.
     least = (0.75 if laid.structured < 22 else 0.9) + (0.0 if kin else 0.07)
     still = laid.quiet > 0.98 and laid.rest < (1.2 if kin else 1.05) and laid.rough < 4.0
@@ -303,7 +303,7 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
         return "the same things a little displaced: rather two exposures" if clear else ""
     if max(cuts) < 0.008:
         return "same" if clear and laid.detail > 0.985 else ""
-    if clear and not poor and laid.detail > (0.95 if kin else 0.974) and laid.quiet > 0.95:
+    if clear and not poor and laid.detail > (0.95 if kin else 0.96) and laid.quiet > 0.95:
         return "same"
     if kin and clear and poor and laid.quiet > 0.99 and laid.rest < 0.8:
         return "same"

@@ -13,6 +13,7 @@ from pathlib import PurePosixPath
 
 from archivist.intake.pictures.look import Look
 from archivist.intake.pictures.names import (
+    folded,
     is_general_folder,
     own_numbers,
     plain_stem,
@@ -109,7 +110,11 @@ class _Grouping:
             self.folders[str(PurePosixPath(entry.path).parent)].files.append(number)
         for path, folder in self.folders.items():
             folder.kind = self._kind(path, folder)
-        self.letters = self._usual_letters()
+        self.counted = self._letters()
+        usual = self.counted.most_common(1)
+        enough = bool(usual) and usual[0][1] > 0.7 * self.counted.total()
+        self.letters = usual[0][0] if enough else ""
+        """The letters before most numbers: a number without them is taken to be one of these."""
         self.namesakes = self._namesakes()
 
     def run(self) -> tuple[list[Grouped], list[Thin]]:
@@ -190,7 +195,7 @@ class _Grouping:
         return self._of_folder(path, entry.copy)
 
     def _numbered(self, kind: str, text: str, entry: Entry) -> Label | None:
-        numbers = own_numbers(text, self.tables)
+        numbers = self._numbers(text)
         if entry.copy and numbers and " " not in numbers[0]:
             return None
         numbers = [self._full(number) for number in numbers]
@@ -251,15 +256,26 @@ class _Grouping:
             return "names"
         return "piece" if len(originals) <= MOST_OF_A_PIECE else ""
 
-    def _usual_letters(self) -> str:
-        """The letters before most numbers: a number without them is taken to be one of these."""
+    def _letters(self) -> Counter[str]:
+        """How often letters stand before numbers."""
         letters: Counter[str] = Counter()
         for entry in self.entries:
             path = PurePosixPath(entry.path)
             for text in (path.stem, *path.parts[:-1]):
                 letters.update(n.split()[0] for n in own_numbers(text, self.tables) if " " in n)
-        usual = letters.most_common(1)
-        return usual[0][0] if usual and usual[0][1] > 0.7 * sum(letters.values()) else ""
+        return letters
+
+    def _numbers(self, text: str) -> list[str]:
+        """Own numbers; letters that stand joined before a number once in a large tree, where others
+        are usual, are no dealer's ('bee384')."""
+        seldom = 2 if self.letters else 1
+        return [
+            n
+            for n in own_numbers(text, self.tables)
+            if " " not in n
+            or self.counted[n.split()[0]] >= seldom
+            or n.replace(" ", "") not in folded(text)
+        ]
 
     def _full(self, number: str) -> str:
         return f"{self.letters} {number}" if self.letters and " " not in number else number

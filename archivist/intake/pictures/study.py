@@ -15,6 +15,7 @@ from pathlib import PurePosixPath
 from archivist.catalogue.archive import Archive
 from archivist.errors import SourceError
 from archivist.imaging.probe import Probe
+from archivist.intake.pictures.compare import unpacked
 from archivist.intake.pictures.duplicates import Cluster, Nearly, Picture, same_pictures
 from archivist.intake.pictures.findings import (
     Copy,
@@ -24,15 +25,17 @@ from archivist.intake.pictures.findings import (
     PictureFile,
     Relation,
     SamePicture,
+    Shows,
 )
 from archivist.intake.pictures.grouping import Entry, Grouped, Thin, grouped
 from archivist.intake.pictures.look import Look, look_at
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.names import is_general_folder, moment_in, plain_stem
+from archivist.intake.pictures.regions import pieces_in
 from archivist.intake.pictures.taken import CAMERA, Told, Witnessed, WrongClock, told, wrong_clocks
 from archivist.intake.shown import NameReader, SurveyedFile
 from archivist.intake.views import Seen
-from archivist.model import Certainty, Photograph, View
+from archivist.model import Certainty, Photograph, Region, View
 from archivist.reading.tables import Tables
 
 LOSSLESS = frozenset({"TIFF", "PNG", "BMP"})
@@ -49,6 +52,7 @@ class PictureStudy:
     certainty: Certainty = Certainty.POSSIBLE
     because: str = ""
     seen: Seen | None = None
+    regions: dict[str, Region] = field(default_factory=dict)
 
 
 @dataclass
@@ -484,6 +488,7 @@ class Study:
             reasons=group.reasons,
             several=group.several,
             objects=objects if group.several else (),
+            regions=self._regions(group, files) if group.several else (),
         )
         digests = tuple(dict.fromkeys(f.facts.sha256 for f in files))
         if not objects and not group.several:
@@ -494,6 +499,27 @@ class Study:
                 study.objects, study.certainty = objects, group.certainty
                 study.because = f"with others of its group: {group.reasons[0]}"
         return found
+
+    def _regions(self, group: Grouped, files: Sequence[SurveyedFile]) -> tuple[Shows, ...]:
+        """Where as many things stand apart as the names have numbers; which is which only where
+        records are named, from left to right as the names go."""
+        count = len(group.objects) or group.key.count(",") + 1
+        found: list[Shows] = []
+        for sha256 in dict.fromkeys(f.facts.sha256 for f in files):
+            look = self.looks.look(sha256)
+            if look is None:
+                continue
+            pixels = unpacked(self.looks.small(sha256))
+            objects = group.objects or ("",) * count
+            regions = pieces_in(pixels, look.width, look.height, count)
+            path = self._path(sha256)
+            found += [
+                Shows(path=path, region=region, object=object_id)
+                for region, object_id in zip(regions, objects, strict=False)
+            ]
+            if regions:
+                self.result.pictures[sha256].regions = dict(zip(objects, regions, strict=True))
+        return tuple(found)
 
     def _file(self, file: SurveyedFile) -> PictureFile:
         study = self.result.pictures[file.facts.sha256]

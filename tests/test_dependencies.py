@@ -6,6 +6,7 @@ import ast
 import re
 import sys
 import tomllib
+from collections.abc import Iterator
 from importlib.metadata import packages_distributions
 from pathlib import Path
 
@@ -19,13 +20,22 @@ def imported() -> dict[str, str]:
     found: dict[str, str] = {}
     for folder in SHIPPED:
         for path in (ROOT / folder).rglob("*.py"):
-            for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            for node in running(ast.parse(path.read_text(encoding="utf-8"))):
                 names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
                 if isinstance(node, ast.Import):
                     names = [alias.name for alias in node.names]
                 for name in names:
                     found.setdefault(name.split(".")[0], str(path.relative_to(ROOT)))
     return {n: f for n, f in found.items() if n and n not in OURS | set(sys.stdlib_module_names)}
+
+
+def running(node: ast.AST) -> Iterator[ast.AST]:
+    """Everything in `node` but what only a type checker reads."""
+    yield node
+    only_types = isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING"
+    children = node.orelse if only_types else ast.iter_child_nodes(node)  # type: ignore[attr-defined]
+    for child in children:
+        yield from running(child)
 
 
 def plain(name: str) -> str:

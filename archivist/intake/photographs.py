@@ -19,7 +19,8 @@ from archivist.intake.pictures.examine import examined
 from archivist.intake.pictures.findings import Findings
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.questions import new_records, wrong_clock
-from archivist.intake.pictures.study import PictureStudy, Studied, Study
+from archivist.intake.pictures.studied import PictureStudy, Studied
+from archivist.intake.pictures.study import Study
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,

@@ -176,9 +176,10 @@ def test_a_survey_that_was_stopped_goes_on_where_it_stopped(
     archive: Archive, tree: Path, look: Look, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from archivist.intake.pictures import examine
+    from archivist.intake.pictures import look as looking
 
     decoded: list[str] = []
-    real = examine.look_at
+    real = looking.look_at
 
     def counted(path: Path, *size: int) -> Any:
         decoded.append(path.name)

@@ -8,19 +8,12 @@ the shine and the grain of the cloth lie elsewhere.
 
 from __future__ import annotations
 
-import io
 import math
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
-from archivist.intake.pictures.look import FREQUENCIES
-
-CUTS = (0.0, 0.04, 0.08)
-"""Shares of a side that may have been cut from it, tried on all four sides."""
-
-FINE, COARSE = 96, 40
-"""Pixels of the longest side that pictures are laid over each other at, in two steps."""
+from archivist.intake.pictures.pixels import fitted, grey_of
+from archivist.intake.pictures.placing import FINE, placed, places_on
 
 _BLOCKS = 8
 _STRUCTURED = 4.0
@@ -67,87 +60,13 @@ class Laid:
     stamp: float
 
 
-def unpacked(small: bytes) -> Any:
-    """The small picture of a look as an array: rows, columns, red green blue."""
-    import numpy as np
-    from PIL import Image
-
-    with Image.open(io.BytesIO(small), formats=["JPEG"]) as image:
-        return np.asarray(image.convert("RGB"), np.float32)
-
-
-def grey_of(pixels: Any) -> Any:
-    """Brightness as ITU-R BT.601 weighs it, as grey copies are made."""
-    import numpy as np
-
-    return pixels @ np.array([0.299, 0.587, 0.114], np.float32)
-
-
-@cache
-def _cut_waves(samples: int) -> Any:
-    """The cosines over every cut of a side: cuts * 8 rows, so many columns, nought where cut."""
-    import numpy as np
-
-    rows = []
-    for first in CUTS:
-        for last in CUTS:
-            start, length = first * samples, samples * (1 - first - last)
-            places = (np.arange(samples) + 0.5 - start) / length
-            inside = (places > 0) & (places < 1)
-            for k in range(FREQUENCIES):
-                weight = np.sqrt((1 if k == 0 else 2) / length)
-                rows.append(np.where(inside, np.cos(np.pi * k * places) * weight, 0))
-    return np.array(rows, np.float32)
-
-
-def cut_frequencies(grey: Any) -> Any:
-    """The frequencies of the picture under every cut: 81 rows of 64, each of length one."""
-    import numpy as np
-
-    many = len(CUTS) ** 2
-    low = _cut_waves(grey.shape[0]) @ grey @ _cut_waves(grey.shape[1]).T
-    table = low.reshape(many, FREQUENCIES, many, FREQUENCIES).transpose(0, 2, 1, 3).copy()
-    table[:, :, 0, 0] = 0
-    rows = table.reshape(many * many, FREQUENCIES * FREQUENCIES)
-    return rows / np.maximum(np.sqrt((rows * rows).sum(axis=1, keepdims=True)), 1e-6)
-
-
-def cut_of(row: int) -> tuple[float, float, float, float]:
-    """Left, top, right and bottom of a row of `cut_frequencies`."""
-    many = len(CUTS)
-    down, across = divmod(row, many * many)
-    return CUTS[across // many], CUTS[down // many], CUTS[across % many], CUTS[down % many]
-
-
 def lay(first: Any, second: Any, cut: tuple[float, float, float, float]) -> Laid | None:
     """Lays the second picture over the first, beginning at that cut; None where it cannot be.
 
     Both are arrays of rows, columns and three colours, upright alike.
     """
-    import numpy as np
-
-    left, top, right, bottom = cut
-    matrix = np.array([[1 - left - right, 0, left], [0, 1 - top - bottom, top]], np.float32)
-    for size, rounds in ((COARSE, 6), (FINE, 3)):
-        one, other = grey_of(_fitted(first, size)), grey_of(_fitted(second, size))
-        one, other = _smooth(one), _smooth(other)
-        down, across = np.gradient(one)
-        stack = np.stack([one, across, down], axis=2)
-        for _ in range(rounds):
-            step, rest = _improved(stack, other, matrix)
-            if step is None:
-                return None
-            moved = float(np.abs(step).max())
-            matrix = matrix + step
-            if moved < 3e-4:
-                break
-        if rest > _HOPELESS or not (0.75 < matrix[0, 0] < 1.1 and 0.75 < matrix[1, 1] < 1.1):
-            return None
-    return _judged(first, second, matrix)
-
-
-_HOPELESS = 6.0
-"""The median difference, of 255, above which two pictures are not looked at more closely."""
+    matrix = placed(first, second, cut)
+    return None if matrix is None else _judged(first, second, matrix)
 
 
 def lay_whole(first: Any, second: Any) -> Laid:
@@ -157,105 +76,10 @@ def lay_whole(first: Any, second: Any) -> Laid:
     return _judged(first, second, np.array([[1, 0, 0], [0, 1, 0]], np.float32))
 
 
-def _fitted(pixels: Any, longest: int) -> Any:
-    import numpy as np
-    from PIL import Image
-
-    rows, columns = pixels.shape[:2]
-    scale = longest / max(rows, columns)
-    size = (max(12, round(columns * scale)), max(12, round(rows * scale)))
-    image = Image.fromarray(pixels.astype(np.uint8)).resize(size, Image.Resampling.BICUBIC)
-    return np.asarray(image, np.float32)
-
-
-def _smooth(values: Any) -> Any:
-    """Blurred by one, two, one each way: what is finer only misleads."""
-    import numpy as np
-
-    wide = np.pad(values, 1, mode="edge")
-    across = (wide[:, :-2] + 2 * wide[:, 1:-1] + wide[:, 2:]) / 4
-    return (across[:-2] + 2 * across[1:-1] + across[2:]) / 4
-
-
-def _places(matrix: Any, shape: tuple[int, int], onto: tuple[int, int]) -> tuple[Any, Any, Any]:
-    """Where the pixels of a picture of `shape` lie on one of `onto`, and which lie on it."""
-    u, v = _grid(*shape)
-    x = (matrix[0, 0] * u + matrix[0, 2]) * onto[1] - 0.5
-    y = (matrix[1, 1] * v + matrix[1, 2]) * onto[0] - 0.5
-    inside = (x > -0.75) & (y > -0.75) & (x < onto[1] - 0.25) & (y < onto[0] - 0.25)
-    return x, y, inside
-
-
-def _sampled(values: Any, x: Any, y: Any) -> Any:
-    """Values between pixels, by the four around."""
-    import numpy as np
-
-    rows, columns = values.shape[:2]
-    x, y = np.clip(x, 0, columns - 1.001), np.clip(y, 0, rows - 1.001)
-    left, top = x.astype(np.int32), y.astype(np.int32)
-    across, down = x - left, y - top
-    if values.ndim == 3:
-        across, down = across[..., None], down[..., None]
-    upper = values[top, left] * (1 - across) + values[top, left + 1] * across
-    lower = values[top + 1, left] * (1 - across) + values[top + 1, left + 1] * across
-    return upper * (1 - down) + lower * down
-
-
-def _improved(stack: Any, other: Any, matrix: Any) -> tuple[Any, float]:
-    """One step of least squares (Gauss-Newton) for place, gain and offset together, and the median
-    difference before it. Parts that differ much count little, as a stamp must not pull the rest
-    aside. `stack` holds the first picture and its slopes across and down."""
-    import numpy as np
-
-    x, y, inside = _places(matrix, other.shape, stack.shape[:2])
-    if inside.mean() < 0.6:
-        return None, 255.0
-    seen = _sampled(stack, x, y)[inside]
-    u, v = (grid[inside] for grid in _grid(*other.shape))
-    here, target = seen[:, 0], other[inside]
-    gain, offset = _levels(here, target)
-    if gain < 0.2:
-        return None, 255.0
-    difference = target - gain * here - offset
-    rest = float(np.median(np.abs(difference)))
-    weight = 1 / (1 + (difference / (1.5 * rest + 1.0)) ** 2)
-    gx, gy = gain * seen[:, 1] * stack.shape[1], gain * seen[:, 2] * stack.shape[0]
-    slopes = np.stack([gx * u, gx, gy * v, gy, here, np.ones_like(here)])
-    weighted = slopes * weight
-    normal = (weighted @ slopes.T).astype(np.float64) + np.eye(6) * 1e-3
-    try:
-        step = np.linalg.solve(normal, weighted @ difference)[:4]
-    except np.linalg.LinAlgError:
-        return None, 255.0
-    if not np.isfinite(step).all() or np.abs(step).max() > 0.3:
-        return None, 255.0
-    wider, right, taller, lower = step
-    return np.array([[wider, 0, right], [0, taller, lower]], np.float32), rest
-
-
-@cache
-def _grid(rows: int, columns: int) -> tuple[Any, Any]:
-    """The middles of pixels, across and down, as shares of the sides."""
-    import numpy as np
-
-    v, u = np.mgrid[0:rows, 0:columns].astype(np.float32)
-    return (u + 0.5) / columns, (v + 0.5) / rows
-
-
-def _levels(here: Any, target: Any) -> tuple[float, float]:
-    """Gain and offset that make one brightness like another, by least squares."""
-    import numpy as np
-
-    mean, aim = float(here.mean()), float(target.mean())
-    spread = float(((here - mean) ** 2).sum())
-    gain = float(((here - mean) * (target - aim)).sum()) / max(spread, 1e-3)
-    return gain, aim - gain * mean if np.isfinite(gain) else 0.0
-
-
 def _judged(first: Any, second: Any, matrix: Any) -> Laid:
     import numpy as np
 
-    part = _fitted(second, FINE)
+    part = fitted(second, FINE)
     rows, columns = part.shape[:2]
     laid, inside = _cut_out(first, matrix, rows, columns)
     one, other = grey_of(laid), grey_of(part)
@@ -321,7 +145,7 @@ def _cut_out(first: Any, matrix: Any, rows: int, columns: int) -> tuple[Any, Any
     import numpy as np
     from PIL import Image
 
-    _, _, inside = _places(matrix, (rows, columns), first.shape[:2])
+    _, _, inside = places_on(matrix, (rows, columns), first.shape[:2])
     high, wide = first.shape[:2]
     left, top = float(matrix[0, 2]) * wide, float(matrix[1, 2]) * high
     right, bottom = left + float(matrix[0, 0]) * wide, top + float(matrix[1, 1]) * high

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 
 from archivist.intake.drafts import lasting_id
 from archivist.intake.pictures.findings import Group
-from archivist.intake.pictures.study import PictureStudy
+from archivist.intake.pictures.studied import PictureStudy
 from archivist.intake.pictures.taken import CAMERA, WrongClock, shifted
 from archivist.intake.proposal import (
     AnyItem,

@@ -169,7 +169,10 @@ def _again(exposure: Exposure, counter: int, habit: str, chance: random.Random) 
     """A second exposure a moment later: another photograph, however alike."""
     shot = replace(
         exposure.shot,
-        middle=tuple(m + chance.gauss(0, 0.02) for m in exposure.shot.middle),  # type: ignore[arg-type]
+        middle=(
+            exposure.shot.middle[0] + chance.gauss(0, 0.02),
+            exposure.shot.middle[1] + chance.gauss(0, 0.02),
+        ),
         reach=exposure.shot.reach * chance.uniform(0.985, 1.015),
         seed=chance.randrange(1 << 30),
     )
@@ -286,7 +289,7 @@ def _write(job: tuple[Exposure, Path, int]) -> list[tuple[str, ...]]:
     regions = "; ".join(
         f"{o}={','.join(map(str, box))}" for o, box in zip(exposure.objects, boxes, strict=False)
     )
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for path, kind in [(exposure.path, "original"), *exposure.copies]:
         data = original
         if kind not in ("original", "exact"):
@@ -305,7 +308,7 @@ def _write(job: tuple[Exposure, Path, int]) -> list[tuple[str, ...]]:
 def _exif(exposure: Exposure, picture: Image.Image, chance: random.Random) -> bytes:
     said = (exposure.time + exposure.clock).strftime("%Y:%m:%d %H:%M:%S")
     small = picture.resize((160, 120))
-    return piexif.dump(
+    packed: bytes = piexif.dump(
         {
             "0th": {piexif.ImageIFD.Make: b"Oke", piexif.ImageIFD.Model: exposure.camera.encode()},
             "Exif": {
@@ -316,6 +319,7 @@ def _exif(exposure: Exposure, picture: Image.Image, chance: random.Random) -> by
             "thumbnail": jpeg(small, 75),
         }
     )
+    return packed
 
 
 def build(root: Path, objects: int, files: int, seed: int, jobs: int = 2) -> Path:

@@ -41,7 +41,8 @@ def pot() -> Draw:
             px, py = x + far * math.cos(angle), y + far * math.sin(angle)
             w, h = chance.uniform(0.03, 0.16) * r, chance.uniform(0.03, 0.16) * r
             pen.ellipse((px - w, py - h, px + w, py + h), fill=(20, 25, 60))
-        return picture.filter(ImageFilter.GaussianBlur(0.8))
+        blurred: Image.Image = picture.filter(ImageFilter.GaussianBlur(0.8))
+        return blurred
 
     return draw
 
@@ -54,6 +55,7 @@ def recompressed() -> Callable[[Image.Image, int], Image.Image]:
         stream = io.BytesIO()
         picture.save(stream, "JPEG", quality=quality)
         with Image.open(stream) as again:
-            return again.convert("RGB")
+            plain: Image.Image = again.convert("RGB")
+            return plain
 
     return through

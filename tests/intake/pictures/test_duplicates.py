@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, ImageDraw, ImageFilter
 
-from archivist.intake.pictures.duplicates import Cluster, Nearly, Picture, same_pictures
+from archivist.intake.pictures.duplicates import Nearly, same_pictures
 from archivist.intake.pictures.findings import Relation
+from archivist.intake.pictures.keeping import Cluster, Picture
 from archivist.intake.pictures.look import REDUCED, frequencies, measured
 from archivist.intake.pictures.near import INVERSE, TURNS, near_pairs, turn_picture, turned
 

@@ -1,0 +1,96 @@
+"""Whether two pictures that were laid over each other are one, by what is left between them."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from archivist.intake.pictures.compare import Laid, lay
+from archivist.intake.pictures.look import Look
+
+
+def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: bool = True) -> str:
+    """'same' where the second picture is the first one changed; else '' or why it is nearly so.
+
+    `whole` and `part` are the sizes of the files in pixels. A copy keeps its proportions,
+    shows nothing that is not on the whole, and a copy from which something was cut has
+    fewer pixels than the whole has, or other proportions. Where a stamp lies most of the picture
+    must agree the better, and of
+    pictures that are kin (by their clocks or names) less must agree than of others.
+    """
+    cuts = (laid.left, laid.top, laid.right, laid.bottom)
+    uneven = abs(
+        math.log((laid.scale[0] * whole[0] / part[0]) / (laid.scale[1] * whole[1] / part[1]))
+    )
+    if laid.rest > 1.8 or laid.colour > 3.0 or laid.fading > 0.25 or laid.quiet < 0.6:
+        return ""
+    poor = laid.structured < 12
+    clear = laid.detail > (0.94 if kin else 0.95) and laid.agreeing > 0.93 and laid.quiet > 0.93
+    # Where there is little fine structure noise hides how alike it is; then nothing may differ.
+    least = (0.75 if laid.structured < 22 else 0.9) + (0.0 if kin else 0.07)
+    still = laid.quiet > 0.98 and laid.rest < (1.2 if kin else 1.05) and laid.rough < 4.0
+    clear = (clear and laid.rough < 9) or (still and laid.agreeing > 0.9 and laid.detail > least)
+    if max(cuts) == 0:
+        return "same" if clear or _stamped(laid, kin) else "much of it agrees, and much does not"
+    if min(cuts) < -0.004 or max(cuts) > 0.105 or uneven > 0.014 or laid.inside < 0.98:
+        return "they are alike, but do not lie on each other" if laid.detail > 0.97 else ""
+    if whole == part:
+        return "the same things a little displaced: rather two exposures" if clear else ""
+    if max(cuts) < 0.008:
+        return "same" if clear and laid.detail > 0.985 else ""
+    if clear and not poor and laid.detail > (0.95 if kin else 0.96) and laid.quiet > 0.95:
+        return "same"
+    if kin and clear and poor and laid.quiet > 0.99 and laid.rest < 0.8:
+        return "same"
+    return "it may be a part of the other" if laid.detail > 0.9 else ""
+
+
+def displaced(whole: Any, part: Any, laid: Laid) -> bool:
+    """Whether pictures of one size agree better once one is moved, which no copy needs."""
+    if laid.detail > 0.995:
+        return False
+    moved = lay(whole, part, (0.0, 0.0, 0.0, 0.0))
+    if moved is None:
+        return False
+    by = max(abs(c) for c in (moved.left, moved.top, moved.right, moved.bottom))
+    return by > 0.0015 and moved.detail > laid.detail + 0.002
+
+
+def _stamped(laid: Laid, kin: bool) -> bool:
+    """Whether all is as it was but for what is lighter, or darker, all over: a name, a frame.
+
+    Most of the picture must be as it was and what differs all of one sign; the fine structure of
+    the rest must agree, unless there is little of it.
+    """
+    if laid.stamp < 0.95 or laid.quiet < 0.78 or laid.rest > 1.3:
+        return False
+    if laid.quiet_agreeing > 0.95 and laid.quiet_detail > 0.985 and laid.rough > 2:
+        return True
+    if laid.rough < 4.5:
+        return False
+    if laid.quiet_agreeing > 0.8 and laid.quiet_detail > (0.94 if kin else 0.97):
+        return True
+    weak = laid.structured < 34 and laid.rest < 1.0 and laid.stamp > 0.98 and laid.rough > 8
+    return weak and laid.quiet > 0.8 and (kin or laid.quiet_detail > 0.9 or laid.structured < 20)
+
+
+def hue_apart(one: Look, other: Look) -> float:
+    """How far the colours of middle and border are apart, whatever the brightness."""
+    apart = 0.0
+    for a, b in ((one.colour, other.colour), (one.background, other.background)):
+        light_a, light_b = sum(a) + 30, sum(b) + 30
+        apart = max(
+            apart, *(abs(3 * x / light_a - 3 * y / light_b) for x, y in zip(a, b, strict=True))
+        )
+    return apart
+
+
+def proportions_apart(whole: tuple[int, int], part: tuple[int, int]) -> float:
+    """How far the proportions of two sizes differ (natural logarithm)."""
+    return abs(math.log(whole[0] * part[1] / (whole[1] * part[0])))
+
+
+def fits(one: Look, other: Look, turn: int) -> bool:
+    """Whether proportions allow that turn, a cut of a tenth included."""
+    wide, high = (other.height, other.width) if turn & 4 else (other.width, other.height)
+    return abs(math.log(one.width * high / (one.height * wide))) < 0.25

@@ -1,0 +1,255 @@
+"""What was found out about the photographs of a folder, as findings a person can read."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+
+from archivist.imaging.probe import Probe
+from archivist.intake.pictures.duplicates import Nearly
+from archivist.intake.pictures.findings import (
+    Copy,
+    Doubt,
+    Findings,
+    Group,
+    PictureFile,
+    Relation,
+    SamePicture,
+    Shows,
+)
+from archivist.intake.pictures.grouping import Grouped, Thin
+from archivist.intake.pictures.keeping import Cluster
+from archivist.intake.pictures.looks import Looks
+from archivist.intake.pictures.pixels import unpacked
+from archivist.intake.pictures.regions import pieces_in
+from archivist.intake.pictures.studied import Folder, Studied, key_of
+from archivist.intake.shown import NameReader, SurveyedFile
+from archivist.model import Certainty, View
+
+
+class Telling:
+    """Turns clusters, groups and doubts into findings; `raw_pairs` are raw files, each with the
+    picture that the camera wrote beside it."""
+
+    def __init__(
+        self,
+        folder: Folder,
+        source: str,
+        names: NameReader,
+        looks: Looks,
+        raw_pairs: Sequence[tuple[str, str]],
+        result: Studied,
+    ) -> None:
+        self.folder = folder
+        self.source = source
+        self.names = names
+        self.looks = looks
+        self.raw_pairs = raw_pairs
+        self.result = result
+
+    def tell(
+        self,
+        clusters: list[Cluster],
+        nearly: list[Nearly],
+        digests: list[str],
+        groups: list[Grouped],
+        thin: list[Thin],
+    ) -> None:
+        """Puts the findings together; what is about known files alone is left out."""
+        same = self._same(clusters, digests)
+        found_groups = []
+        touched = {key_of(f) for f in self.folder.files if key_of(f) in self.folder.new}
+        for group in groups:
+            keys = {key_of(self.folder.files[n]) for n in group.members}
+            if keys & self.folder.new:
+                touched |= keys
+                found_groups.append(self._group(group))
+        doubts = [
+            Doubt(
+                about="duplicates",
+                paths=tuple(self.folder.path(digests[n]) for n in (pair.one, pair.other)),
+                says=pair.because,
+            )
+            for pair in nearly
+            if any(self.folder.is_new(digests[n]) for n in (pair.one, pair.other))
+        ]
+        doubts += [
+            Doubt(
+                about="groups",
+                paths=tuple(self.folder.files[n].found.path for n in part.members),
+                says=part.says,
+                reasons=part.reasons,
+            )
+            for part in dict.fromkeys(thin)
+            if not part.members
+            or any(key_of(self.folder.files[n]) in self.folder.new for n in part.members)
+        ]
+        doubts += self._doubtful_times(touched)
+        self.result.findings = Findings(
+            photographs=tuple(self._file(f) for f in self.folder.files if key_of(f) in touched),
+            duplicates=tuple(same),
+            groups=tuple(found_groups),
+            doubts=tuple(doubts),
+        )
+
+    def _same(self, clusters: list[Cluster], digests: list[str]) -> list[SamePicture]:
+        """Clusters, exact copies and raw pairs, as files; those with nothing new left out."""
+        of: dict[str, tuple[str, tuple[str, ...], list[Copy]]] = {}
+        inside: set[str] = set()
+        raw = dict(self.raw_pairs)
+        for cluster in clusters:
+            keeper = digests[cluster.keeper]
+            copies: list[Copy] = []
+            for other in cluster.others:
+                sha256 = digests[other.picture]
+                inside.add(sha256)
+                first = True
+                for path in self.folder.paths(sha256):
+                    copies.append(
+                        Copy(
+                            path=path,
+                            sha256=sha256,
+                            relation=other.relations[0],
+                            relations=other.relations,
+                            certainty=other.certainty,
+                            reasons=other.reasons
+                            if first
+                            else (*other.reasons, "one of several files of these bytes"),
+                        )
+                    )
+                    first = False
+            of[keeper] = (keeper, cluster.because, copies)
+        for sha256, numbers in self.folder.by_digest.items():
+            if sha256 in inside:
+                continue
+            paths = [self.folder.files[n].found.path for n in numbers[1:]]
+            exact = [
+                Copy(
+                    path=path,
+                    sha256=sha256,
+                    relation=Relation.EXACT,
+                    relations=(Relation.EXACT,),
+                    reasons=("the same bytes",),
+                )
+                for path in paths
+            ]
+            if exact and sha256 in of:
+                of[sha256][2][:0] = exact
+            elif exact:
+                of[sha256] = (sha256, ("the plainest of the names",), exact)
+        for original, picture in raw.items():
+            _, _, others = of.pop(picture, (picture, (), []))
+            of.pop(original, None)
+            pairs = [
+                Copy(
+                    path=path,
+                    sha256=picture,
+                    relation=Relation.RAW_PAIR,
+                    relations=(Relation.RAW_PAIR,),
+                    reasons=("the camera's picture of the raw file of the same name",),
+                )
+                for path in self.folder.paths(picture)
+            ]
+            kept = [c for c in others if c.sha256 not in (original, picture)]
+            of[original] = (original, ("the raw file",), [*pairs, *kept])
+            self.result.pictures[picture].derived_from = original
+            self.result.pictures[picture].derived_because = "the camera's picture of the raw file"
+            self.result.pictures[original].derived_from = ""
+        found = []
+        for keeper, because, copies in of.values():
+            if any(self.folder.is_new(c.sha256) for c in copies) or self.folder.is_new(keeper):
+                found.append(
+                    SamePicture(
+                        source=self.source,
+                        keeper=self.folder.path(keeper),
+                        sha256=keeper,
+                        others=tuple(copies),
+                        because=because,
+                    )
+                )
+        return sorted(found, key=lambda s: s.keeper)
+
+    def _group(self, group: Grouped) -> Group:
+        files = [self.folder.files[n] for n in group.members]
+        objects = group.objects
+        records = [self.names.records[o].name for o in objects if o in self.names.records]
+        found = Group(
+            key=group.key,
+            source=self.source,
+            paths=tuple(f.found.path for f in files),
+            object=objects[0] if len(objects) == 1 else "",
+            name=", ".join(records),
+            certainty=group.certainty,
+            reasons=group.reasons,
+            several=group.several,
+            objects=objects if group.several else (),
+            regions=self._regions(group, files) if group.several else (),
+        )
+        digests = tuple(dict.fromkeys(f.facts.sha256 for f in files))
+        if not objects and not group.several:
+            self.result.unknown.append((found, digests))
+        for sha256 in digests:
+            if objects:
+                study = self.result.pictures[sha256]
+                study.objects, study.certainty = objects, group.certainty
+                study.because = f"with others of its group: {group.reasons[0]}"
+        return found
+
+    def _regions(self, group: Grouped, files: Sequence[SurveyedFile]) -> tuple[Shows, ...]:
+        """Where as many things stand apart as the names have numbers; which is which only where
+        records are named, from left to right as the names go."""
+        count = len(group.objects) or group.key.count(",") + 1
+        found: list[Shows] = []
+        for sha256 in dict.fromkeys(f.facts.sha256 for f in files):
+            look = self.looks.look(sha256)
+            if look is None:
+                continue
+            pixels = unpacked(self.looks.small(sha256))
+            objects = group.objects or ("",) * count
+            regions = pieces_in(pixels, look.width, look.height, count)
+            path = self.folder.path(sha256)
+            found += [
+                Shows(path=path, region=region, object=object_id)
+                for region, object_id in zip(regions, objects, strict=False)
+            ]
+            if regions:
+                self.result.pictures[sha256].regions = dict(zip(objects, regions, strict=True))
+        return tuple(found)
+
+    def _file(self, file: SurveyedFile) -> PictureFile:
+        study = self.result.pictures[file.facts.sha256]
+        best, described = study.told.best, file.described or Probe()
+        seen = study.seen
+        return PictureFile(
+            path=file.found.path,
+            path_bytes=file.found.path_bytes,
+            source=self.source,
+            sha256=file.facts.sha256,
+            width=described.width,
+            height=described.height,
+            taken=best.date.edtf if best else "",
+            taken_certainty=best.certainty if best else Certainty.POSSIBLE,
+            taken_ground=study.told.ground,
+            taken_others=study.told.disagree,
+            view=seen.view if seen else View.UNKNOWN,
+            view_certainty=seen.certainty if seen else Certainty.POSSIBLE,
+            view_ground=f"'{seen.word}'" if seen else "",
+            camera=f"{described.camera_make} {described.camera_model}".strip(),
+            known=key_of(file) not in self.folder.new,
+        )
+
+    def _doubtful_times(self, touched: set[tuple[str, str]]) -> list[Doubt]:
+        found: dict[tuple[str, ...], list[str]] = defaultdict(list)
+        for file in self.folder.files:
+            disagree = self.result.pictures[file.facts.sha256].told.disagree
+            if disagree and key_of(file) in touched and key_of(file) in self.folder.new:
+                witnesses = tuple(d.partition(":")[0] for d in disagree)
+                found[witnesses].append(file.found.path)
+        return [
+            Doubt(
+                about="taken",
+                paths=tuple(paths),
+                says=f"{' and '.join(witnesses)} say another day than what is believed",
+            )
+            for witnesses, paths in found.items()
+        ]

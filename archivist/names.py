@@ -1,4 +1,4 @@
-"""Names for files and folders that are legal everywhere and still tell what is inside."""
+"""Names and addresses of what we write: legal everywhere, and telling what is inside."""
 
 from __future__ import annotations
 
@@ -35,6 +35,15 @@ def slug(words: str, longest: int = LONGEST_SEGMENT) -> str:
         cut = name[: longest + 1].rfind("-")
         name = name[: cut if cut > longest // 2 else longest].strip("-")
     return f"{name}-" if name in _RESERVED else name
+
+
+def web_base(base_uri: str, archive_id: str) -> str:
+    """The address below which outputs lie, ending in '/'.
+
+    An archive that is published nowhere has addresses that can never be mistaken for real ones
+    (RFC 6761 keeps `.invalid` for that).
+    """
+    return f"{base_uri.rstrip('/')}/" if base_uri else f"https://{archive_id}.invalid/"
 
 
 def check_path(path: str) -> str:

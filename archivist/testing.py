@@ -52,8 +52,9 @@ from archivist.model import (
     Unit,
     View,
 )
+from archivist.names import web_base
 from archivist.plugins import in_order
-from archivist.release.naming import piece_slug, piece_uri, web_base
+from archivist.release.naming import piece_slug, piece_uri
 from archivist.release.package import FolderPackage
 
 ARCHIVE = ArchiveFacts(

@@ -9,6 +9,7 @@ import click
 from archivist.cli.context import Invocation, pass_invocation
 
 if TYPE_CHECKING:
+    from archivist.catalogue.archive import Archive
     from archivist.intake.editing import Edit
     from archivist.model import ObjectRecord, Photograph
 
@@ -189,25 +190,21 @@ def _replaced(record: ObjectRecord, data: bytes) -> Edit:
 
 
 def _with_more(
-    archive: object, record: ObjectRecord, cells: dict[str, str], added: dict[str, str]
+    archive: Archive, record: ObjectRecord, cells: dict[str, str], added: dict[str, str]
 ) -> dict[str, str]:
     """The words that stand under each heading, with one more line."""
-    from archivist.catalogue.archive import Archive
     from archivist.intake.editing import as_text, from_text, heading_named
 
-    assert isinstance(archive, Archive)
     standing = from_text(as_text(archive, record)) | cells
     more = {heading_named(name): words for name, words in added.items()}
     return {h: "\n".join(filter(None, (standing.get(h, ""), w))) for h, w in more.items()}
 
 
-def _in_editor(archive: object, record: ObjectRecord) -> dict[str, str]:
+def _in_editor(archive: Archive, record: ObjectRecord) -> dict[str, str]:
     """What the owner made of the record's lines; only headings whose words changed."""
-    from archivist.catalogue.archive import Archive
     from archivist.errors import RecordError
     from archivist.intake.editing import as_text, from_text
 
-    assert isinstance(archive, Archive)
     text = as_text(archive, record)
     before = from_text(text)
     while True:
@@ -226,14 +223,11 @@ def _in_editor(archive: object, record: ObjectRecord) -> dict[str, str]:
 
 def _save(
     invocation: Invocation,
-    archive: object,
+    archive: Archive,
     done: Edit,
     photographs: tuple[Photograph, ...],
     why: str,
 ) -> None:
-    from archivist.catalogue.archive import Archive
-
-    assert isinstance(archive, Archive)
     catalogue = archive.catalogue
     with catalogue.action("edit", invocation.author(archive), why) as action:
         saved = action.save(done.record)

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, progress, say_json
+
+if TYPE_CHECKING:
+    from archivist.hooks import FixityReport
 
 
 @click.command()
@@ -91,10 +95,7 @@ def _plain(report: object) -> dict[str, object]:
     return plain
 
 
-def _show(what: str, report: object) -> None:
-    from archivist.hooks import FixityReport
-
-    assert isinstance(report, FixityReport)
+def _show(what: str, report: FixityReport) -> None:
     for problem in report.problems:
         click.secho(f"{problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
     for remark in report.remarks:

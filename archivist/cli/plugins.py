@@ -58,7 +58,7 @@ def _row(offer: Offer) -> dict[str, Any]:
     }
 
 
-def _show(rows: list[dict[str, object]], failures: list[dict[str, str]], losses: bool) -> None:
+def _show(rows: list[dict[str, Any]], failures: list[dict[str, str]], losses: bool) -> None:
     for kind, alike in groupby(rows, key=lambda row: str(row["kind"])):
         click.secho(f"{kind}", bold=True)
         for row in alike:
@@ -69,16 +69,12 @@ def _show(rows: list[dict[str, object]], failures: list[dict[str, str]], losses:
         click.secho(f"not loaded: {failure['plugin']}: {failure['reason']}", fg="red", err=True)
 
 
-def _details(row: dict[str, object], losses: bool) -> Iterator[str]:
+def _details(row: dict[str, Any], losses: bool) -> Iterator[str]:
     """What stands below a plugin's title, a line each."""
     if row["standard"]:
         yield f"{row['standard']}  {row['uri']}".rstrip()
-    options = row["options"]
-    assert isinstance(options, dict)
-    for name, value in options.items():
+    for name, value in row["options"].items():
         yield f"--option {row['name']}.{name}={value}"
     if losses:
-        lost = row["losses"]
-        assert isinstance(lost, list)
-        yield from (f"has no place for: {loss}" for loss in lost)
+        yield from (f"has no place for: {loss}" for loss in row["losses"])
     yield f"from {row['from']}"

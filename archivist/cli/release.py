@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, progress, say_json
+
+if TYPE_CHECKING:
+    from archivist.release.release import Report
 
 
 def _options(
@@ -144,10 +148,7 @@ def release(
     ctx.exit(0 if report.whole else 1)
 
 
-def _show(report: object) -> None:
-    from archivist.release.release import Report
-
-    assert isinstance(report, Report)
+def _show(report: Report) -> None:
     if report.place is not None:
         click.echo(
             f"{counted(report.pieces, 'piece')}: {counted(report.written, 'file')} written "

@@ -23,15 +23,6 @@ def piece_slug(record: ObjectRecord) -> str:
     return f"{number}-{identifier[:_IDENTIFIER]}"
 
 
-def web_base(base_uri: str, archive_id: str) -> str:
-    """The address below which outputs lie, ending in '/'.
-
-    An archive that is published nowhere has addresses that can never be mistaken for real ones
-    (RFC 6761 keeps `.invalid` for that).
-    """
-    return f"{base_uri.rstrip('/')}/" if base_uri else f"https://{archive_id}.invalid/"
-
-
 def piece_uri(base: str, record: ObjectRecord) -> str:
     """The identifier of a piece on the web: made of its UUID, so that it never changes."""
     return f"{base}objects/{record.id}"

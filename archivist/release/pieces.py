@@ -26,10 +26,10 @@ from archivist.model import (
     Value,
     View,
 )
-from archivist.names import slug
+from archivist.names import slug, web_base
 from archivist.plugins import Plugins
 from archivist.release.disclosure import OWNER, Disclosure, disclosures
-from archivist.release.naming import piece_slug, piece_uri, web_base
+from archivist.release.naming import piece_slug, piece_uri
 from archivist.release.pictures import Picture, clean_picture, original_picture
 from archivist.release.scrubbing import Scrubber
 

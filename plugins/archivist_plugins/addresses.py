@@ -6,17 +6,7 @@ from collections.abc import Container
 from pathlib import PurePosixPath
 
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Package, Piece
-from archivist.names import slug
-
-
-def web_base(archive: ArchiveFacts) -> str:
-    """The address below which the exporters' folders lie, ending in '/'.
-
-    An archive that is published nowhere has addresses that can never be mistaken for real ones
-    (RFC 6761 keeps `.invalid` for that).
-    """
-    base = archive.base_uri
-    return f"{base.rstrip('/')}/" if base else f"https://{archive.id}.invalid/"
+from archivist.names import slug, web_base
 
 
 def paths_of(package: Package) -> frozenset[str]:
@@ -34,4 +24,4 @@ def picture_address(
         f"iiif/{piece.slug}/{stem}/full/max/0/default.jpg",
     )
     found = next((path for path in wanted if path in there), "")
-    return f"{web_base(archive)}{found}" if found else ""
+    return f"{web_base(archive.base_uri, archive.id)}{found}" if found else ""

@@ -9,6 +9,7 @@ import msgspec
 from archivist.errors import PackageError
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.imaging.pixels import open_upright
+from archivist.names import web_base
 from archivist_plugins.iiif import IiifOptions, images, manifest
 from archivist_plugins.iiif.canvases import Addresses, Shown, shown
 
@@ -76,9 +77,7 @@ class Iiif(Exporter):
     def _addresses(self, selection: Selection) -> Addresses:
         """Where the tree will be served; an archive published nowhere has `.invalid` addresses."""
         base = self._options.base_uri or selection.archive.base_uri
-        return Addresses(
-            f"{base.rstrip('/')}/" if base else f"https://{selection.archive.id}.invalid/"
-        )
+        return Addresses(web_base(base, selection.archive.id))
 
 
 def as_json(value: dict[str, Any]) -> bytes:

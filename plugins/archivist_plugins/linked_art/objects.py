@@ -6,9 +6,10 @@ from collections.abc import Container
 
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Certainty, EventKind, ProvenanceEvent, RelationKind, View
+from archivist.names import web_base
 from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts
-from archivist_plugins.addresses import picture_address, web_base
+from archivist_plugins.addresses import picture_address
 from archivist_plugins.linked_art import vocabulary as v
 from archivist_plugins.linked_art.making import opinions, production, said_of_the_piece
 from archivist_plugins.linked_art.parts import (
@@ -37,7 +38,7 @@ def human_made_object(piece: Piece, selection: Selection, there: Container[str])
     """The piece. `there` are the paths that this release holds already."""
     record = piece.record
     archive = selection.archive
-    terms = Vocabulary(web_base(archive))
+    terms = Vocabulary(web_base(archive.base_uri, archive.id))
     sizes = [m for m in record.measurements if m.certainty is not Certainty.REJECTED]
     return without_empty(
         {
@@ -66,7 +67,7 @@ def human_made_object(piece: Piece, selection: Selection, there: Container[str])
 
 def collection(selection: Selection) -> Resource:
     """The archive as a set; pieces point to it, and it does not list them."""
-    terms = Vocabulary(web_base(selection.archive))
+    terms = Vocabulary(web_base(selection.archive.base_uri, selection.archive.id))
     many = f"{selection.count} object record{'' if selection.count == 1 else 's'}"
     words = f"{many}, as they may be shown to the audience '{selection.audience}'."
     return {
@@ -189,6 +190,7 @@ def _picture(terms: Vocabulary, photo: DisclosedPhotograph, address: str) -> Res
 
 def _manifest(piece: Piece, selection: Selection, there: Container[str]) -> list[Resource]:
     """The IIIF manifest of the piece, where this release holds one."""
+    archive = selection.archive
     path = f"iiif/{piece.slug}/manifest.json"
     if path not in there:
         return []
@@ -197,7 +199,7 @@ def _manifest(piece: Piece, selection: Selection, there: Container[str]) -> list
         "format": "application/ld+json",
         "conforms_to": [{"id": PRESENTATION, "type": "InformationObject"}],
         "access_point": [
-            {"id": web_base(selection.archive) + path, "type": "DigitalObject"},
+            {"id": web_base(archive.base_uri, archive.id) + path, "type": "DigitalObject"},
         ],
     }
     return [{"type": "LinguisticObject", "digitally_carried_by": [carried]}]

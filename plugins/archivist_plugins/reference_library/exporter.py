@@ -9,11 +9,16 @@ from typing import Any
 import msgspec
 
 from archivist.errors import PluginError
+from archivist.finding.facets import FACETS
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import VIEW_ORDER
 from archivist_plugins.reference_library import feed, index, scripts, structured
-from archivist_plugins.reference_library.entry import Entry, as_script, entry, from_script
-from archivist_plugins.reference_library.facets import FACETS
+from archivist_plugins.reference_library.entry import (
+    LibraryEntry,
+    as_script,
+    from_script,
+    library_entry,
+)
 from archivist_plugins.reference_library.page import piece_page
 from archivist_plugins.reference_library.pictures import pictures
 from archivist_plugins.reference_library.templates import render
@@ -40,7 +45,7 @@ class ReferenceLibrary(Exporter):
         folder = f"pieces/{piece.record.id}"
         shown = pictures(piece, package, folder)
         there = {file.path: file.location for file in package.companions()}
-        made = entry(piece, shown, selection.made)
+        made = library_entry(piece, shown, selection.made)
         address = _address(selection)
         here = f"{address}{folder}/index.html" if address else ""
         page = piece_page(piece, selection, shown, there)
@@ -97,7 +102,7 @@ class ReferenceLibrary(Exporter):
 
 
 def _write_wall(
-    entries: Sequence[Entry], selection: Selection, package: Package, shared: dict[str, Any]
+    entries: Sequence[LibraryEntry], selection: Selection, package: Package, shared: dict[str, Any]
 ) -> None:
     """The wall in pages, so that all of it can be looked at without any script."""
     parts = [entries[i : i + CARDS] for i in range(0, len(entries), CARDS)] or [[]]
@@ -139,7 +144,7 @@ def _write_own_files(package: Package) -> None:
         package.write(f"openseadragon/{name.lower()}", file.read_bytes())
 
 
-def _entries(package: Package) -> list[Entry]:
+def _entries(package: Package) -> list[LibraryEntry]:
     """What was kept beside the pages of all pieces, also of those written in an earlier run."""
     return [
         from_script(file.location.read_bytes())

@@ -9,7 +9,7 @@ from typing import Any
 from lxml import etree
 
 from archivist.hooks import Selection
-from archivist_plugins.reference_library.entry import Entry
+from archivist_plugins.reference_library.entry import LibraryEntry
 
 ATOM = "http://www.w3.org/2005/Atom"
 SITEMAP = "http://www.sitemaps.org/schemas/sitemap/0.9"
@@ -24,7 +24,7 @@ MOST_ADDRESSES = 50_000
 """What one sitemap may hold (sitemaps.org protocol)."""
 
 
-def feed(selection: Selection, entries: Iterable[Entry], address: str) -> bytes:
+def feed(selection: Selection, entries: Iterable[LibraryEntry], address: str) -> bytes:
     """The pages that were written last, newest first; `address` is the library's, '' if none."""
     archive = selection.archive
     newest = sorted(entries, key=lambda e: (e.updated, e.id), reverse=True)[:NEWEST]
@@ -47,7 +47,7 @@ def feed(selection: Selection, entries: Iterable[Entry], address: str) -> bytes:
     return _written(root)
 
 
-def sitemaps(entries: Sequence[Entry], address: str) -> Iterator[tuple[str, bytes]]:
+def sitemaps(entries: Sequence[LibraryEntry], address: str) -> Iterator[tuple[str, bytes]]:
     """The sitemap, or an index and as many as it takes, each with its name."""
     places = [f"{address}index.html", *(f"{address}pieces/{e.id}/index.html" for e in entries)]
     parts = [places[i : i + MOST_ADDRESSES] for i in range(0, len(places), MOST_ADDRESSES)]

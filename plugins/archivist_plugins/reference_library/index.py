@@ -21,9 +21,9 @@ from typing import Any
 
 import msgspec
 
-from archivist_plugins.reference_library.entry import Entry
-from archivist_plugins.reference_library.facets import FACETS
-from archivist_plugins.reference_library.names import SIGN, names_of_the_trade
+from archivist.finding.facets import FACETS
+from archivist.finding.names import SIGN, names_of_the_trade
+from archivist_plugins.reference_library.entry import LibraryEntry
 
 CHUNKS = "0123456789abcdef"
 DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
@@ -52,7 +52,7 @@ def rows(numbers: Iterable[int]) -> str:
     return "".join(text)
 
 
-def chunk(digit: str, entries: Iterable[Entry]) -> str:
+def chunk(digit: str, entries: Iterable[LibraryEntry]) -> str:
     """One chunk as a script; entries in order of their UUID."""
     pieces = sorted(entries, key=lambda entry: entry.id)
     words: defaultdict[str, list[int]] = defaultdict(list)
@@ -84,7 +84,7 @@ def _told(found: Mapping[str, list[int]]) -> dict[str, str]:
     return {value: rows(numbers) for value, numbers in sorted(found.items())}
 
 
-def card_picture(piece: Entry) -> str:
+def card_picture(piece: LibraryEntry) -> str:
     """'BASE WxH WxH ALT': the picture of a card in one or two sizes; '' where there is none."""
     picture = piece.picture
     if picture is None:
@@ -94,16 +94,16 @@ def card_picture(piece: Entry) -> str:
     return f"{picture.base} {told} {picture.view}"
 
 
-def names_script(entries: Iterable[Entry]) -> str:
+def names_script(entries: Iterable[LibraryEntry]) -> str:
     """The names that mean the same, of those groups that stand in the collection."""
     signs = {word for piece in entries for word in piece.words if word.startswith(SIGN)}
     groups = names_of_the_trade().groups
     return _call("names", {sign: groups[sign] for sign in sorted(signs) if sign in groups})
 
 
-def chunks(entries: Iterable[Entry]) -> Iterator[tuple[str, str]]:
+def chunks(entries: Iterable[LibraryEntry]) -> Iterator[tuple[str, str]]:
     """The digit and script of every chunk, also of those that hold nothing."""
-    by_digit: dict[str, list[Entry]] = {digit: [] for digit in CHUNKS}
+    by_digit: dict[str, list[LibraryEntry]] = {digit: [] for digit in CHUNKS}
     for piece in entries:
         by_digit[chunk_of(piece.id)].append(piece)
     for digit, pieces in by_digit.items():

@@ -14,11 +14,11 @@ from typing import Any
 
 import msgspec
 
+from archivist.finding.extents import Scale, scale
 from archivist.hooks import DisclosedPhotograph, Package, Piece
 from archivist.model import View
 from archivist.names import slug
 from archivist.wording import values as wording
-from archivist_plugins.reference_library.extents import Scale, scale
 
 IIIF = "iiif"
 """The folder of the IIIF exporter in a release."""

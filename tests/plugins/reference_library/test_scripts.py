@@ -11,10 +11,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from archivist_plugins.reference_library.entry import Entry
-from archivist_plugins.reference_library.folding import tokens
+from archivist.finding.folding import tokens
+from archivist.finding.names import names_of_the_trade
+from archivist_plugins.reference_library.entry import LibraryEntry
 from archivist_plugins.reference_library.index import chunks, names_script, rows
-from archivist_plugins.reference_library.names import names_of_the_trade
 from archivist_plugins.reference_library.scripts import joined, modules
 from tests.browser.tools import node, tool
 
@@ -72,10 +72,10 @@ def test_types_hold_in_every_module(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def entry(number: int, words: str, **facts: Any) -> Entry:
+def entry(number: int, words: str, **facts: Any) -> LibraryEntry:
     found = list(tokens(words))
     signs = names_of_the_trade().in_words(found)
-    return Entry(
+    return LibraryEntry(
         id=f"{number:x}0000000-0000-4000-8000-00000000000{number:x}",
         title=words,
         number=f"N {number}",
@@ -120,7 +120,7 @@ process.stdout.write(JSON.stringify(answers));
 """
 
 
-def ask(cases: list[Any], folder: Path, entries: tuple[Entry, ...] = ENTRIES) -> list[Any]:
+def ask(cases: list[Any], folder: Path, entries: tuple[LibraryEntry, ...] = ENTRIES) -> list[Any]:
     """What the page's search answers to addresses."""
     script, data, asked = folder / "run.mjs", folder / "data.js", folder / "cases.json"
     script.write_text(RUN.format(folder=SCRIPTS.as_uri()), encoding="utf-8")

@@ -12,10 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from archivist_plugins.reference_library.folding import fold, tokens
-from archivist_plugins.reference_library.names import SIGN, grouped, names_of_the_trade
+from archivist.finding.folding import fold, tokens
+from archivist.finding.names import SIGN, grouped, names_of_the_trade
 
-SCRIPTS = Path(__file__).resolve().parents[3] / "plugins/archivist_plugins/reference_library/js"
+SCRIPTS = Path(__file__).resolve().parents[2] / "plugins/archivist_plugins/reference_library/js"
 CASES = [
     "Ch'ien-lung",
     "CH’IEN LUNG",

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from archivist_plugins.reference_library.folding import tokens
+from archivist.finding.folding import tokens
 from archivist_schemas import schema_file
 
 TABLES: dict[str, tuple[str, ...]] = {

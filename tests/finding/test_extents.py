@@ -8,9 +8,9 @@ import pytest
 from msgspec.structs import replace
 from PIL import Image, ImageDraw
 
+from archivist.finding.extents import governing, outline, scale
 from archivist.model import Certainty, Dimension, Measurement, Unit, View
 from archivist.testing import BOWL
-from archivist_plugins.reference_library.extents import governing, outline, scale
 
 
 def size(dimension: Dimension, centimetres: str, **more: object) -> Measurement:

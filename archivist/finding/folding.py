@@ -1,6 +1,7 @@
 """Words as they are searched: without case, marks and apostrophes, in any script.
 
-`js/folding.js` does the same to what is typed; a test holds the two together.
+The reference library does the same to what is typed, in its `js/folding.js`; a test holds the two
+together.
 """
 
 from __future__ import annotations

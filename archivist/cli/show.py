@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from archivist.catalogue.archive import Archive
+    from archivist.hooks import Piece
     from archivist.model import ObjectRecord, SaleFact
 
 
@@ -126,11 +128,8 @@ def _show(console: Console, archive: Archive, record: ObjectRecord) -> None:
         heading = "" if fact.heading.value == last else fact.heading.value
         last = fact.heading.value
         table.add_row(heading, escape(fact.text))
-    for sale in record.sales:
-        party = piece.party(sale.party)
-        table.add_row(
-            sale.stage.value.capitalize(), escape(_sale(sale, party.name if party else ""))
-        )
+    for stage, line in _dealings(piece):
+        table.add_row(stage.capitalize(), escape(line))
     for shown in piece.photographs:
         photograph = shown.photograph
         name = f"{shown.label}  {photograph.sha256[:12]}  {shown.width} × {shown.height}"
@@ -138,11 +137,29 @@ def _show(console: Console, archive: Archive, record: ObjectRecord) -> None:
     console.print(table)
 
 
-def _sale(sale: SaleFact, party: str) -> str:
-    from archivist.wording.values import date_shown, listed
+def _dealings(piece: Piece) -> Iterator[tuple[str, str]]:
+    """What the owner bought and sold, a line for what one row of the books says of one stage."""
+    together: dict[tuple[str, str, str], list[SaleFact]] = {}
+    for sale in piece.record.sales:
+        origin = sale.source
+        row = (origin.source, origin.row) if origin else ("", "")
+        together.setdefault((sale.stage.value, *row), []).append(sale)
+    for (stage, *_), sales in together.items():
+        yield stage, _dealing(piece, stage, sales)
 
-    amount = listed([sale.currency, sale.amount], " ")
-    when = date_shown(sale.date) if sale.date else ""
-    return listed([amount, when, party, f"invoice {sale.invoice}" if sale.invoice else ""]) or (
+
+def _dealing(piece: Piece, stage: str, sales: Sequence[SaleFact]) -> str:
+    """One line: '2004-03-09, from Mrs Trevanion, GBP 120'; words that were not read stand last."""
+    from archivist.wording.values import date_shown, listed, party_name
+
+    way = "from" if stage == "bought" else "to"
+    days = [date_shown(sale.date, sale.as_stated) for sale in sales if sale.date]
+    names = [f"{way} {party_name(piece, sale.party)}" for sale in sales if sale.party]
+    amounts = [listed([sale.currency, sale.amount], " ") for sale in sales if sale.amount]
+    invoices = [f"invoice {sale.invoice}" for sale in sales if sale.invoice]
+    unread = [
         sale.as_stated
-    )
+        for sale in sales
+        if not (sale.date or sale.party or sale.amount or sale.invoice)
+    ]
+    return listed([*days, *names, *amounts, *invoices, *unread])

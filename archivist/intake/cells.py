@@ -13,7 +13,7 @@ from archivist.intake.days import Day, read_day
 from archivist.intake.mapping import Column
 from archivist.intake.money import read_amount
 from archivist.intake.opinions import Opinion, opinions_in, speaker_at
-from archivist.intake.parties import Parties
+from archivist.intake.parties import Parties, tells_no_dealing
 from archivist.intake.roles import PRIVATE, Role
 from archivist.model import (
     Aspect,
@@ -71,6 +71,9 @@ ATTRIBUTIONS = {
     Role.KILN: Aspect.KILN,
     Role.MAKER: Aspect.MAKER,
 }
+ATTRIBUTED = frozenset({Role.DATE, Role.PERIOD, *ATTRIBUTIONS})
+"""Roles of columns that are there to say when, where and by whom a piece was made."""
+
 PRICES = {
     Role.PRICE_PAID: SaleStage.BOUGHT,
     Role.PRICE_ASKED: SaleStage.ASKED,
@@ -84,6 +87,9 @@ TELLINGS = {
     Role.BUYER_CONTACT: (SaleStage.SOLD, "contact"),
     Role.SELLER_ADDRESS: (SaleStage.BOUGHT, "address"),
 }
+TRADE = frozenset({*PRICES, *DAYS, *DEALINGS, *TELLINGS, Role.INVOICE})
+"""Roles of columns that tell of the owner's own buying and selling."""
+
 READ = frozenset(
     {Role.DATE, Role.PERIOD, Role.OPINION, Role.TITLE, Role.MARK, Role.CONDITION, Role.PROVENANCE}
     | {Role.SIZE, *words.DIMENSIONS}
@@ -175,6 +181,9 @@ class CellReader:
         elif role is Role.DESCRIPTION:
             note = Note(heading=cell.column, as_stated=text)
             said.add(common.on(note), "descriptions")
+        elif tells_no_dealing(text, self.tables):
+            note = Note(heading=cell.column, as_stated=text)
+            said.add(Common(common.source, private or role in TRADE).on(note))
         elif not self._dealing(said, column, text, common):
             said.add(common.on(Note(heading=cell.column, as_stated=text)))
 

@@ -37,6 +37,17 @@ def _nobodies(tables: Tables) -> frozenset[str]:
     return frozenset(folded(n) for row in tables.terms("nobody") for n in row.names)
 
 
+@functools.lru_cache(maxsize=1)
+def _no_dealings(tables: Tables) -> frozenset[str]:
+    return frozenset(folded(n) for row in tables.terms("no dealing") for n in row.names)
+
+
+def tells_no_dealing(text: str, tables: Tables) -> bool:
+    """Whether a cell only says that nothing was sold or bought: 'stock', 'NFS', 'n/a', '-'."""
+    plain = folded(text.strip(" .()[]-–—"))
+    return not plain or plain in _no_dealings(tables)
+
+
 @dataclass(frozen=True)
 class Named:
     """The name in a cell: without a lot number, parted from the place after it."""

@@ -35,6 +35,7 @@ from archivist.intake.proposal import (
 from archivist.intake.roles import Role
 from archivist.intake.row_keys import Imported, row_keys
 from archivist.intake.stock_numbers import number_key
+from archivist.intake.sums import looks_like_sum
 from archivist.model import STATEMENT_FIELDS, Certainty, ObjectRecord
 
 INTAKE = "intake"
@@ -124,11 +125,29 @@ class RowIntake:
         if "#" in key and number:
             reason = f"{place}: the number {number} is used more than once in this source"
             create = _because(create, reason, Certainty.PROBABLE)
-        if twins:
+        if looks_like_sum(row, self.reader.tables):
+            self._ask_of_sum(create, place)
+        elif twins:
             self._ask_of_twins(create, twins, place)
         else:
             self.result.items.append(create)
             self.result.records.append(record)
+
+    def _ask_of_sum(self, create: CreateObject, place: str) -> None:
+        """A row that seems to be a sum and no piece; nothing is made of it unless it is one."""
+        words = create.record.stock_number or create.record.title
+        self.result.questions.append(
+            Asked(
+                key=f"{create.key}\nsum",
+                source=self.source,
+                asks=f"'{words}' seems to be a sum of the rows above. Is it a piece?",
+                about=place,
+                choices=(
+                    Choice(answer="no piece", items=()),
+                    Choice(answer="a piece", items=(create,)),
+                ),
+            )
+        )
 
     def _ask_of_twins(self, create: CreateObject, twins: list[ObjectRecord], place: str) -> None:
         """A row whose number another source's record bears: the same piece, or another one?"""

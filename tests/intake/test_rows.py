@@ -455,3 +455,49 @@ def test_no_word_of_a_cell_is_lost_whatever_its_role(role: Role, text: str) -> N
 
     whole = words.read(role, text.strip(), tables)
     assert text.strip() in stated or (whole.statements and not whole.unread)
+
+
+def test_a_column_of_its_own_for_the_date_is_held_before_words_of_the_title(
+    archive: Archive, sheet: Sheet, take_in: Look
+) -> None:
+    take_in(
+        sheet(
+            [
+                ["Stock No", "What it is", "When made"],
+                ["HW 1", "Qing bowl, six character Daoguang mark", "1821-50"],
+            ]
+        )
+    )
+    held = named(archive, "HW 1").date
+    assert held is not None
+    assert (held.earliest, held.latest) == (1821, 1850)
+
+
+@pytest.mark.parametrize("words", ["Total", "Sub-total:", "TOTAL 2004", "Carried forward", "Summe"])
+def test_a_row_of_sums_is_asked_about_and_makes_no_record(
+    words: str, archive: Archive, sheet: Sheet, look: Look
+) -> None:
+    told = look(sheet([HEAD, BOWL, [words, "", "", "", "", 735, 565]]))
+    made = [i.record.stock_number for i in told.proposal.items if isinstance(i, CreateObject)]
+    assert made == ["HW 0401"]
+    assert [q.asks for q in told.proposal.questions] == [
+        f"'{words}' seems to be a sum of the rows above. Is it a piece?"
+    ]
+
+
+def test_a_piece_whose_name_begins_like_a_sum_is_a_piece(
+    archive: Archive, sheet: Sheet, take_in: Look
+) -> None:
+    take_in(sheet([HEAD, ["HW 1", "Totaal faience plate", "", "", "", 4, 5]]))
+    assert named(archive, "HW 1").title == "Totaal faience plate"
+
+
+@pytest.mark.parametrize("words", ["stock", "NFS", "n/a", "-", "Unsold.", "unverkauft"])
+def test_words_for_no_sale_make_neither_a_sale_nor_a_person(
+    words: str, archive: Archive, sheet: Sheet, take_in: Look
+) -> None:
+    take_in(sheet([HEAD, with_cell(BOWL, "Buyer", words)]))
+    record = named(archive, "HW 0401")
+    assert not [s for s in record.sales if s.stage is SaleStage.SOLD]
+    assert not list(archive.catalogue.all(Party))
+    assert (words, True) in [(n.as_stated, n.private) for n in record.notes]

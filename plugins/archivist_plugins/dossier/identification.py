@@ -1,6 +1,6 @@
 """What the piece is, in the order of Object ID (ICOM and the Getty, 1997).
 
-The eleven headings of the standard come first and stand even where nothing is recorded; after them
+The eleven headings of the standard come first and stand even where nothing is given; after them
 those of the categories that Object ID recommends besides for which the record has a place.
 """
 
@@ -16,7 +16,8 @@ from archivist.wording import values as wording
 from archivist.wording.facts import OBSERVATION_HEADINGS, Fact, Heading, facts
 from archivist_plugins.dossier.condition import GROUPS, seen
 
-NOT_RECORDED = "not recorded"
+NOT_GIVEN = "none given here"
+"""What this copy does not hold: nobody recorded it, or it is not for this reader."""
 
 ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
     ("Photographs", ()),
@@ -62,7 +63,7 @@ VIEW_WORDS = {
 def identification(piece: Piece) -> list[dict[str, Any]]:
     """The rows: a `label`, and `lines` of a `word` (what the line is about, may be '') and `text`.
 
-    `none` is true where nothing is recorded.
+    `none` is true where nothing is given.
     """
     lines = facts(piece)
     own = {
@@ -150,7 +151,7 @@ def _lines(lines: Sequence[Fact], headings: Sequence[Heading]) -> list[dict[str,
 
 
 def _row(label: str, lines: list[dict[str, str]]) -> dict[str, Any]:
-    return {"label": label, "lines": lines or [_line(NOT_RECORDED)], "none": not lines}
+    return {"label": label, "lines": lines or [_line(NOT_GIVEN)], "none": not lines}
 
 
 def _line(text: str, word: str = "") -> dict[str, str]:

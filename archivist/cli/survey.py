@@ -43,7 +43,7 @@ def survey(
       archivist survey "Stock book.xlsx" "Old photographs"
     """
     from archivist.cli.context import progress, say_json
-    from archivist.cli.told import tell_proposal, tell_troubles
+    from archivist.cli.told import tell_columns, tell_proposal, tell_troubles
     from archivist.intake.choose import waiting_proposals
     from archivist.intake.files import size_below
     from archivist.intake.survey import survey as look
@@ -80,8 +80,7 @@ def survey(
         else:
             tell_proposal(told.proposal)
         tell_troubles(told.proposal)
-        for path in told.mappings:
-            click.echo(f"How the columns were read: {path}")
+        tell_columns(told.proposal, told.mappings)
         if told.path is not None:
             click.echo(f"The proposal: {told.path}")
             if waiting:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -69,6 +70,28 @@ def tell_proposal(proposal: Proposal) -> None:
     if proposal.questions:
         open_ = sum(not question.answer for question in proposal.questions)
         say(f"{counted(len(proposal.questions), 'question')}, {open_} open.")
+
+
+def tell_columns(proposal: Proposal, mappings: Sequence[Path]) -> None:
+    """Where it is written how columns are read, and which of them have no home in a record."""
+    from archivist.intake.roles import Role
+
+    for path in mappings:
+        say(f"How the columns were read: {path}")
+        homeless = [
+            f"'{column.heading}'"
+            for source in proposal.sources
+            if source.mapping == path.name
+            for column in source.columns
+            if column.role is Role.KEEP
+        ]
+        if homeless:
+            say(
+                f"Nothing says what {', '.join(homeless)} hold{'' if homeless[1:] else 's'}: the "
+                "words are kept as private notes, unless you say more in that file and survey "
+                "again.",
+                "  ",
+            )
 
 
 def _reviewed(proposal: Proposal) -> tuple[int, int]:

@@ -161,3 +161,13 @@ def test_help_has_an_example(command: str) -> None:
     assert done.exit_code == 0
     assert "Example" in done.output
     assert f"archivist {command}" in done.output
+
+
+def test_columns_that_nothing_is_known_of_are_named_once_with_the_file_to_say_it_in(
+    folder: Path,
+) -> None:
+    sheet = folder / "odd.csv"
+    sheet.write_text("No;What;Zzyx;Margin\nT 9;Cup;blue folder;40\n", encoding="utf-8")
+    told = " ".join(run(folder, "survey", str(sheet)).output.split())
+    assert "Nothing says what 'Zzyx', 'Margin' hold: the words are kept as private notes" in told
+    assert "Nothing says" not in run(folder, "survey", str(sheet)).output

@@ -264,8 +264,42 @@ class PackageFormat(Protocol):
     def seal(self, path: Path) -> Seal:
         """The bytes that seal the package, with the signature and key that stand beside them."""
 
-    def payload(self, path: Path) -> Iterator[PayloadFile]:
-        """The payload's files with decoded relative paths and their recorded digests."""
+    def payload(
+        self, path: Path, wanted: Callable[[str], bool] = lambda path: True
+    ) -> Iterator[PayloadFile]:
+        """The payload's files with decoded relative paths and their recorded digests.
+
+        Only those whose path is `wanted` are read.
+        """
+
+
+@dataclass(frozen=True)
+class DocumentSignature:
+    """A signature that a document holds within itself.
+
+    `signer` is the name that the certificate gives, which anybody can write into one;
+    `fingerprint` the SHA-256 of the certificate; `at` when it was made, as the signer says (RFC
+    3339). `trouble` says what is not as it was signed, and is empty where all of it is.
+    """
+
+    signer: str = ""
+    fingerprint: str = ""
+    at: str = ""
+    trouble: str = ""
+
+
+class DocumentFormat(Protocol):
+    """Judges documents of a format that can hold signatures of its own."""
+
+    def recognises(self, name: str) -> bool:
+        """Whether a file of that name is such a document."""
+
+    def signatures(self, content: bytes) -> tuple[DocumentSignature, ...]:
+        """The signatures that the document holds, in the order in which they were made.
+
+        Raises `PluginError` where what checks them is not installed, and `PackageError` where
+        `content` is no such document.
+        """
 
 
 @dataclass(frozen=True)
@@ -278,7 +312,8 @@ class ExporterDescription:
     file, below the exporter's folder, that a person opens first.
     `takes_in` says that what it takes in shall not also stand beside it. `immutable` says that a
     release with it makes a new package each time and never updates one. `opens` reads packages of
-    this format back. `losses` lists in plain words what the format has no place for.
+    this format back; `judges` tells of documents of this format who signed them, and whether they
+    are as they were signed. `losses` lists in plain words what the format has no place for.
     """
 
     name: str
@@ -292,6 +327,7 @@ class ExporterDescription:
     takes_in: bool = False
     immutable: bool = False
     opens: PackageFormat | None = None
+    judges: DocumentFormat | None = None
     losses: tuple[str, ...] = ()
 
 

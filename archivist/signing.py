@@ -73,7 +73,7 @@ class DocumentKey:
         """The SHA-256 of the certificate, as readers of PDF show it."""
         from cryptography.hazmat.primitives.hashes import SHA256
 
-        return _grouped(self.certificate.fingerprint(SHA256()).hex())
+        return grouped(self.certificate.fingerprint(SHA256()).hex())
 
 
 class Signer:
@@ -276,12 +276,17 @@ def fingerprint(public_key: bytes, name: str) -> str:
     if not isinstance(key, Ed25519PublicKey):
         raise _wrong(name, "is a public key of another kind than Ed25519")
     der = key.public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
-    return _grouped(hashlib.sha256(der).hexdigest())
+    return grouped(hashlib.sha256(der).hexdigest())
 
 
-def _grouped(digits: str) -> str:
-    """Digits in groups of four, to read out and compare."""
+def grouped(digits: str) -> str:
+    """Digits of a fingerprint in groups of four, to read out and compare."""
     return " ".join(digits[at : at + 4] for at in range(0, len(digits), 4))
+
+
+def plain_fingerprint(words: str) -> str:
+    """A fingerprint however it was spaced or spelled, to compare."""
+    return "".join(c for c in words.casefold() if c not in " :-\n\t")
 
 
 def fingerprint_of_file(path: Path) -> str:
@@ -292,6 +297,25 @@ def fingerprint_of_file(path: Path) -> str:
     """
     keys = _blocks(_read(path), b"PUBLIC KEY")
     return fingerprint(keys[0] if keys else b"", str(path))
+
+
+def fingerprints_of_file(path: Path) -> tuple[str, ...]:
+    """The fingerprint of the public key at `path`, and that of the certificate beside it, if any.
+
+    Raises:
+        SigningError: where it cannot be read, or holds no such key.
+    """
+    from cryptography import x509
+    from cryptography.hazmat.primitives.hashes import SHA256
+
+    found = [fingerprint_of_file(path)]
+    for block in _blocks(_read(path), b"CERTIFICATE"):
+        try:
+            certificate = x509.load_pem_x509_certificate(block)
+        except ValueError as problem:
+            raise _wrong(path, "holds a certificate that cannot be read") from problem
+        found.append(grouped(certificate.fingerprint(SHA256()).hex()))
+    return tuple(found)
 
 
 def fits(seal: Seal) -> bool:

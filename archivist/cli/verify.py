@@ -10,6 +10,7 @@ import click
 from archivist.cli.context import progress, say_json
 
 if TYPE_CHECKING:
+    from archivist.hooks import DocumentSignature
     from archivist.release.verifying import Verdict
 
 
@@ -26,23 +27,24 @@ if TYPE_CHECKING:
 def verify(ctx: click.Context, package: Path, signed_by: str, as_json: bool) -> None:
     """Tells in plain words whether PACKAGE is whole, unaltered, and who signed it.
 
-    A folder or a zip; no archive is needed. The file about.txt in the package tells how to do the
-    same without this program.
+    A folder, a zip, or a PDF out of one; no archive is needed. The file about.txt in the package
+    tells how to do the same without this program.
 
     \b
     Examples:
       archivist verify "Packages/hw-0417-buyer-20260115.zip"
       archivist verify "hw-0417-buyer-20260115" --signed-by "Dealer's key.public.pem"
+      archivist verify "The bowl's dossier.pdf"
     """
     from archivist.plugins import load_plugins
-    from archivist.release.verifying import verify_package
-    from archivist.signing import fingerprint_of_file
+    from archivist.release.verifying import verify as judge
+    from archivist.signing import fingerprints_of_file
 
-    expected = signed_by
+    expected: tuple[str, ...] = (signed_by,) if signed_by else ()
     if signed_by and Path(signed_by).is_file():
-        expected = fingerprint_of_file(Path(signed_by))
+        expected = fingerprints_of_file(Path(signed_by))
     with progress(f"Checking {package.resolve().name}", None) as advance:
-        verdict = verify_package(load_plugins(), package, advance, expected)
+        verdict = judge(load_plugins(), package, advance, expected)
     if as_json:
         say_json(_plain(verdict))
     else:
@@ -71,7 +73,21 @@ def _show(package: Path, verdict: Verdict) -> None:
     facts = verdict.facts
     if facts.audience or facts.made:
         click.echo(f"It says of itself: made {facts.made or '?'}, for {facts.audience or '?'}.")
-    if verdict.digest:
+    if verdict.digest and verdict.alone:
+        click.echo(f"Digest of the file (SHA-256):\n  {verdict.digest}")
+    elif verdict.digest:
         click.echo(f"Digest of its seal (SHA-256 of tagmanifest-sha256.txt):\n  {verdict.digest}")
-    if verdict.signer:
+    if verdict.signer and not verdict.alone:
         click.echo(f"Fingerprint of the signer's key (SHA-256):\n  {verdict.signer}")
+    for document in verdict.documents:
+        for signature in document.signatures:
+            _show_signature("" if verdict.alone else document.path, signature)
+
+
+def _show_signature(path: str, signature: DocumentSignature) -> None:
+    if not signature.fingerprint:
+        return
+    where = f" of {path}" if path else ""
+    at = f"; signed at {signature.at} by the signer's clock" if signature.at else ""
+    click.echo(f"Fingerprint of the certificate{where} (SHA-256):\n  {signature.fingerprint}")
+    click.echo(f"  in the name of '{signature.signer}'{at}")

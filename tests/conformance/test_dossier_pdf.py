@@ -2,7 +2,8 @@
 
 That typst finds no fault by PDF/A-3 and PDF/UA-1 is the first check, since it writes nothing
 otherwise. The second is pikepdf (qpdf), the third `outloud`, which checks ISO 14289-1 by the
-Matterhorn Protocol 1.1. No package of a registry that carries a validator of PDF/A-3 was found.
+Matterhorn Protocol 1.1. A validator of PDF/A judges in test_dossier_preflight.py; it knows part 1.
+No package of a registry that carries one of part 3 was found.
 """
 
 from __future__ import annotations

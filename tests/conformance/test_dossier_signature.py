@@ -44,6 +44,8 @@ def test_the_dossier_as_it_was_set_stays_in_it_to_the_byte(both: tuple[bytes, Pa
     with pikepdf.open(io.BytesIO(plain)) as before, pikepdf.open(path) as after:
         assert before.Root.Metadata.read_bytes() == after.Root.Metadata.read_bytes()
         assert len(before.pages) == len(after.pages)
+        assert "/Version" not in after.Root, "PDF/A-3 is PDF 1.7, as its first line says"
+        assert "/Extensions" not in after.Root
 
 
 def test_pyhanko_validates_it_and_names_whose_it_is(
@@ -120,6 +122,9 @@ def test_the_annotation_keeps_to_what_pdf_a_asks_of_one(both: tuple[bytes, Path]
         assert not int(field.F) & 0b100011
         assert "/NeedAppearances" not in pdf.Root.AcroForm
         assert all(float(number) < 0 for number in field.Rect)
+        # 6.3.3: it needs no appearance, since it has no extent.
+        left, bottom, right, top = map(float, field.Rect)
+        assert (left, bottom) == (right, top)
 
 
 def test_a_signer_without_a_name_leaves_the_dossier_as_it_is(tmp_path: Path) -> None:

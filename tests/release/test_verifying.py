@@ -19,7 +19,7 @@ from archivist.plugins import load_plugins
 from archivist.release import release as release_module
 from archivist.release.register import recognised
 from archivist.release.sealing import zip_folder
-from archivist.release.verifying import Standing, in_words, verify_package
+from archivist.release.verifying import Standing, in_words, verify, verify_package
 from archivist.signing import (
     PUBLIC_KEY_FILE,
     SIGNATURE_FILES,
@@ -63,7 +63,7 @@ def packed(archive: Archive, to: Path, **more: object) -> Path:
 
 
 def standing(path: Path, expected: str = "") -> Standing:
-    return verify_package(PLUGINS, path, expected=expected).standing
+    return verify(PLUGINS, path, expected=(expected,) if expected else ()).standing
 
 
 def files_of(bag: Path) -> list[Path]:
@@ -93,7 +93,7 @@ def test_a_signed_package_is_unaltered_and_names_the_fingerprint_of_its_key(
     small: Archive, tmp_path: Path, signer: Signer
 ) -> None:
     bag = packed(small, tmp_path, signer=signer)
-    verdict = verify_package(PLUGINS, bag, expected=signer.fingerprint.upper().replace(" ", ":"))
+    verdict = verify_package(PLUGINS, bag, expected=(signer.fingerprint.upper().replace(" ", ":"),))
     assert verdict.standing is Standing.UNALTERED
     assert verdict.signer == signer.fingerprint
     assert verdict.report.remarks == (), "the files of the signature are nothing to remark on"
@@ -169,7 +169,7 @@ def test_a_signature_taken_away_or_made_by_another_is_found_by_whoever_knows_the
         (bag / name).unlink()
         assert standing(bag, signer.fingerprint) is not Standing.UNALTERED
     assert standing(bag) is Standing.UNDAMAGED
-    verdict = verify_package(PLUGINS, bag, expected=signer.fingerprint)
+    verdict = verify_package(PLUGINS, bag, expected=(signer.fingerprint,))
     assert verdict.standing is Standing.OTHER_SIGNER
     assert "nobody signed it" in in_words(verdict)[0]
 

@@ -93,7 +93,9 @@ class BagFormat:
 
             return Seal(content(SIGNED_FILE), content(SIGNATURE_FILE), content(PUBLIC_KEY_FILE))
 
-    def payload(self, path: Path) -> Iterator[PayloadFile]:
+    def payload(
+        self, path: Path, wanted: Callable[[str], bool] = lambda path: True
+    ) -> Iterator[PayloadFile]:
         """The payload's files: paths decoded, below data/ and without it, in their order.
 
         A listed file that is missing comes with the `source` where it should lie, so that opening
@@ -106,7 +108,7 @@ class BagFormat:
         """
         from archivist_plugins.bagit.payload import payload_files
 
-        yield from payload_files(path)
+        yield from payload_files(path, wanted)
 
 
 def _with_second_opinion(report: FixityReport, path: Path) -> FixityReport:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from pathlib import Path
 
@@ -14,8 +14,8 @@ from archivist_plugins.bagit.paths import PAYLOAD
 from archivist_plugins.bagit.trees import UNREADABLE, open_tree
 
 
-def payload_files(bag: Path) -> Iterator[PayloadFile]:
-    """The files that the manifests of `bag` list, in the order of their decoded paths.
+def payload_files(bag: Path, wanted: Callable[[str], bool]) -> Iterator[PayloadFile]:
+    """The `wanted` ones of the files that the manifests of `bag` list, in their paths' order.
 
     Raises:
         PackageError: for a path that leads out of the bag, before any file is given; and for a
@@ -29,8 +29,11 @@ def payload_files(bag: Path) -> Iterator[PayloadFile]:
                 "Nothing was taken from it. Do not trust this bag; ask who gave it to you.",
             )
         for name, path, digests in _listed(contents):
+            decoded = name.removeprefix(PAYLOAD)
+            if not wanted(decoded):
+                continue
             file = PayloadFile(
-                path=name.removeprefix(PAYLOAD),
+                path=decoded,
                 sha256=digests.get("sha256", ""),
                 sha512=digests.get("sha512", ""),
             )

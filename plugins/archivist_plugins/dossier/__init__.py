@@ -13,6 +13,7 @@ from enum import StrEnum
 
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
+from archivist_plugins.dossier.judging import SignedPdf
 
 
 class Paper(StrEnum):
@@ -44,6 +45,7 @@ DOSSIER = ExporterDescription(
     make=_make,
     options=DossierOptions,
     immutable=True,
+    judges=SignedPdf(),
     losses=(
         "prices, buyers and other facts of the sale are not printed; the attached record holds "
         "what the audience may see of them",

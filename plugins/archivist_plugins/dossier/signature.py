@@ -37,9 +37,19 @@ def signed(pdf: bytes, document: DocumentKey, made: str) -> bytes:
     from cryptography.hazmat.primitives.serialization import Encoding, NoEncryption, PrivateFormat
 
     class Untouched(IncrementalPdfFileWriter):
-        """Leaves title, dates and conformance of the document as they are."""
+        """Leaves title, dates, version and conformance of the document as they are.
+
+        PDF/A-3 is a use of PDF 1.7 (the title of ISO 19005-3 says so); the library would make it
+        PDF 2.0 for the sake of a key on an elliptic curve.
+        """
 
         def _update_meta(self) -> None:
+            return
+
+        def ensure_output_version(self, version: object) -> None:
+            return
+
+        def register_extension(self, ext: object) -> None:
             return
 
     class AtThatMoment(signers.PdfSigner):

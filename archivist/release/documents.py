@@ -1,0 +1,71 @@
+"""Documents that hold signatures of their own: found in packages, and judged by their plugins."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from archivist.errors import ArchivistError, PackageError
+from archivist.hooks import DocumentFormat, DocumentSignature, ExporterDescription, PackageFormat
+from archivist.plugins import Plugins
+from archivist.release.payload import content_of
+from archivist.signing import plain_fingerprint
+
+
+@dataclass(frozen=True)
+class JudgedDocument:
+    """A document with what its signatures are; `unchecked` says why they could not be checked."""
+
+    path: str
+    signatures: tuple[DocumentSignature, ...] = ()
+    unchecked: str = ""
+
+    @property
+    def trouble(self) -> str:
+        """What is not as it was signed, '' where all of it is, or nothing is signed."""
+        return next((one.trouble for one in self.signatures if one.trouble), "")
+
+    @property
+    def signed(self) -> bool:
+        """Whether somebody signed it, and all of it is as it was signed."""
+        return bool(self.signatures) and not self.trouble
+
+    def signed_by(self, fingerprints: Collection[str]) -> bool:
+        """Whether one of its signatures is by one of those certificates (plain fingerprints)."""
+        return any(plain_fingerprint(one.fingerprint) in fingerprints for one in self.signatures)
+
+
+def judge_of(plugins: Plugins, name: str) -> DocumentFormat | None:
+    """The format that judges documents of that name, or None."""
+    described = plugins.of("exporter", ExporterDescription)
+    formats = (d.judges for d in described if d.judges is not None)
+    return next((judge for judge in formats if judge.recognises(name)), None)
+
+
+def judged(judge: DocumentFormat, path: str, content: bytes) -> JudgedDocument:
+    """The document at `path`, of which these are the bytes."""
+    try:
+        return JudgedDocument(path, judge.signatures(content))
+    except ArchivistError as problem:
+        return JudgedDocument(path, unchecked=f"{problem.message} {problem.remedy}".strip())
+
+
+def documents_in(plugins: Plugins, opens: PackageFormat, path: Path) -> Iterator[JudgedDocument]:
+    """Every document in the package at `path` that somebody signed, or cannot be judged.
+
+    What is missing or cannot be read is left out: comparing digests finds that.
+    """
+    try:
+        for file in opens.payload(path, lambda name: judge_of(plugins, name) is not None):
+            judge = judge_of(plugins, file.path)
+            try:
+                content = content_of(file)
+            except OSError:
+                continue
+            if judge is not None:
+                document = judged(judge, file.path, content)
+                if document.signatures or document.unchecked:
+                    yield document
+    except PackageError:
+        return

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 import msgspec
 
@@ -36,8 +37,10 @@ from archivist.model import (
     Title,
     Unit,
 )
-from archivist.reading.result import Question, Understood
+from archivist.reading.result import Question, ReadStatement, Understood
 from archivist.reading.tables import Tables
+
+AnyStatement = TypeVar("AnyStatement", bound=Statement)
 
 FIELDS: dict[type[Statement], str] = {
     Title: "titles",
@@ -197,23 +200,17 @@ class CellReader:
     ) -> None:
         """Dates, sizes, marks, condition, provenance and titles, by the readers of words."""
         text, role = cell.text.strip(), column.role
-        understood = _understood(role, text, self.tables, column.unit, context)
-        lasting = self._lasting(understood)
+        understood = self.filed(_understood(role, text, self.tables, column.unit, context), common)
         opinions = tuple(opinions_in(text, self.tables)) if role is Role.OPINION else ()
         if role is Role.TITLE:
             said.add(common.on(Title(value=text, as_stated=text)))
         for statement in understood.statements:
             if not isinstance(statement, Title):
-                spoken = self._by_speaker(statement, opinions)
-                said.add(common.on(_renamed(spoken, lasting)))
+                said.add(self._by_speaker(statement, opinions))
         if understood.composition is not None and said.composition is None:
             said.composition = understood.composition
         for question in understood.questions:
-            readings = tuple(
-                tuple(common.on(_renamed(statement, lasting)) for statement in reading)
-                for reading in question.readings
-            )
-            said.questions.append(Doubt(cell, question, readings))
+            said.questions.append(Doubt(cell, question, question.readings))
         kinds = {type(statement) for statement in understood.statements}
         if role is Role.TITLE:
             return
@@ -269,13 +266,26 @@ class CellReader:
             return False
         return True
 
-    def _lasting(self, understood: Understood) -> dict[str, str]:
-        """Lasting identifiers for the parties that a text names by identifiers of its own."""
-        return {
+    def filed(self, understood: Understood, common: Common) -> Understood:
+        """What was understood, its statements and the readings of its questions with their source
+        and with lasting parties."""
+        lasting = {
             party.id: self.parties.named(party.name, party.place, party.kind).id
             for party in understood.parties
             if party.name
         }
+
+        def file(statements: tuple[ReadStatement, ...]) -> tuple[ReadStatement, ...]:
+            return tuple(common.on(_renamed(statement, lasting)) for statement in statements)
+
+        return msgspec.structs.replace(
+            understood,
+            statements=file(understood.statements),
+            questions=tuple(
+                msgspec.structs.replace(q, readings=tuple(file(r) for r in q.readings))
+                for q in understood.questions
+            ),
+        )
 
 
 @dataclass(frozen=True)
@@ -285,7 +295,7 @@ class Common:
     source: Source
     private: bool
 
-    def on(self, statement: Statement) -> Statement:
+    def on(self, statement: AnyStatement) -> AnyStatement:
         """The statement with its source, kept with the owner where the column is."""
         if self.private:
             return msgspec.structs.replace(statement, source=self.source, private=True)
@@ -304,7 +314,7 @@ def hedged(text: str) -> tuple[str, Certainty]:
 _NAMES_OF_PARTIES = ("who", "giver", "receiver", "agent", "written_by", "party")
 
 
-def _renamed(statement: Statement, lasting: dict[str, str]) -> Statement:
+def _renamed(statement: AnyStatement, lasting: dict[str, str]) -> AnyStatement:
     """The statement with lasting identifiers of parties instead of its text's own."""
     if not lasting:
         return statement

@@ -158,7 +158,7 @@ def questions_of(
             come = Said()
             for statement in reading:
                 come.add(statement)
-            answer = "; ".join(_told(statement) for statement in reading) or str(number)
+            answer = "; ".join(told_shortly(statement) for statement in reading) or str(number)
             choices[answer] = Choice(
                 answer=answer,
                 items=(
@@ -196,7 +196,7 @@ def _within(fields: Mapping[str, list[Any]], span: Span) -> dict[str, list[Any]]
     return found
 
 
-def _told(statement: Any) -> str:
+def told_shortly(statement: Any) -> str:
     """A reading in a few words, so that an owner can choose it by name."""
     for name in ("date", "claims"):
         date = getattr(statement, name, None)

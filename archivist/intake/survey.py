@@ -17,6 +17,7 @@ from archivist.digests import digest_file
 from archivist.errors import SelectionError, SourceError
 from archivist.hooks import FoundFile, FoundRow, Reader, ReaderDescription, Trouble
 from archivist.intake.alike import gathered_alike
+from archivist.intake.captions import CaptionIntake
 from archivist.intake.cells import CellReader
 from archivist.intake.contact_sheet.handing_back import FoundList, with_lists
 from archivist.intake.contact_sheet.reading import is_photograph_list
@@ -37,6 +38,7 @@ from archivist.intake.pictures.findings import Findings
 from archivist.intake.proposal import (
     AnyItem,
     Asked,
+    CreateObject,
     KeepFile,
     Proposal,
     ProposedSource,
@@ -143,6 +145,7 @@ class Survey:
         for source, path, files in folders:
             self._folder(source, path, files, mapping)
         self._lists()
+        self._captions()
         return self._told(paths)
 
     # Reading
@@ -358,6 +361,16 @@ class Survey:
         gathered.unchanged += handed.unchanged
         for source, troubles in handed.troubles:
             self._trouble(source, troubles)
+
+    def _captions(self) -> None:
+        """The words that came with photographs, once it is known which piece each shows."""
+        gathered = self.gathered
+        created = [i.record for i in gathered.items if isinstance(i, CreateObject)]
+        reader = CellReader(self.tables, self.parties)
+        intake = CaptionIntake(self.catalogue, reader, [*self.known, *created])
+        more, asked = intake.take(gathered.found.photographs, gathered.items, gathered.questions)
+        gathered.questions = []
+        self._take(more, asked)
 
     # Folders
 

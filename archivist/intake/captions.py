@@ -1,0 +1,429 @@
+"""The words that came with photographs, read as what they say of the pieces shown.
+
+A caption speaks of the one piece that its photograph is placed with. What it says and the record
+does not is proposed as statements with the caption as their source; where the record says
+otherwise they stand beside it as another opinion, and nothing that the record says is changed.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import PurePosixPath
+
+import msgspec
+
+from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.holdings import occurrences
+from archivist.catalogue.sources import ImportedCell, imported
+from archivist.intake.cells import FIELDS, CellReader, Common
+from archivist.intake.drafts import partial, told_shortly
+from archivist.intake.pictures.findings import PictureFile
+from archivist.intake.proposal import (
+    AddPhotograph,
+    AnyItem,
+    Asked,
+    ChangeObject,
+    Choice,
+    CreateObject,
+    LinkPhotograph,
+    ReviewPhotograph,
+)
+from archivist.intake.said_already import gainsaid, said_already
+from archivist.intake.shown import least_sure
+from archivist.intake.stock_numbers import NumberIndex, tokens
+from archivist.model import (
+    STATEMENT_FIELDS,
+    Certainty,
+    Depiction,
+    ObjectRecord,
+    Photograph,
+    Source,
+    Statement,
+    View,
+)
+from archivist.model.provenance import Passage, ProvenanceEvent
+from archivist.reading.picture_captions import (
+    ASKS_OF_YEAR,
+    read_picture_caption,
+    read_picture_name,
+)
+from archivist.reading.result import Question, Understood
+from archivist.reading.spelling import fold
+from archivist.reading.tables import Tables
+
+SHARED = 2
+"""Pieces beyond which the same words speak of none of them: 'Oriental ceramics, spring list'."""
+
+NAME, FOLDER = "name of the file", "name of the folder"
+_SHOWN = 80
+"""Characters of a caption that a reason gives."""
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words that speak of one piece: where they stood, on which photograph's account, how sure it
+    is that it shows the piece. `row` and `column` name them among what the source said."""
+
+    text: str
+    object: str
+    source: str
+    row: str
+    column: str
+    place: str
+    original: str = ""
+    certainty: Certainty = Certainty.CERTAIN
+
+
+@dataclass
+class Placed:
+    """A photograph, where its files lie (source and path), and what it shows of which piece."""
+
+    photograph: Photograph
+    places: list[tuple[str, str]] = field(default_factory=list)
+    depictions: dict[str, Depiction] = field(default_factory=dict)
+
+    def show(self, depictions: Iterable[Depiction]) -> None:
+        """Adds depictions; one of a piece takes the place of an earlier one of it."""
+        self.depictions.update({d.object: d for d in depictions})
+
+    @property
+    def one_piece(self) -> Depiction | None:
+        """The only piece that it shows; None of several, of a paper, and where none is known."""
+        shown = [d for d in self.depictions.values() if d.certainty is not Certainty.REJECTED]
+        if len(shown) != 1 or shown[0].view in (View.GROUP, View.DOCUMENT):
+            return None
+        return shown[0]
+
+
+class CaptionIntake:
+    """Reads the words that came with the photographs of one survey."""
+
+    def __init__(
+        self, catalogue: Catalogue, reader: CellReader, records: Iterable[ObjectRecord]
+    ) -> None:
+        """`records` are those of the catalogue and those that the survey proposes."""
+        self.catalogue = catalogue
+        self.reader = reader
+        self.records = {record.id: record for record in records}
+        self.items: list[AnyItem] = []
+        self.questions: list[Asked] = []
+        self._imported: dict[str, Mapping[tuple[str, str], ImportedCell]] = {}
+
+    def take(
+        self,
+        files: Iterable[PictureFile],
+        items: Sequence[AnyItem],
+        questions: Sequence[Asked],
+    ) -> tuple[list[AnyItem], list[Asked]]:
+        """What captions add to what is proposed, and the questions with what follows from their
+        answers added to their choices.
+
+        `files` are all photographs of the survey, `items` and `questions` what is proposed so far.
+        """
+        placed = self._placed(files, items)
+        held = {id_: _statements(record) for id_, record in self.records.items()}
+        for words in self._words(placed.values()):
+            self._read(words, held[words.object], self.items, self.questions)
+        asked = [self._with_choices(question, placed) for question in questions]
+        return self.items, [*asked, *self.questions]
+
+    def _with_choices(self, question: Asked, placed: Mapping[str, Placed]) -> Asked:
+        """A question whose choices place photographs, each with what their captions then say."""
+        if not any(isinstance(i, LinkPhotograph) for c in question.choices for i in c.items):
+            return question
+        choices = []
+        for choice in question.choices:
+            more: list[AnyItem] = []
+            for item in choice.items:
+                if isinstance(item, CreateObject):
+                    self.records.setdefault(item.record.id, item.record)
+            moved = _placed_by(choice.items, placed)
+            held = {d: _statements(self.records[d]) for p in moved for d in p.depictions}
+            for words in self._words(moved):
+                self._read(words, held[words.object], more, [])
+            choices.append(msgspec.structs.replace(choice, items=(*choice.items, *more)))
+        return msgspec.structs.replace(question, choices=tuple(choices))
+
+    # Which words speak of which piece
+
+    def _placed(self, files: Iterable[PictureFile], items: Sequence[AnyItem]) -> dict[str, Placed]:
+        """The photographs of the survey by their UUID, with what they show by all that is said."""
+        placed: dict[str, Placed] = {}
+        added = {i.photograph.sha256: i.photograph for i in items if isinstance(i, AddPhotograph)}
+        by_digest: dict[str, Placed | None] = {}
+        for file in files:
+            if file.sha256 not in by_digest:
+                photograph = added.get(file.sha256) or self._held(file.sha256)
+                by_digest[file.sha256] = _new(photograph, placed) if photograph else None
+            one = by_digest[file.sha256]
+            if one is not None:
+                one.places.append((file.source, file.path))
+        for item in items:
+            if isinstance(item, LinkPhotograph | ReviewPhotograph) and item.photograph:
+                one = placed.get(item.photograph) or self._known(item.photograph, placed)
+                if one is not None:
+                    one.show(item.depictions)
+        return placed
+
+    def _held(self, sha256: str) -> Photograph | None:
+        known = self.catalogue.keyed(Photograph, sha256)
+        return known[0] if known and not known[0].withdrawn else None
+
+    def _known(self, photograph_id: str, placed: dict[str, Placed]) -> Placed | None:
+        """A photograph of the archive that a list speaks of without its folder."""
+        photograph = self.catalogue.get(photograph_id, Photograph)
+        if photograph is None or photograph.withdrawn:
+            return None
+        one = _new(photograph, placed)
+        found = occurrences(self.catalogue, sha256=photograph.sha256)
+        one.places.extend((place.source, place.path) for place in found[:1])
+        return one
+
+    def _words(self, placed: Iterable[Placed]) -> list[Words]:
+        """The words to read: each wording once for a piece, none that many pieces share, none
+        that was taken in before."""
+        found = [w for one in placed for w in (*_captions(one), *_in_the_list(one))]
+        found += _names(placed)
+        pieces: dict[str, set[str]] = {}
+        for words in found:
+            pieces.setdefault(fold(words.text), set()).add(words.object)
+        first: dict[tuple[str, str], Words] = {}
+        for words in found:
+            key = fold(words.text)
+            if key and len(pieces[key]) <= SHARED and words.object in self.records:
+                first.setdefault((words.object, key), words)
+        return [words for words in first.values() if not self._was_taken(words)]
+
+    def _was_taken(self, words: Words) -> bool:
+        before = self._imported.get(words.source)
+        if before is None:
+            before = self._imported[words.source] = imported(self.catalogue, words.source)
+        cell = before.get((words.row, words.column))
+        return cell is not None and (cell.text, cell.object) == (words.text, words.object)
+
+    # What they say
+
+    def _read(
+        self, words: Words, held: list[Statement], items: list[AnyItem], questions: list[Asked]
+    ) -> None:
+        """The change that one wording proposes, and what it leaves open."""
+        record = self.records[words.object]
+        understood = self._understood(words, record)
+        new: dict[str, list[Statement]] = {}
+        told, against = [], []
+        for statement in understood.statements:
+            if said_already(statement, held):
+                continue
+            other = gainsaid(statement, held)
+            if other is not None:
+                against.append(f"'{statement.as_stated}', where '{other.as_stated}' stands")
+            else:
+                told.append(f"'{statement.as_stated}'")
+            new.setdefault(FIELDS[type(statement)], []).append(statement)
+        quoted = words.text[:_SHOWN] + ("..." if len(words.text) > _SHOWN else "")
+        reasons = [f"{words.place} ({words.column}): '{quoted}'"]
+        reasons += [f"says besides {', '.join(told)}"] if told else []
+        reasons += [f"says otherwise {'; '.join(against)}"] if against else []
+        sure = Certainty.PROBABLE if against or words.column in (NAME, FOLDER) else words.certainty
+        if new:
+            for statements in new.values():
+                held.extend(statements)
+            items.append(
+                self._change(words, record, new, reasons, least_sure(sure, words.certainty))
+            )
+        questions.extend(
+            self._asked(words, record, question)
+            for question in understood.questions
+            if not any(said_already(s, held) for reading in question.readings for s in reading)
+        )
+
+    def _understood(self, words: Words, record: ObjectRecord) -> Understood:
+        tables = self.reader.tables
+        is_name = words.column in (NAME, FOLDER)
+        read = read_picture_name if is_name else read_picture_caption
+        numbers = _number_spans(words.text, record, tables)
+        origin = Source(
+            source=words.source,
+            row=words.row,
+            column=words.column,
+            original=words.original,
+            place=words.place,
+        )
+        understood = self.reader.filed(read(words.text, tables, numbers), Common(origin, False))
+        return msgspec.structs.replace(
+            understood, statements=tuple(_apart(s) for s in understood.statements)
+        )
+
+    def _change(
+        self,
+        words: Words,
+        record: ObjectRecord,
+        fields: Mapping[str, list[Statement]],
+        reasons: Sequence[str],
+        certainty: Certainty,
+    ) -> ChangeObject:
+        return ChangeObject(
+            accept=True,
+            key=f"{words.row}\n{words.column}\n{words.object}\n{words.text}",
+            source=words.source,
+            certainty=certainty,
+            reasons=tuple(reasons),
+            name=record.name,
+            removes=ObjectRecord(id=record.id),
+            adds=partial(record.id, fields),
+            row=words.row,
+            cells={words.column: words.text},
+        )
+
+    def _asked(self, words: Words, record: ObjectRecord, question: Question) -> Asked:
+        """A question on words of a caption, each reading a choice."""
+        about = words.text[question.span.start : question.span.end] or words.text
+        choices: dict[str, Choice] = {}
+        for number, reading in enumerate(question.readings, start=1):
+            fields: dict[str, list[Statement]] = {}
+            for statement in reading:
+                fields.setdefault(FIELDS[type(statement)], []).append(statement)
+            answer = "; ".join(told_shortly(s) for s in reading) or str(number)
+            if question.asks == ASKS_OF_YEAR:
+                answer = f"made in {answer}"
+            change = self._change(words, record, fields, (), Certainty.CERTAIN)
+            change = msgspec.structs.replace(change, key=f"{change.key}\n{about}\n{number}")
+            choices[answer] = Choice(answer=answer, items=(change,))
+        if question.asks == ASKS_OF_YEAR:
+            choices["photographed or sold then"] = Choice(answer="photographed or sold then")
+        return Asked(
+            key=f"{words.row}\n{words.column}\n{words.object}\n{about}\n{question.asks}",
+            source=words.source,
+            asks=question.asks,
+            about=f"{record.name}, {words.place}: '{about}'",
+            choices=tuple(choices.values()),
+        )
+
+
+def _new(photograph: Photograph, placed: dict[str, Placed]) -> Placed:
+    one = placed.setdefault(photograph.id, Placed(photograph))
+    one.show(photograph.depictions)
+    return one
+
+
+def _placed_by(items: Iterable[AnyItem], placed: Mapping[str, Placed]) -> list[Placed]:
+    """The photographs that an answer would place, showing what it says."""
+    moved: dict[str, Placed] = {}
+    for item in items:
+        if isinstance(item, LinkPhotograph) and item.photograph in placed:
+            one = placed[item.photograph]
+            copy = moved.setdefault(item.photograph, Placed(one.photograph, one.places))
+            copy.show(item.depictions)
+    return list(moved.values())
+
+
+def _captions(placed: Placed) -> Iterator[Words]:
+    """The captions in a photograph and beside it, of the one piece that it shows."""
+    shown = placed.one_piece
+    if shown is None or not placed.places:
+        return
+    source, path = placed.places[0]
+    digest = placed.photograph.sha256
+    for caption in placed.photograph.captions:
+        yield Words(
+            text=caption.words.strip(),
+            object=shown.object,
+            source=source,
+            row=f"caption\n{digest}",
+            column=caption.where or "caption",
+            place=path,
+            original=digest,
+            certainty=shown.certainty,
+        )
+
+
+def _in_the_list(placed: Placed) -> Iterator[Words]:
+    """What a list of photographs calls each piece that is seen."""
+    for shown in placed.depictions.values():
+        listed = shown.source
+        if not shown.caption or listed is None or not listed.row:
+            continue
+        if shown.certainty is not Certainty.REJECTED and shown.view is not View.DOCUMENT:
+            yield Words(
+                text=shown.caption.strip(),
+                object=shown.object,
+                source=listed.source,
+                row=f"caption\n{placed.photograph.sha256}\n{shown.object}",
+                column="caption",
+                place=listed.place,
+                original=placed.photograph.sha256,
+                certainty=shown.certainty,
+            )
+
+
+def _names(placed: Iterable[Placed]) -> Iterator[Words]:
+    """The names of files, and of folders in which all photographs show one piece."""
+    folders: dict[tuple[str, str], set[str]] = {}
+    certainties: dict[tuple[str, str], Certainty] = {}
+    for one in placed:
+        shown = one.one_piece
+        for source, path in one.places:
+            for folder in map(str, PurePosixPath(path).parents):
+                if folder != ".":
+                    folders.setdefault((source, folder), set()).add(shown.object if shown else "")
+                    if shown:
+                        certainties[source, folder] = shown.certainty
+            if shown is not None:
+                yield Words(
+                    text=PurePosixPath(path).stem,
+                    object=shown.object,
+                    source=source,
+                    row=f"name\n{path}",
+                    column=NAME,
+                    place=path,
+                    original=one.photograph.sha256,
+                    certainty=shown.certainty,
+                )
+    for (source, folder), objects in folders.items():
+        if len(objects) == 1 and "" not in objects:
+            yield Words(
+                text=PurePosixPath(folder).name,
+                object=next(iter(objects)),
+                source=source,
+                row=f"name\n{folder}",
+                column=FOLDER,
+                place=folder,
+                certainty=certainties[source, folder],
+            )
+
+
+def _statements(record: ObjectRecord) -> list[Statement]:
+    return [s for name in STATEMENT_FIELDS for s in getattr(record, name)]
+
+
+def _apart(statement: Statement) -> Statement:
+    """An event of provenance that a caption tells follows on none that the record has."""
+    if isinstance(statement, ProvenanceEvent):
+        return msgspec.structs.replace(statement, passage=Passage.UNKNOWN)
+    return statement
+
+
+@functools.lru_cache(maxsize=1024)
+def _index(record: ObjectRecord, tables: Tables) -> NumberIndex:
+    return NumberIndex([record], tables)
+
+
+def _number_spans(words: str, record: ObjectRecord, tables: Tables) -> list[tuple[int, int]]:
+    """Where the piece's own number stands in its caption, which is no year and no size.
+
+    A number of digits alone is one only where the words begin with it.
+    """
+    if unicodedata.normalize("NFKC", words) != words:
+        return []
+    found = tokens(words)
+    spans = []
+    for claim in _index(record, tables).claims(words):
+        first, last = found[claim.first], found[claim.end - 1]
+        opens = not re.search(r"\w", words[: first.start])
+        if opens or re.search(r"[^\W\d_]", claim.words):
+            spans.append((first.start, last.start + len(last.raw)))
+    return spans

@@ -1,0 +1,154 @@
+"""Whether a record already says what other words say of the same piece, or says otherwise."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+import msgspec
+
+from archivist.model import (
+    Attribution,
+    Certainty,
+    Feature,
+    Mark,
+    Measurement,
+    Observation,
+    ProvenanceEvent,
+    Statement,
+    Title,
+)
+from archivist.model.dates import Date
+from archivist.model.measurements import Dimension, Unit, in_millimetres
+from archivist.reading.spelling import fold
+
+_OF_THE_WORDS = frozenset(Statement.__struct_fields__)
+"""What every statement carries besides what it says of the piece."""
+
+_OF_THE_RECORD = frozenset({"preferred", "passage"})
+"""What a statement is among the others of its record."""
+
+
+def said_already(new: Statement, held: Iterable[Statement]) -> bool:
+    """Whether one of `held` says what `new` says, or says it more closely.
+
+    A statement that was rejected counts as well: it was weighed once.
+    """
+    return any(type(old) is type(new) and _says(old, new) for old in held)
+
+
+def gainsaid(new: Statement, held: Iterable[Statement]) -> Statement | None:
+    """The first of `held` that cannot be true together with `new`, if there is one."""
+    standing = (s for s in held if s.certainty is not Certainty.REJECTED)
+    return next((old for old in standing if _cannot_both_be(old, new)), None)
+
+
+def _says(old: Any, new: Any) -> bool:
+    match new:
+        case Title():
+            return True
+        case Attribution(date=Date() as date):
+            return old.date is not None and _within(old.date, date)
+        case Attribution():
+            return old.aspect is new.aspect and _same_term(old, new)
+        case Feature():
+            return _same_term(old, new)
+        case Measurement():
+            return _same_dimension(old, new) and not _apart(old, new)
+        case Observation():
+            same_part = new.part in ("", old.part)
+            return same_part and _same_term(old, new) and old.presence is new.presence
+        case ProvenanceEvent():
+            words, before = fold(new.as_stated), fold(old.as_stated)
+            return (bool(words) and words in before) or _content(old) == _content(new)
+        case Mark():
+            said = _content(new)
+            return all(getattr(old, name) == value for name, value in said.items())
+    return _content(old) == _content(new)
+
+
+def _cannot_both_be(old: Any, new: Any) -> bool:
+    if type(old) is not type(new):
+        return False
+    match new:
+        case Attribution(date=Date() as date):
+            return old.date is not None and not _touching(old.date, date)
+        case Measurement():
+            return _same_dimension(old, new) and _apart(old, new)
+        case Observation():
+            same_part = not (new.part and old.part) or new.part == old.part
+            return same_part and _same_term(old, new) and old.presence is not new.presence
+    return False
+
+
+def _content(statement: Statement) -> dict[str, Any]:
+    """What a statement says beyond what all carry, as far as it says anything."""
+    return {
+        name: value
+        for name, default in _fields(type(statement))
+        if (value := getattr(statement, name)) != default
+    }
+
+
+@functools.lru_cache(maxsize=32)
+def _fields(kind: type[Statement]) -> tuple[tuple[str, Any], ...]:
+    """The fields of a kind of statement that are of its content, with their defaults."""
+    return tuple(
+        (field.name, field.default)
+        for field in msgspec.structs.fields(kind)
+        if field.name not in _OF_THE_WORDS and field.name not in _OF_THE_RECORD
+    )
+
+
+def _same_term(old: Any, new: Any) -> bool:
+    if old.term is None or new.term is None:
+        return False
+    return fold(old.term.label) == fold(new.term.label)
+
+
+def _years(date: Date) -> tuple[float, float]:
+    first = float("-inf") if date.earliest is None else date.earliest
+    return first, float("inf") if date.latest is None else date.latest
+
+
+def _within(held: Date, said: Date) -> bool:
+    """Whether the date that is held is the one said, or lies within it."""
+    if held.earliest is None and held.latest is None:
+        return False
+    (first, last), (from_, to) = _years(held), _years(said)
+    return from_ <= first and last <= to
+
+
+def _touching(one: Date, other: Date) -> bool:
+    (first, last), (from_, to) = _years(one), _years(other)
+    return first <= to and from_ <= last
+
+
+def _same_dimension(old: Measurement, new: Measurement) -> bool:
+    return (
+        new.dimension in (old.dimension, Dimension.UNSTATED)
+        and old.part == new.part
+        and (old.which or new.which) == new.which
+    )
+
+
+def _apart(old: Measurement, new: Measurement) -> bool:
+    """Whether two sizes differ by more than the coarser of them was stated to."""
+    first, second = in_millimetres(old), in_millimetres(new)
+    if first is None or second is None:
+        return old.unit is not new.unit or (old.low, old.high) != (new.low, new.high)
+    leeway = max(_last_place(old), _last_place(new))
+    return first[0] > second[1] + leeway or second[0] > first[1] + leeway
+
+
+def _last_place(size: Measurement) -> Decimal:
+    """One unit in the last place stated, in millimetres: of '13.4 cm' a millimetre.
+
+    Of inches it is a sixteenth at most: fractions are held as long decimals.
+    """
+    unit = msgspec.structs.replace(size, low="1", high="1")
+    places = len(size.low.partition(".")[2])
+    (one, _) = in_millimetres(unit) or (Decimal(0), Decimal(0))
+    return max(one.scaleb(-places), one / 16 if size.unit is Unit.INCH else Decimal(0))

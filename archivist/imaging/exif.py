@@ -18,11 +18,14 @@ XMP, IPTC, PHOTOSHOP = 0x02BC, 0x83BB, 0x8649
 _SENSOR = (32803, 34892)
 """PhotometricInterpretation of colour filter array and linear raw (TIFF/EP, DNG)."""
 
+_MODEL, _SOFTWARE = 0x0110, 0x0131
 _USER_COMMENT = 0x9286
 _CAPTIONS = {0x010E: "EXIF ImageDescription", 0x9C9B: "EXIF XPTitle", 0x9C9C: "EXIF XPComment",
              0x9C9F: "EXIF XPSubject"}  # fmt: skip
 _UTF16 = frozenset({0x9C9B, 0x9C9C, 0x9C9F})
 _SERIALS = (0xA431, 0xC62F)
+_FILE_SOURCE, _SCANNERS = 0xA300, (b"\1", b"\2")
+"""FileSource: 1 is a scanner of transparencies, 2 one of prints, 3 a camera (Exif 2.3, 4.6.5)."""
 
 _CLOCKS = (
     ("EXIF DateTimeOriginal", 0x9003, 0x9291, 0x9011),
@@ -46,7 +49,8 @@ class Exif(Value, frozen=True, kw_only=True):
 
     `adobe_rgb`: DCF's optional colour space (interoperability index R03), which stands in for an
     ICC profile. `xmp` and `iptc` are blocks that TIFF keeps in tags. `raw`: the file holds a
-    camera sensor's data. `first` is the first directory's size in pixels.
+    camera sensor's data. `scanned`: the file says that a scanner made it, so that its clocks tell
+    when a print or slide was scanned.
     """
 
     orientation: int = 1
@@ -62,6 +66,7 @@ class Exif(Value, frozen=True, kw_only=True):
     iptc: bytes = b""
     photoshop: bytes = b""
     raw: bool = False
+    scanned: bool = False
 
 
 def read_exif(stream: BinaryIO, start: int = 0) -> Exif:
@@ -98,7 +103,7 @@ def read_exif(stream: BinaryIO, start: int = 0) -> Exif:
     return Exif(
         orientation=orientation if 1 <= orientation <= 8 else 1,
         make=text(0x010F),
-        model=text(0x0110),
+        model=text(_MODEL),
         serial=next((text(tag) for tag in _SERIALS if text(tag)), ""),
         artist=text(0x013B),
         captions=tuple((where, words) for where, words in captions if words),
@@ -109,6 +114,8 @@ def read_exif(stream: BinaryIO, start: int = 0) -> Exif:
         iptc=tiff.raw(main.entries.get(IPTC)),
         photoshop=tiff.raw(main.entries.get(PHOTOSHOP)),
         raw=_holds_sensor_data(tiff, main),
+        scanned=tiff.raw(camera.entries.get(_FILE_SOURCE))[:1] in _SCANNERS
+        or any("scan" in text(tag).casefold() for tag in (_MODEL, _SOFTWARE)),
     )
 
 

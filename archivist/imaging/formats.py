@@ -3,7 +3,8 @@
 Sources of the signatures: ISO/IEC 10918-1 (JPEG), the PNG specification 3rd edition, TIFF 6.0 and
 its BigTIFF extension, GIF89a, RFC 9649 (WebP), ISO/IEC 23008-12 (HEIF) and 14496-12 (brands),
 ISO/IEC 15444-1 (JPEG 2000), ISO/IEC 18181-2 (JPEG XL). Those of camera makers' raw files are
-common practice, no source.
+common practice, no source; their media types are those of the shared MIME-info database
+(freedesktop.org), as none but DNG's stands in a register.
 """
 
 from __future__ import annotations
@@ -40,9 +41,18 @@ def _other(name: str, media_type: str, extension: str, called: str) -> Format:
     )
 
 
+_RAW_MAKERS = {
+    "CR2": "canon-cr2", "CR3": "canon-cr3", "DCR": "kodak-dcr", "DNG": "adobe-dng",
+    "K25": "kodak-k25", "KDC": "kodak-kdc", "MRW": "minolta-mrw", "NEF": "nikon-nef",
+    "NRW": "nikon-nrw", "ORF": "olympus-orf", "PEF": "pentax-pef", "RAF": "fuji-raf",
+    "RAW": "panasonic-rw", "RW2": "panasonic-rw2", "SR2": "sony-sr2", "SRF": "sony-srf",
+    "ARW": "sony-arw", "X3F": "sigma-x3f",
+}  # fmt: skip
+
+
 def _raw(extension: str) -> Format:
     name = extension[1:].upper()
-    media_type = "image/x-adobe-dng" if name == "DNG" else "application/octet-stream"
+    media_type = f"image/x-{_RAW_MAKERS.get(name, 'dcraw')}"
     return _image(f"RAW {name}", media_type, extension, f"a {name} raw photograph")
 
 

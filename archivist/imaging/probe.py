@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import msgspec
+
 from archivist.errors import SourceError
-from archivist.imaging import decoder, formats, iptc
+from archivist.imaging import decoder, formats, iptc, xmp
 from archivist.imaging.exif import Clock
 from archivist.imaging.header import Header, read_header
-from archivist.imaging.taken import read_clock
+from archivist.imaging.taken import SCANNER, read_clock
 from archivist.imaging.words import is_cameras_own
-from archivist.imaging.xmp import Properties, read_xmp
+from archivist.imaging.xmp import Properties
 from archivist.model.base import Value
 from archivist.model.photographs import Caption, TakenAt
 
-_XMP_CLOCKS = ("exif:DateTimeOriginal", "exif:DateTimeDigitized", "photoshop:DateCreated", "xmp:CreateDate")  # noqa: E501  # fmt: skip
-_XMP_CAPTIONS = ("dc:title", "photoshop:Headline", "dc:description")
 _IPTC_CAPTIONS = ((iptc.TITLE, "title"), (iptc.HEADLINE, "headline"), (iptc.CAPTION, "caption"))
 
 
@@ -90,11 +90,12 @@ def _not_an_image(path: Path) -> str:
 
 def _described(path: Path, header: Header) -> Probe:
     kind, exif = header.format, header.exif
-    xmp, datasets = read_xmp(header.xmp), iptc.read_iptc(header.iptc)
+    properties, datasets = xmp.read_xmp(header.xmp), iptc.read_iptc(header.iptc)
     width, height, orientation, undecodable = _size(path, header)
-    taken, remarks = _taken(header, xmp, datasets)
-    make, model = exif.make or xmp.get("tiff:Make", ""), exif.model or xmp.get("tiff:Model", "")
-    captions, more = _captions(header, xmp, datasets, make, model)
+    taken, remarks = _taken(header, properties, datasets)
+    make = exif.make or properties.get("tiff:Make", "")
+    model = exif.model or properties.get("tiff:Model", "")
+    captions, more = _captions(header, properties, datasets, make, model)
     return Probe(
         format=kind.name,
         media_type=kind.media_type,
@@ -105,13 +106,15 @@ def _described(path: Path, header: Header) -> Probe:
         pages=header.pages,
         taken=taken,
         captions=captions,
-        photographer=exif.artist or _first(datasets, iptc.BYLINE) or xmp.get("dc:creator", ""),
+        photographer=exif.artist
+        or _first(datasets, iptc.BYLINE)
+        or properties.get("dc:creator", ""),
         camera_make=make,
         camera_model=model,
         camera_serial=exif.serial
-        or xmp.get("exifEX:BodySerialNumber", "")
-        or xmp.get("aux:SerialNumber", ""),
-        has_gps=exif.has_gps or "exif:GPSLatitude" in xmp,
+        or properties.get("exifEX:BodySerialNumber", "")
+        or properties.get("aux:SerialNumber", ""),
+        has_gps=exif.has_gps or "exif:GPSLatitude" in properties,
         remarks=(*header.remarks, *remarks, *more),
         undecodable=undecodable,
     )
@@ -136,10 +139,19 @@ def _size(path: Path, header: Header) -> tuple[int, int, int, str]:
 
 
 def _taken(
-    header: Header, xmp: Properties, datasets: iptc.Datasets
+    header: Header, properties: Properties, datasets: iptc.Datasets
 ) -> tuple[tuple[TakenAt, ...], list[str]]:
-    clocks = list(header.exif.clocks)
-    clocks += [Clock(witness=f"XMP {name}", words=xmp[name]) for name in _XMP_CLOCKS if name in xmp]
+    clocks = [
+        msgspec.structs.replace(clock, witness=f"{SCANNER}, {clock.witness}")
+        if header.exif.scanned and clock.witness.startswith("EXIF DateTime")
+        else clock
+        for clock in header.exif.clocks
+    ]
+    clocks += [
+        Clock(witness=f"XMP {name}", words=properties[name])
+        for name in xmp.CLOCKS
+        if name in properties
+    ]
     day = _first(datasets, iptc.DATE_CREATED)
     if day:
         time = _first(datasets, iptc.TIME_CREATED)
@@ -150,13 +162,13 @@ def _taken(
 
 
 def _captions(
-    header: Header, xmp: Properties, datasets: iptc.Datasets, make: str, model: str
+    header: Header, properties: Properties, datasets: iptc.Datasets, make: str, model: str
 ) -> tuple[tuple[Caption, ...], list[str]]:
     """Each wording once, with every place where it stood; the camera's own words apart."""
     found = list(header.exif.captions)
     for key, name in _IPTC_CAPTIONS:
         found += [(f"IPTC {name}", words) for words in datasets.get(key, ())]
-    found += [(f"XMP {name}", xmp[name]) for name in _XMP_CAPTIONS if name in xmp]
+    found += [(f"XMP {name}", properties[name]) for name in xmp.CAPTIONS if name in properties]
     found += list(header.comments)
     places: dict[str, list[str]] = {}
     remarks = []

@@ -28,15 +28,28 @@ _NEVER_SET = "-01-01T00:00:00"
 """Midnight of a New Year's Day (1970, 1980, 1998 ...): where a clock that was never set begins.
 Common practice, no source."""
 
+SIDECAR = "XMP sidecar"
+"""How witnesses are called that stand in a file beside the picture."""
+
+SCANNER = "scanner"
+"""How the clocks of files begin that a scanner made: they tell when a print or a slide was scanned,
+which is only the latest that it can have been taken."""
+
 _CONFIDENCE = {
     "EXIF GPS time": "0.95",
     "EXIF DateTimeOriginal": "0.8",
     "XMP exif:DateTimeOriginal": "0.8",
+    f"{SIDECAR} exif:DateTimeOriginal": "0.8",
+    "XMP photoshop:DateCreated": "0.75",
+    f"{SIDECAR} photoshop:DateCreated": "0.75",
+    "IPTC date created": "0.75",
     "EXIF DateTimeDigitized": "0.7",
     "EXIF DateTime": "0.4",
 }
 """How far a witness tells when the shutter opened, 0 to 1: `DateTime` is when the file was last
-changed, `DateTimeDigitized` when a slide was scanned. Our judgement, no source."""
+changed, `DateTimeDigitized` when a slide was scanned; 'date created' is of what is seen on it, also
+where that was scanned later (IPTC Photo Metadata Standard, Date Created). The order is our
+judgement, no source."""
 
 
 def read_clock(clock: Clock) -> tuple[TakenAt | None, str]:
@@ -56,6 +69,8 @@ def read_clock(clock: Clock) -> tuple[TakenAt | None, str]:
     if clock.offset.strip() and not words.endswith(clock.offset.strip()):
         stated += f" {clock.offset.strip()}"
     confidence, remark = _CONFIDENCE.get(clock.witness, "0.6"), ""
+    if clock.witness.startswith(SCANNER):
+        confidence = "0.15"
     if edtf[4:19] == _NEVER_SET:
         confidence = "0.1"
         remark = f"{clock.witness} says '{words}', which is where an unset clock begins"

@@ -2,6 +2,17 @@
 
 from __future__ import annotations
 
+CLOCKS = (
+    "exif:DateTimeOriginal",
+    "exif:DateTimeDigitized",
+    "photoshop:DateCreated",
+    "xmp:CreateDate",
+)
+"""The properties that say when a picture was taken or made, the most telling first."""
+
+CAPTIONS = ("dc:title", "photoshop:Headline", "dc:description")
+"""The properties that hold words on what is to be seen."""
+
 _RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
 _LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
 _PREFIXES = {
@@ -22,6 +33,8 @@ def read_xmp(packet: bytes) -> Properties:
 
     Entities are not expanded, nothing is fetched, and a packet that is not XML says nothing.
     """
+    if packet.startswith((b"\xff\xfe", b"\xfe\xff")):
+        packet = packet.decode("utf-16", "replace").encode("utf-8")
     start = packet.find(b"<")
     if start < 0:
         return {}

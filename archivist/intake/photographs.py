@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 import msgspec
 
@@ -12,13 +13,17 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import Catalogue
 from archivist.hooks import FoundFile, Trouble
 from archivist.imaging.probe import Probe
+from archivist.imaging.taken import SIDECAR
+from archivist.intake.depicting import Depicted, depicted
 from archivist.intake.drafts import lasting_id
+from archivist.intake.file_notes import note_of
 from archivist.intake.files import KnownFiles
 from archivist.intake.photograph_questions import where_in_it, which_piece
 from archivist.intake.pictures.examine import examined
 from archivist.intake.pictures.findings import Findings
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.questions import new_records, wrong_clock
+from archivist.intake.pictures.sidecars import with_sidecars
 from archivist.intake.pictures.studied import PictureStudy, Studied
 from archivist.intake.pictures.study import Study
 from archivist.intake.proposal import (
@@ -30,16 +35,8 @@ from archivist.intake.proposal import (
     TellPhotograph,
 )
 from archivist.intake.series import first_views
-from archivist.intake.shown import NameReader, SurveyedFile, least_sure
-from archivist.model import (
-    Caption,
-    Certainty,
-    Depiction,
-    ObjectRecord,
-    Photograph,
-    Source,
-    View,
-)
+from archivist.intake.shown import NameReader, SurveyedFile
+from archivist.model import Caption, Certainty, ObjectRecord, Photograph, View
 from archivist.reading.tables import Tables
 
 
@@ -78,6 +75,7 @@ class FileIntake:
         self.result = Files()
         self.studied = Studied()
         self._open: dict[tuple[str, ...], list[SurveyedFile]] = {}
+        self._looked: set[str] = set()
 
     def take(self, found: Sequence[FoundFile]) -> Files:
         """Goes through all files: each is read once, copies of one picture are told as one."""
@@ -92,10 +90,11 @@ class FileIntake:
                 self.progress,
                 self._trouble,
             )
-            files = [self._with_captions(file) for file in read]
+            files = [_with_captions(file) for file in with_sidecars(list(read), self._note)]
             new = {(f.found.path, f.found.path_bytes) for f in files if self._is_new(f)}
             study = Study(self.archive, self.source, self.names, self.tables, looks)
             self.studied = study.of(files, new)
+            self._looked = looks.looked()
         finally:
             looks.close()
         by_digest: dict[str, list[SurveyedFile]] = {}
@@ -135,6 +134,9 @@ class FileIntake:
     def _trouble(self, place: str, reason: str, remedy: str) -> None:
         self.result.troubles.append(Trouble(place=place, reason=reason, remedy=remedy))
 
+    def _note(self, place: str, reason: str) -> None:
+        self.result.troubles.append(Trouble(place=place, reason=reason, harmless=True))
+
     def _same_bytes(self, files: list[SurveyedFile]) -> None:
         """All files of one digest: one original with so many places, one photograph at most."""
         first = files[0]
@@ -151,7 +153,8 @@ class FileIntake:
             return
         described = first.described
         if new and not known:
-            self._name_flaws(first, described)
+            note = note_of(first, looked_at=first.facts.sha256 in self._looked)
+            self.result.troubles.extend([note] if note is not None else [])
         for number, file in enumerate(new):
             self._keep(file, described, first if number else None)
         if known and not again:
@@ -165,30 +168,37 @@ class FileIntake:
         elif described is not None and described.media_type.startswith("image/"):
             self._add(files, _photograph(described, first, self.archive_id), "")
 
-    def _name_flaws(self, file: SurveyedFile, described: Probe | None) -> None:
-        """What is no picture although its name says so is named."""
-        if described is None or not described.undecodable:
-            return
-        pretends = PurePosixPath(file.found.path).suffix.lower() in _NAMED_AS_PICTURES
-        if pretends or described.media_type.startswith("image/"):
-            remedy = "It is kept as it is; look for a better copy."
-            self._trouble(file.found.path, described.undecodable, remedy)
-
     def _tell(self, photograph: Photograph, files: list[SurveyedFile]) -> None:
-        """What is known now of a photograph of the archive: that it is a copy of another."""
-        study = self.studied.pictures.get(photograph.sha256)
-        if study is None or not study.derived_from or photograph.derived_from:
+        """What is known now of a photograph of the archive: that it is a copy of another, and words
+        that came to lie beside it."""
+        study = self.studied.pictures.get(photograph.sha256, PictureStudy())
+        derived = "" if photograph.derived_from else study.derived_from
+        described = files[0].described or Probe()
+        words = {caption.words for caption in photograph.captions}
+        beside = [c for c in described.captions if c.where.startswith(SIDECAR)]
+        captions = tuple(c for c in beside if c.words not in words)
+        captions += _captions_beside(files, photograph)
+        witnessed = {(t.witness, t.as_stated) for t in photograph.taken}
+        times = (t for t in described.taken if t.witness.startswith(SIDECAR))
+        taken = tuple(t for t in times if (t.witness, t.as_stated) not in witnessed)
+        if not derived and not captions and not taken:
             return
+        beside_it = "words came to lie beside it" if captions or taken else ""
+        reasons = tuple(r for r in (derived and study.derived_because, beside_it) if r)
+        words_said = [c.words for c in captions] + [t.as_stated for t in taken]
+        digest = hashlib.sha256("\n".join(words_said).encode("utf-8")).hexdigest()
         self.result.items.append(
             TellPhotograph(
                 accept=True,
-                key=f"{photograph.sha256}\n{study.derived_from}",
+                key=f"{photograph.sha256}\n{derived}" + (f"\n{digest}" if words_said else ""),
                 source=self.source,
-                certainty=Certainty.PROBABLE,
-                reasons=(study.derived_because,),
+                certainty=Certainty.PROBABLE if derived else Certainty.CERTAIN,
+                reasons=reasons,
                 path=files[0].found.path,
                 photograph=photograph.id,
-                derived_from=study.derived_from,
+                derived_from=derived,
+                taken=taken,
+                captions=captions,
             )
         )
 
@@ -216,20 +226,9 @@ class FileIntake:
 
     def _add(self, files: list[SurveyedFile], photograph: Photograph, reason: str) -> None:
         """The item that adds a photograph with all that the names of its files say it shows."""
-        depictions, certainty, reasons = self._depictions(files)
-        captions = tuple(
-            dict.fromkeys(
-                (
-                    *photograph.captions,
-                    *(
-                        Caption(words=words, where="text file beside it")
-                        for file in files
-                        for words in file.found.captions
-                    ),
-                )
-            )
-        )
-        new = tuple(d for d in depictions if d not in photograph.depictions)
+        shown = self._depicted(files)
+        new = tuple(d for d in shown.depictions if d not in photograph.depictions)
+        reasons = shown.reasons
         study = self.studied.pictures.get(photograph.sha256, PictureStudy())
         if study.derived_from:
             reasons = (*reasons, study.derived_because)
@@ -238,12 +237,12 @@ class FileIntake:
                 accept=True,
                 key=photograph.sha256,
                 source=self.source,
-                certainty=certainty,
+                certainty=shown.certainty,
                 reasons=tuple(r for r in (reason, *reasons) if r),
                 path=files[0].found.path,
                 photograph=msgspec.structs.replace(
                     photograph,
-                    captions=captions,
+                    captions=(*photograph.captions, *_captions_beside(files, photograph)),
                     depictions=(*photograph.depictions, *new),
                     taken=study.told.taken or photograph.taken,
                     derived_from=photograph.derived_from or study.derived_from,
@@ -257,9 +256,9 @@ class FileIntake:
 
     def _link(self, photograph: Photograph, files: list[SurveyedFile]) -> None:
         """A photograph that the archive has: only pieces that it was not known to show count."""
-        depictions, certainty, reasons = self._depictions(files)
+        made = self._depicted(files)
         shown = {d.object for d in photograph.depictions}
-        new = tuple(d for d in depictions if d.object not in shown)
+        new = tuple(d for d in made.depictions if d.object not in shown)
         if shown and not any(
             not self.known.holds(f.found.path, f.found.path_bytes, f.facts.sha256) for f in files
         ):
@@ -271,80 +270,35 @@ class FileIntake:
                     accept=True,
                     key=f"{photograph.sha256}\n{objects}",
                     source=self.source,
-                    certainty=certainty,
-                    reasons=reasons,
+                    certainty=made.certainty,
+                    reasons=made.reasons,
                     path=files[0].found.path,
                     photograph=photograph.id,
                     depictions=new,
                 )
             )
 
-    def _depictions(
-        self, files: list[SurveyedFile]
-    ) -> tuple[tuple[Depiction, ...], Certainty, tuple[str, ...]]:
-        """What the files of one picture say it shows, each piece once, the surest word first."""
-        by_object: dict[str, Depiction] = {}
-        reasons: list[str] = []
-        certainty = Certainty.CERTAIN
-        undecided = False
-        for file in files:
-            shown, seen = self.names.shown(file), self.names.seen(file)
-            if shown.open:
-                undecided = True
-                self._open.setdefault(shown.open, []).append(file)
-            view = View.GROUP if shown.group else seen.view if seen else View.UNKNOWN
-            sure = least_sure(shown.certainty, seen.certainty if seen else Certainty.CERTAIN)
-            for object_id in shown.objects:
-                depiction = Depiction(
-                    object=object_id,
-                    view=view,
-                    certainty=sure,
-                    as_stated=file.found.path,
-                    source=Source(source=self.source, place=file.found.path),
-                )
-                old = by_object.get(object_id)
-                if old is None or (old.view is View.UNKNOWN and view is not View.UNKNOWN):
-                    by_object[object_id] = depiction
-                certainty = least_sure(certainty, sure)
-            reasons.extend(r for r in (shown.because, f"view: '{seen.word}'" if seen else "") if r)
+    def _depicted(self, files: list[SurveyedFile]) -> Depicted:
+        """What a picture shows; files whose words leave open which piece is meant are gathered."""
         study = self.studied.pictures.get(files[0].facts.sha256)
-        if not by_object and not undecided and study is not None and study.objects:
-            certainty = least_sure(study.certainty, Certainty.PROBABLE)
-            reasons.append(study.because)
-            by_object = self._by_group(files[0], study, certainty)
-        if not by_object:
-            certainty = Certainty.POSSIBLE
-            if not undecided:
-                reasons.append("no stock number of a record in its names or captions")
-        return tuple(by_object.values()), certainty, tuple(dict.fromkeys(reasons))
-
-    def _by_group(
-        self, file: SurveyedFile, study: PictureStudy, certainty: Certainty
-    ) -> dict[str, Depiction]:
-        """What a picture shows by others of its group, as its own names say nothing."""
-        several = len(study.objects) > 1
-        view = View.GROUP if several else study.seen.view if study.seen else View.UNKNOWN
-        return {
-            object_id: Depiction(
-                object=object_id,
-                view=view,
-                certainty=certainty,
-                source=Source(source=self.source, place=file.found.path),
-            )
-            for object_id in study.objects
-        }
-
-    def _with_captions(self, file: SurveyedFile) -> SurveyedFile:
-        """The file with the words beside it and in it."""
-        within = file.described.captions if file.described is not None else ()
-        words = dict.fromkeys((*file.found.captions, *(c.words for c in within)))
-        return replace(file, captions=tuple(words))
+        shown = depicted(files, self.names, study, self.source)
+        for objects, file in shown.open:
+            self._open.setdefault(objects, []).append(file)
+        return shown
 
 
-_NAMED_AS_PICTURES = frozenset(
-    f".{name}"
-    for name in ("jpg", "jpeg", "jpe", "png", "tif", "tiff", "gif", "webp", "bmp", "heic", "jp2")
-)
+def _with_captions(file: SurveyedFile) -> SurveyedFile:
+    """The file with the words beside it and in it."""
+    within = file.described.captions if file.described is not None else ()
+    words = dict.fromkeys((*file.found.captions, *(c.words for c in within)))
+    return replace(file, captions=tuple(words))
+
+
+def _captions_beside(files: Sequence[SurveyedFile], photograph: Photograph) -> tuple[Caption, ...]:
+    """The words of text files beside a picture that are not known of it yet."""
+    known = {caption.words for caption in photograph.captions}
+    words = dict.fromkeys(words for file in files for words in file.found.captions)
+    return tuple(Caption(words=w, where="text file beside it") for w in words if w not in known)
 
 
 def _taken_back(catalogue: Catalogue, photograph: Photograph) -> bool:

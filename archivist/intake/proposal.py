@@ -19,6 +19,7 @@ from archivist.hooks import Trouble
 from archivist.intake.mapping import Column
 from archivist.intake.pictures.findings import Doubt, Findings, Group, PictureFile, SamePicture
 from archivist.model import (
+    Caption,
     Certainty,
     Depiction,
     ObjectRecord,
@@ -130,13 +131,14 @@ class DescribeView(Item, frozen=True, kw_only=True, tag="describe view"):
 
 class TellPhotograph(Item, frozen=True, kw_only=True, tag="tell photograph"):
     """What is known besides of a photograph that is in the archive: what it is a copy of
-    (`derived_from`, the SHA-256 of the best original), and when it was taken; a time that is
-    preferred takes the place of the one that was."""
+    (`derived_from`, the SHA-256 of the best original), when it was taken, and words that came to
+    lie beside it; a time that is preferred takes the place of the one that was."""
 
     path: str
     photograph: str
     derived_from: str = ""
     taken: tuple[TakenAt, ...] = ()
+    captions: tuple[Caption, ...] = ()
 
 
 class ReviewPhotograph(Item, frozen=True, kw_only=True, tag="review photograph"):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
@@ -69,9 +70,11 @@ class NameReader:
         self._tables = tables
 
     def shown(self, file: SurveyedFile) -> Shown:
-        """The records that names point to: of the file itself, its captions, then its folders."""
+        """The records that names point to: the number that a reader knows, the file's own name, its
+        captions, then its folders."""
         path = PurePosixPath(file.found.path)
-        places = [("name", path.stem), *(("caption", words) for words in file.captions)]
+        places = [("number", file.found.number)] if file.found.number else []
+        places += [("name", path.stem), *(("caption", words) for words in file.captions)]
         places += [("folder", part) for part in (*reversed(path.parts[:-1]), self._root)]
         for kind, words in places:
             claims = self._index.claims(words)
@@ -119,7 +122,7 @@ class NameReader:
 
     def _told_apart(self, objects: tuple[str, ...], file: SurveyedFile) -> str:
         """Of records with one number, the one whose title alone has words of the file's names."""
-        words = set(file.found.view_words.casefold().split())
+        words = set(re.split(r"[\W_]+", f"{file.found.path} {file.found.view_words}".casefold()))
         words |= {word for caption in file.captions for word in caption.casefold().split()}
         titles = {object_id: _title_words(self.records[object_id].title) for object_id in objects}
         common = set.intersection(*titles.values())

@@ -266,7 +266,10 @@ class Work:
         if any(t.preferred for t in new):
             taken = tuple(msgspec.structs.replace(t, preferred=False) for t in taken)
         derived = known.derived_from or item.derived_from
-        changed = msgspec.structs.replace(known, taken=(*new, *taken), derived_from=derived)
+        captions = (*known.captions, *(c for c in item.captions if c not in known.captions))
+        changed = msgspec.structs.replace(
+            known, taken=(*new, *taken), derived_from=derived, captions=captions
+        )
         if changed != known:
             self.done.changed += self.action.save(changed)
 

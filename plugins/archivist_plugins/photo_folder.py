@@ -1,4 +1,4 @@
-"""Folders of photographs: every file in a tree, with what its names and captions say of it."""
+"""Folders of photographs: every file in a tree, with the words of text files beside it."""
 
 from __future__ import annotations
 
@@ -12,35 +12,12 @@ from pathlib import Path, PurePosixPath
 
 from archivist.hooks import Found, FoundFile, ReaderDescription, Trouble, hookimpl
 
-PICTURES = frozenset(
-    [
-        ".jpg",
-        ".jpeg",
-        ".jpe",
-        ".jfif",
-        ".png",
-        ".tif",
-        ".tiff",
-        ".gif",
-        ".webp",
-        ".bmp",
-        ".heic",
-        ".heif",
-        ".avif",
-        ".jp2",
-        ".psd",
-        ".dng",
-        ".cr2",
-        ".cr3",
-        ".nef",
-        ".arw",
-        ".orf",
-        ".raf",
-        ".rw2",
-        ".pef",
-        ".srw",
-    ]
-)
+PICTURES = frozenset((
+    ".jpg", ".jpeg", ".jpe", ".jfif", ".png", ".tif", ".tiff", ".gif", ".webp", ".bmp", ".heic",
+    ".heif", ".avif", ".jp2", ".psd",
+    ".dng", ".cr2", ".cr3", ".nef", ".nrw", ".arw", ".sr2", ".srf", ".orf", ".raf", ".rw2", ".pef",
+    ".srw", ".raw", ".x3f", ".mrw", ".dcr", ".kdc", ".3fr", ".iiq",
+))  # fmt: skip
 """Endings of file names of pictures. What a file really is, its bytes say."""
 
 _LEFT_OUT = {
@@ -61,7 +38,6 @@ _FOLDERS_LEFT_OUT = {
 _RESOURCE_FORK = b"\x00\x05\x16\x07"
 """How an AppleDouble file begins (RFC 1740, appendix B)."""
 
-_NUMBER = re.compile(r"(?<![A-Za-z0-9])([A-Za-z]{1,4}[ _-]?)?(\d{3,6})(?!\d)")
 _CAPTION_LINE = re.compile(r"(?P<name>[^\t:|]+?)\s*[\t:|]\s*(?P<words>.+)")
 LONGEST_CAPTION = 1 << 16
 """Bytes above which a text file is a document and no caption."""
@@ -186,35 +162,30 @@ def _is_resource_fork(path: str) -> bool:
 
 
 def _captions(files: Sequence[_Entry]) -> dict[str, tuple[str, ...]]:
-    """The words of text files beside pictures: 'foot.txt' is of 'foot.jpg', a list is of many.
+    """The words of text files beside pictures: 'foot.txt' and 'foot.jpg.txt' are of 'foot.jpg', a
+    list is of many.
 
     A list has lines of a file's name, a tab, colon or bar, and words.
     """
-    pictures = [file for file in files if _suffix(file) in PICTURES]
-    by_stem: dict[str, list[_Entry]] = {}
-    by_name: dict[str, _Entry] = {}
-    for file in pictures:
-        name = PurePosixPath(file.relative).name
-        by_stem.setdefault(_stem(name), []).append(file)
-        by_name[name.casefold()] = file
+    named: dict[str, list[_Entry]] = {}
+    for file in files:
+        if _suffix(file) in PICTURES:
+            name = PurePosixPath(file.relative).name.casefold()
+            named.setdefault(name, []).append(file)
+            named.setdefault(_stem(name), []).append(file)
     captions: dict[str, list[str]] = {}
     for file in files:
-        if _suffix(file) != ".txt" or not pictures:
+        if _suffix(file) != ".txt" or not named:
             continue
         words = _words(file.path)
-        own = by_stem.get(_stem(PurePosixPath(file.relative).name), ())
-        if own and words:
-            for picture in own:
-                captions.setdefault(picture.relative, []).append(words)
-            continue
-        for line in words.splitlines():
+        own = named.get(_stem(PurePosixPath(file.relative).name), ()) if words else ()
+        for picture in own:
+            captions.setdefault(picture.relative, []).append(words)
+        for line in () if own else words.splitlines():
             match = _CAPTION_LINE.fullmatch(line.strip())
-            picture_named = match and (
-                by_name.get(match["name"].strip().casefold())
-                or next(iter(by_stem.get(match["name"].strip().casefold(), ())), None)
-            )
-            if match and picture_named:
-                captions.setdefault(picture_named.relative, []).append(match["words"].strip())
+            if match:
+                for picture in named.get(match["name"].strip().casefold(), [])[:1]:
+                    captions.setdefault(picture.relative, []).append(match["words"].strip())
     return {path: tuple(words) for path, words in captions.items()}
 
 
@@ -230,27 +201,10 @@ def _words(path: Path) -> str:
 
 
 def _found(file: _Entry, captions: tuple[str, ...]) -> FoundFile:
-    """What the names of a file say."""
+    """A file by its name; what the name says is read by whoever compares it with records."""
     shown = _readable(file.relative)
     raw = "" if shown == file.relative else base64.b64encode(os.fsencode(file.relative)).decode()
-    path = PurePosixPath(shown)
-    stem_number = _NUMBER.search(path.stem)
-    folder_number = next(
-        (m for part in reversed(path.parts[:-1]) if (m := _NUMBER.search(part))), None
-    )
-    number = stem_number or folder_number
-    group = str(path.parent) if path.parent.parts else ""
-    if stem_number and not folder_number:
-        group = f"{group}/{stem_number.group()}".lstrip("/")
-    words = " ".join((*path.parts[:-1], path.stem))
-    return FoundFile(
-        path=shown,
-        path_bytes=raw,
-        group=group,
-        number=number.group() if number else "",
-        view_words=" ".join(re.split(r"[\W_]+", words)).strip(),
-        captions=captions,
-    )
+    return FoundFile(path=shown, path_bytes=raw, captions=captions)
 
 
 def _readable(name: str) -> str:

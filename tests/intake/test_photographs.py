@@ -228,7 +228,8 @@ def test_what_is_no_picture_although_its_name_says_so_is_kept_and_named(
     (source / "invoice.pdf").write_bytes(b"%PDF-1.7 nothing much")
     told = look(source)
     named = {t.trouble.place for t in told.proposal.troubles}
-    assert named == set(BAD)
+    assert named == {*BAD, "invoice.pdf"}
+    assert {t.trouble.place for t in told.proposal.troubles if not t.trouble.harmless} == set(BAD)
     take_in(source)
     kept = {o.sha256 for o in originals(stocked.catalogue)}
     assert {digest_file(source / name).sha256 for name in (*BAD, "invoice.pdf")} <= kept

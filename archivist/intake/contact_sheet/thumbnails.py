@@ -48,14 +48,19 @@ def with_thumbnails(archive: Archive, lines: Iterable[Line]) -> Iterator[tuple[L
 
 
 def thumbnail(path: Path, longest_side: int = LONGEST_SIDE) -> str:
-    """The picture at `path` made small, as a data URI (RFC 2397); '' where it cannot be shown."""
+    """The picture at `path` made small, as a data URI (RFC 2397); '' where it cannot be shown. Of a
+    raw file it is the preview within it."""
     from archivist.imaging.derivatives import fit, save_jpeg
     from archivist.imaging.pixels import open_upright
+    from archivist.imaging.preview import open_preview
 
     try:
         image = open_upright(path, reduced_to=longest_side, allow_truncated=True)
     except (ArchivistError, OSError):
-        return ""
+        found = open_preview(path, reduced_to=longest_side)
+        if found is None:
+            return ""
+        image, _ = found
     content = io.BytesIO()
     save_jpeg(fit(image, longest_side), content, quality=QUALITY)
     return "data:image/jpeg;base64," + base64.b64encode(content.getvalue()).decode("ascii")

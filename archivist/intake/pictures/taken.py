@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from statistics import median
 
+from archivist.imaging.taken import SIDECAR
 from archivist.intake.pictures.names import day_in, folded, moment_in, runs
 from archivist.model import Certainty, Date, Reading, TakenAt
 
@@ -22,8 +23,18 @@ NAME, FOLDER = "file name", "folder"
 GPS = "EXIF GPS time"
 CAMERA = ("EXIF DateTimeOriginal", "XMP exif:DateTimeOriginal", "EXIF DateTimeDigitized")
 
-UNLIKELY = "0.1"
-"""The confidence in a clock that was never set."""
+_SPEAKING = (
+    NAME,
+    FOLDER,
+    GPS,
+    *CAMERA,
+    "XMP photoshop:DateCreated",
+    "IPTC date created",
+    f"{SIDECAR} exif:DateTimeOriginal",
+    f"{SIDECAR} photoshop:DateCreated",
+)
+"""Witnesses that speak of when the picture was taken; where they disagree it is shown. The others
+may rightly say something else: when the file was changed, or scanned."""
 
 FIRST_CAMERA = 1990
 """The year before which no camera wrote times into files. Common practice, no source."""
@@ -72,8 +83,8 @@ def told(within: Sequence[TakenAt], path: str, last_year: int) -> Told:
     """The witnesses within a file and in its names; `last_year` is the latest that can be.
 
     Believed is, in this order: a clock within the file that can be right, by how much it tells of
-    the shutter; the moment or day in the file's name; the folders. Where folder or name speak of
-    another day than the camera does the camera is no more than possible.
+    the shutter; the day that somebody wrote into file or sidecar; the moment or day in the file's
+    name; the folders. Where another of these speaks of another day it is no more than possible.
     """
     named = [t for t in (_of_name(path), _of_folders(path)) if t is not None]
     everything = [*within, *named]
@@ -81,7 +92,7 @@ def told(within: Sequence[TakenAt], path: str, last_year: int) -> Told:
     if not ranked:
         return Told(())
     best = ranked[0]
-    others = [t for t in ranked[1:] if t.witness in (NAME, FOLDER, GPS, *CAMERA)]
+    others = [t for t in ranked[1:] if t.witness in _SPEAKING]
     disagree = tuple(
         f"{t.witness}: {t.date.edtf}" for t in others if not _agree(best.date.edtf, t.date.edtf)
     )
@@ -108,12 +119,9 @@ def told(within: Sequence[TakenAt], path: str, last_year: int) -> Told:
 def _trust(taken: TakenAt, last_year: int) -> float:
     """How far a witness is believed, 0 to 1."""
     confidence = float(taken.reading.confidence) if taken.reading else 0.5
-    year = taken.date.earliest or 0
-    if taken.witness.startswith(("EXIF", "XMP", "IPTC")) and not (
-        FIRST_CAMERA <= year <= last_year
-    ):
-        return 0.1
-    return confidence
+    clock = taken.witness.startswith(("EXIF", "XMP exif", f"{SIDECAR} exif"))
+    first = FIRST_CAMERA if clock else 0
+    return confidence if first <= (taken.date.earliest or 0) <= last_year else 0.1
 
 
 def _agree(one: str, other: str) -> bool:

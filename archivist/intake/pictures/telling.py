@@ -8,13 +8,10 @@ from collections.abc import Sequence
 from archivist.imaging.probe import Probe
 from archivist.intake.pictures.duplicates import Nearly
 from archivist.intake.pictures.findings import (
-    Copy,
     Doubt,
     Findings,
     Group,
     PictureFile,
-    Relation,
-    SamePicture,
     Shows,
 )
 from archivist.intake.pictures.grouping import Grouped, Thin
@@ -22,6 +19,7 @@ from archivist.intake.pictures.keeping import Cluster
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.pixels import unpacked
 from archivist.intake.pictures.regions import pieces_in
+from archivist.intake.pictures.same_told import told_as_same
 from archivist.intake.pictures.studied import Folder, Studied, key_of
 from archivist.intake.shown import NameReader, SurveyedFile
 from archivist.model import Certainty, View
@@ -56,7 +54,9 @@ class Telling:
         thin: list[Thin],
     ) -> None:
         """Puts the findings together; what is about known files alone is left out."""
-        same = self._same(clusters, digests)
+        same = told_as_same(
+            self.folder, self.source, clusters, digests, self.raw_pairs, self.result.pictures
+        )
         found_groups = []
         touched = {key_of(f) for f in self.folder.files if key_of(f) in self.folder.new}
         for group in groups:
@@ -91,83 +91,6 @@ class Telling:
             groups=tuple(found_groups),
             doubts=tuple(doubts),
         )
-
-    def _same(self, clusters: list[Cluster], digests: list[str]) -> list[SamePicture]:
-        """Clusters, exact copies and raw pairs, as files; those with nothing new left out."""
-        of: dict[str, tuple[str, tuple[str, ...], list[Copy]]] = {}
-        inside: set[str] = set()
-        raw = dict(self.raw_pairs)
-        for cluster in clusters:
-            keeper = digests[cluster.keeper]
-            copies: list[Copy] = []
-            for other in cluster.others:
-                sha256 = digests[other.picture]
-                inside.add(sha256)
-                first = True
-                for path in self.folder.paths(sha256):
-                    copies.append(
-                        Copy(
-                            path=path,
-                            sha256=sha256,
-                            relation=other.relations[0],
-                            relations=other.relations,
-                            certainty=other.certainty,
-                            reasons=other.reasons
-                            if first
-                            else (*other.reasons, "one of several files of these bytes"),
-                        )
-                    )
-                    first = False
-            of[keeper] = (keeper, cluster.because, copies)
-        for sha256, numbers in self.folder.by_digest.items():
-            if sha256 in inside:
-                continue
-            paths = [self.folder.files[n].found.path for n in numbers[1:]]
-            exact = [
-                Copy(
-                    path=path,
-                    sha256=sha256,
-                    relation=Relation.EXACT,
-                    relations=(Relation.EXACT,),
-                    reasons=("the same bytes",),
-                )
-                for path in paths
-            ]
-            if exact and sha256 in of:
-                of[sha256][2][:0] = exact
-            elif exact:
-                of[sha256] = (sha256, ("the plainest of the names",), exact)
-        for original, picture in raw.items():
-            _, _, others = of.pop(picture, (picture, (), []))
-            of.pop(original, None)
-            pairs = [
-                Copy(
-                    path=path,
-                    sha256=picture,
-                    relation=Relation.RAW_PAIR,
-                    relations=(Relation.RAW_PAIR,),
-                    reasons=("the camera's picture of the raw file of the same name",),
-                )
-                for path in self.folder.paths(picture)
-            ]
-            kept = [c for c in others if c.sha256 not in (original, picture)]
-            of[original] = (original, ("the raw file",), [*pairs, *kept])
-            self.result.pictures[picture].derived_from = original
-            self.result.pictures[picture].derived_because = "the camera's picture of the raw file"
-            self.result.pictures[original].derived_from = ""
-        found = []
-        for keeper, because, copies in of.values():
-            if any(self.folder.is_new(c.sha256) for c in copies) or self.folder.is_new(keeper):
-                found.append(
-                    SamePicture(
-                        source=self.source,
-                        keeper=self.folder.path(keeper),
-                        sha256=keeper,
-                        others=tuple(copies),
-                        because=because,
-                    )
-                )
-        return sorted(found, key=lambda s: s.keeper)
 
     def _group(self, group: Grouped) -> Group:
         files = [self.folder.files[n] for n in group.members]

@@ -15,7 +15,8 @@ from collections.abc import Iterable, Sequence
 import msgspec
 
 from archivist.model.marks import Mark, MarkKind
-from archivist.model.measurements import Measurement
+from archivist.model.measurements import Dimension, Measurement
+from archivist.model.observations import Observation
 from archivist.model.records import Attribution, Composition, Feature, FeatureAspect, Title
 from archivist.reading.caption import CLAUSE_ENDS
 from archivist.reading.result import Question, ReadStatement, Span, Understood
@@ -57,9 +58,12 @@ def read_picture_caption(
     words = Words(text)
     of_picture = _of_the_picture(words, tables)
     understood = read_title(_blanked(text, (*numbers, *of_picture)), tables)
+    damaged = any(isinstance(s, Observation) for s in understood.statements)
     statements: list[ReadStatement] = []
     questions = list(understood.questions)
     for statement in understood.statements:
+        if damaged and _is_a_bare_size(statement):
+            continue
         if not _is_recent(statement):
             if not _is_of_the_picture(statement, words, tables):
                 statements.append(statement)
@@ -160,6 +164,11 @@ def _is_of_the_picture(statement: ReadStatement, words: Words, tables: Tables) -
     if isinstance(statement, Measurement):
         return _is_a_scale(statement, words, tables)
     return isinstance(statement, Mark) and _only_names_a_mark(statement)
+
+
+def _is_a_bare_size(statement: ReadStatement) -> bool:
+    """A size of nothing named, which beside words for damage may be the size of the damage."""
+    return isinstance(statement, Measurement) and statement.dimension is Dimension.UNSTATED
 
 
 def _is_a_scale(size: Measurement, words: Words, tables: Tables) -> bool:

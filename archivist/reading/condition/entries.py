@@ -43,8 +43,12 @@ _ROLES = (
 
 
 class Lexicons(NamedTuple):
+    """Every word with a part in condition; the first words of terms; the names of dimensions,
+    after which a size is that of the piece."""
+
     everything: Lexicon[Entry]
     terms: frozenset[str]
+    dimensions: frozenset[str]
 
 
 @functools.lru_cache(maxsize=8)
@@ -67,7 +71,13 @@ def lexicons(tables: Tables) -> Lexicons:
     first = frozenset(
         Words(name).folded[0] for name, e in entries if e.role in ("condition", "condition absent")
     )
-    return Lexicons(Lexicon(entries), first)
+    dimensions = frozenset(
+        Words(name).folded[0]
+        for row in tables.terms("dimension", "either dimension")
+        for name in row.names
+        if row.more.get("style") != "after"
+    )
+    return Lexicons(Lexicon(entries), first, dimensions)
 
 
 @dataclass(slots=True)

@@ -59,11 +59,16 @@ def condition_in(words: Words, tables: Tables, taken: bytearray | None = None) -
     if known.terms.isdisjoint(words.folded):
         return ConditionReading()
     found = {f.first: f for f in known.everything.find(words.folded, taken)}
-    seen = _walk(words, found, taken)
+    seen = _walk(words, found, taken, known.dimensions)
     return _finished(seen, words)
 
 
-def _walk(words: Words, found: dict[int, Found[Entry]], taken: bytearray | None) -> list[Seen]:
+def _walk(
+    words: Words,
+    found: dict[int, Found[Entry]],
+    taken: bytearray | None,
+    dimensions: frozenset[str],
+) -> list[Seen]:
     """Go through the tokens once, keeping what is in force."""
     folded = words.folded
     seen: list[Seen] = []
@@ -90,8 +95,11 @@ def _walk(words: Words, found: dict[int, Found[Entry]], taken: bytearray | None)
             elif token in ("(", ")", "["):
                 pass
             elif (token[0].isdigit() or token[0] in FRACTIONS) and (size := size_at(folded, index)):
-                scope.extent_at = index if scope.extent_end != index else scope.extent_at
-                scope.extent_end = scope.extent_stop = size
+                if _is_of_the_piece(folded, index, dimensions):
+                    scope.forget()
+                else:
+                    scope.extent_at = index if scope.extent_end != index else scope.extent_at
+                    scope.extent_end = scope.extent_stop = size
                 index = size - 1
             elif _counts_a_term(token, found.get(index + 1)):
                 scope.extent_at, scope.extent_end, scope.extent_stop = index, index + 1, index + 1
@@ -115,6 +123,14 @@ def _walk(words: Words, found: dict[int, Found[Entry]], taken: bytearray | None)
             govern(match, scope, seen, found, words, clause)
             index = match.end
     return seen
+
+
+def _is_of_the_piece(folded: list[str], index: int, dimensions: frozenset[str]) -> bool:
+    """'D. 34 cm, hairline': a size that names its dimension is not how long the crack is."""
+    before = index - 1
+    while before > 0 and folded[before] in (".", ":", "="):
+        before -= 1
+    return before >= 0 and folded[before] in dimensions
 
 
 def _counts_a_term(token: str, following: Found[Entry] | None) -> bool:

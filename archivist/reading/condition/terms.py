@@ -113,6 +113,9 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
     if parts:
         one.parts = parts
     after = one.end
+    if (inside := _in_brackets(folded, after)) and not one.extent:
+        one.extent = words.between(after + 1, inside)
+        one.end = after = inside + 1
     if folded[after : after + 3] == ["(", "?", ")"]:
         one.certainty = Certainty.POSSIBLE
         one.end = after = after + 3
@@ -164,6 +167,14 @@ def size_at(folded: list[str], index: int) -> int:
         dotted = folded[end] == "in" and folded[end + 1 : end + 2] == ["."]
         return end + 1 + dotted
     return end if not folded[end - 1].isdigit() and folded[end - 1] != "." else 0
+
+
+def _in_brackets(folded: list[str], index: int) -> int:
+    """Where a size ends that stands alone in brackets at `index` ('(3 mm)'), else 0."""
+    if index >= len(folded) or folded[index] != "(":
+        return 0
+    end = size_at(folded, index + 1)
+    return end if end and folded[end : end + 1] == [")"] else 0
 
 
 def doubt(one: Seen, words: Words, index: int) -> None:

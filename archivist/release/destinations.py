@@ -6,7 +6,7 @@ import shutil
 import time
 import uuid
 from collections.abc import Callable, Set
-from contextlib import suppress
+from contextlib import ExitStack, suppress
 from pathlib import Path
 from types import TracebackType
 
@@ -16,6 +16,7 @@ from archivist.catalogue.originals import write_whole
 from archivist.errors import PackageError, SelectionError
 from archivist.hooks import WrittenFile
 from archivist.names import check_path
+from archivist.release.locking import locked
 from archivist.release.package import remove_empty
 from archivist.release.running import Unit
 from archivist.release.sealing import ZIP
@@ -85,9 +86,15 @@ class NewPackage:
             for folder in kept:
                 folder.rename(whole / folder.name)
         seal(whole)
-        place = _free(self._wanted)
-        whole.rename(place)
-        return place
+        while True:
+            place = _free(self._wanted)
+            try:
+                whole.rename(place)
+            except OSError:
+                if not place.exists():
+                    raise
+                continue  # another release took that name a moment ago
+            return place
 
 
 _PARTS = "parts"
@@ -136,10 +143,13 @@ class Publication:
 
     def __enter__(self) -> Publication:
         self._folder.mkdir(parents=True, exist_ok=True)
-        self._read()
-        for left in self._folder.glob(f"{_WORK}*"):
-            shutil.rmtree(left, ignore_errors=True)
-        self._log = self._path.open("a", encoding="utf-8", newline="\n")
+        with ExitStack() as opened:
+            opened.enter_context(locked(self._folder))
+            self._read()
+            for left in self._folder.glob(f"{_WORK}*"):
+                shutil.rmtree(left, ignore_errors=True)
+            self._log = opened.enter_context(self._path.open("a", encoding="utf-8", newline="\n"))
+            self._opened = opened.pop_all()
         return self
 
     def __exit__(
@@ -148,10 +158,11 @@ class Publication:
         problem: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        self._log.close()
-        shutil.rmtree(self._work, ignore_errors=True)
-        if not self._units:
-            self._path.unlink(missing_ok=True)
+        with self._opened:
+            self._log.close()
+            shutil.rmtree(self._work, ignore_errors=True)
+            if not self._units:
+                self._path.unlink(missing_ok=True)
 
     def _read(self) -> None:
         """Reads the journal; a unit whose last line is not `done` counts as changed."""

@@ -36,7 +36,7 @@ def marks_of(
                 one = Seen(match.first, match.end + 1)
                 gather(one, match, words, tables)
                 one.characters = words.between(match.end, match.end + 1)
-                _words_after(one, words, found, number + 1, tables)
+                words_after(one, words, found, number + 1, tables)
                 lowest = one.end
                 seen.append(one)
             continue
@@ -87,7 +87,8 @@ def _rightwards(
     one: Seen, words: Words, found: list[Found[Entry]], number: int, end: int, tables: Tables
 ) -> None:
     """What follows: '... in two columns', then what is quoted or signed, then '... on the base'."""
-    following = _words_after(one, words, found, number + 1, tables)
+    following = words_after(one, words, found, number + 1, tables)
+    _characters_after(one, words, found[number + 1 :], end)
     said = words.ends[one.end - 1]
     after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
     quoted = _QUOTED.search(after)
@@ -103,10 +104,23 @@ def _rightwards(
     if one.characters:
         while following < len(found) and found[following].first < one.end:
             following += 1
-        _words_after(one, words, found, following, tables)
+        words_after(one, words, found, following, tables)
 
 
-def _words_after(
+def _characters_after(one: Seen, words: Words, following: list[Found[Entry]], end: int) -> None:
+    """'Mark 大明成化年製', 'mark of ...': characters that follow are the mark."""
+    glue = {f.first: f.end for f in following if f.entry.role == "mark glue"}
+    at = one.end
+    while at < end and (at in glue or words.folded[at] == ":"):
+        at = glue.get(at, at + 1)
+    stop = at
+    while stop < end and _CHARACTER.match(words.folded[stop]):
+        stop += 1
+    if stop > at + 1 and not one.characters:
+        one.characters, one.end = words.between(at, stop), stop
+
+
+def words_after(
     one: Seen, words: Words, found: list[Found[Entry]], index: int, tables: Tables
 ) -> int:
     """Take the mark words from `index` on that follow directly; where they stop."""

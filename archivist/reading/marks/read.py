@@ -5,16 +5,18 @@ from __future__ import annotations
 import re
 
 from archivist.model.base import Reading, Term
-from archivist.model.marks import Legibility, Mark, MarkKind
+from archivist.model.marks import Legibility, Mark, MarkKind, MarkRelation
 from archivist.model.observations import Observation, ObservationKind, Presence
 from archivist.reading.dates import claimed_date
 from archivist.reading.marks.around import marks_of
 from archivist.reading.marks.entries import Entry, Seen, lexicon_of_marks
+from archivist.reading.marks.standing import relation_to_date
 from archivist.reading.marks.written import (
     CJK_RUN,
     MADE,
     MADE_IN_ROMAN,
     ROMANISED,
+    WRITTEN,
     labelled,
     written_marks,
 )
@@ -68,7 +70,10 @@ def marks_in(
         headed = labelled(words, inside, first, end, tables)
         seen = [headed] if headed else marks_of(words, inside, first, end, tables)
         statements.extend(_mark(one, text, words, tables) for one in seen)
-    statements.extend(written_marks(words, statements, tables))
+    covered = [(s.reading.start, s.reading.end) for s in statements if s.reading is not None]
+    statements.extend(
+        _mark(one, text, words, tables) for one in written_marks(words, found, covered, tables)
+    )
     return tuple(sorted(statements, key=lambda s: s.reading.start if s.reading else 0))
 
 
@@ -115,16 +120,26 @@ def _mark(one: Seen, text: str, words: Words, tables: Tables) -> Mark:
     characters = one.characters
     if not characters and (run := CJK_RUN.search(stated)):
         characters = run.group()
-        one.count = one.count or len(re.sub(r"\W", "", characters))
-        if characters[-1] in MADE:
+    if CJK_RUN.fullmatch(characters):
+        columns = [column for column in re.split(r"[\s/|]+", characters) if column]
+        characters = "\n".join(columns)
+        one.columns = one.columns or (len(columns) if len(columns) > 1 else 0)
+        one.count = one.count or sum(map(len, columns))
+        if characters[-1] in MADE and one.kind in (MarkKind.UNDETERMINED, MarkKind.SEAL):
             one.kind = MarkKind.REIGN
     match = ROMANISED.search(stated)
     romanised = match.group() if match else ""
     claim = match.group(1) if match else " ".join(one.claim)
-    claims = claimed_date(claim or characters, tables) if claim or characters else None
+    written = re.sub(r"\s", "", characters)
+    if one.rule == WRITTEN and not claim:
+        claim = written
+    claims = claimed_date(claim or written, tables) if claim or written else None
     kind = one.kind
     if kind in (MarkKind.UNDETERMINED, MarkKind.SEAL) and (one.claim or romanised):
         kind = MarkKind.REIGN
+    relation = one.relation
+    if relation is MarkRelation.UNSTATED and claims is not None:
+        relation = relation_to_date(claims, one.end, words, tables)
     legibility = one.legibility
     if legibility is Legibility.UNSTATED and _GAP.search(characters):
         legibility = Legibility.PARTIAL
@@ -144,5 +159,5 @@ def _mark(one: Seen, text: str, words: Words, tables: Tables) -> Mark:
         legibility=legibility,
         claim=claim or (characters if kind in (MarkKind.LABEL, MarkKind.TAG) else ""),
         claims=claims,
-        relation=one.relation,
+        relation=relation,
     )

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 
-from archivist.model.base import Reading
-from archivist.model.marks import Mark, MarkKind
-from archivist.model.observations import Observation
-from archivist.reading.dates import claimed_date
-from archivist.reading.marks.around import gather
+from archivist.model.marks import MarkKind
+from archivist.reading.marks.around import gather, words_after
 from archivist.reading.marks.entries import Entry, Seen
 from archivist.reading.tables import Tables
 from archivist.reading.words import CJK, Found, Words
@@ -26,6 +24,9 @@ ROMANISED = re.compile(
 )
 
 _HEAD_LENGTH = 90
+
+WRITTEN = "characters of a mark"
+"""The rule that reads characters with no word for a mark."""
 
 _WRITTEN_WITH = frozenset(("ink", "pencil"))
 
@@ -48,7 +49,13 @@ def labelled(
     one = Seen(first, end, rule="what is written after a colon")
     for match in head:
         gather(one, match, words, tables)
-    one.characters = words.text[words.starts[colon + 1] : words.ends[end - 1]].strip()
+    written = CJK_RUN.match(words.text, words.starts[colon + 1])
+    if written is not None and written.group()[-1] in MADE:
+        one.characters, one.end = written.group(), words.at(written.end())
+        following = next((n for n, f in enumerate(found) if f.first >= one.end), len(found))
+        words_after(one, words, found, following, tables)
+    else:
+        one.characters = words.text[words.starts[colon + 1] : words.ends[end - 1]].strip()
     return one
 
 
@@ -63,36 +70,21 @@ def _heads_a_mark(head: list[Found[Entry]]) -> bool:
     return "mark technique" in roles and bool(roles & {"part", "mark place", "mark glue"})
 
 
-def written_marks(words: Words, statements: list[Mark | Observation], tables: Tables) -> list[Mark]:
-    """Characters or their romanisation that stand in the text with no word for a mark."""
+def written_marks(
+    words: Words, found: list[Found[Entry]], covered: list[tuple[int, int]], tables: Tables
+) -> Iterator[Seen]:
+    """Characters or their romanisation that stand in the text, outside the spans `covered`, with
+    no word for a mark; what follows them ('..., apocryphal') is of the mark."""
     text = words.text
-    covered = [(s.reading.start, s.reading.end) for s in statements if s.reading is not None]
-    marks: list[Mark] = []
-    for match in () if text.isascii() else CJK_RUN.finditer(text):
-        run = match.group()
-        inside = any(s <= match.start() < e for s, e in covered)
-        if inside or run[-1] not in MADE:
+    runs = () if text.isascii() else CJK_RUN.finditer(text)
+    made = (run for run in runs if run.group()[-1] in MADE)
+    for match in (*made, *ROMANISED.finditer(text)):
+        if any(start <= match.start() < end for start, end in covered):
             continue
-        marks.append(_written_mark(match, "", run, text, tables))
-    for match in ROMANISED.finditer(text):
-        if not any(s <= match.start() < e for s, e in covered):
-            marks.append(_written_mark(match, match.group(), match.group(1), text, tables))
-    return marks
-
-
-def _written_mark(
-    match: re.Match[str], romanised: str, reign: str, text: str, tables: Tables
-) -> Mark:
-    start, end = match.span()
-    columns = [] if romanised else [c for c in re.split(r"[\s/|]+", reign) if c]
-    return Mark(
-        as_stated=text[start:end],
-        reading=Reading(rule="characters of a mark", confidence="0.9", start=start, end=end),
-        kind=MarkKind.REIGN,
-        characters="\n".join(columns),
-        romanised=romanised,
-        columns=len(columns) if len(columns) > 1 else 0,
-        count=sum(map(len, columns)),
-        claim=reign,
-        claims=claimed_date("".join(columns) or reign, tables),
-    )
+        one = Seen(words.at(match.start()), words.at(match.end()), rule=WRITTEN)
+        if match.re is CJK_RUN:
+            one.characters = match.group()
+        one.kind = MarkKind.REIGN
+        following = next((n for n, f in enumerate(found) if f.first >= one.end), len(found))
+        words_after(one, words, found, following, tables)
+        yield one

@@ -153,7 +153,8 @@ def release(
 
 def _refuse_harm(archive: Archive, request: Request) -> None:
     """Refuses what would do harm: an empty selection, which would empty a publication; a place
-    within the archive; and an archive in which what goes out cannot be registered."""
+    within the archive or that is a file; and an archive in which what goes out cannot be
+    registered."""
     if not request.objects and not request.whole_archive:
         raise SelectionError(
             "No piece is what was asked for, so nothing was released.",
@@ -164,6 +165,12 @@ def _refuse_harm(archive: Archive, request: Request) -> None:
         raise SelectionError(
             f"{request.to} is a folder that the archive keeps for itself.",
             "Nothing was released. Name a folder outside the archive with --to.",
+        )
+    taken = next((p for p in (request.to, *request.to.parents) if p.exists()), request.to)
+    if taken.exists() and not taken.is_dir():
+        raise SelectionError(
+            f"{taken} is a file, and a release goes into a folder.",
+            "Nothing was released. Name a folder with --to, one that is there or a new one.",
         )
     if not archive.catalogue.writable:
         raise ArchiveError(

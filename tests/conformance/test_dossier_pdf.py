@@ -318,7 +318,7 @@ def test_no_word_however_long_leaves_the_page(tmp_path: Path, paper: Paper) -> N
         stock_number="W" * 90,
         titles=(Title(value="M" * 200),),
         marks=(replace(BOWL.marks[0], as_stated="Q" * 150),),
-        descriptions=(Note(as_stated=f"{long}\n{'x' * 500}"),),
+        descriptions=(Note(as_stated=f"{long}\n{'x' * 500}\n{'ชามกระเบื้อง' * 9}"),),
     )
     selection = sample_selection(tmp_path, [sample_piece(tmp_path, record)])
     made = export(DOSSIER, selection, tmp_path / "out", DossierOptions(paper=paper))

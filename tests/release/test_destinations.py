@@ -289,6 +289,17 @@ def test_nothing_is_released_into_the_archive_itself(archive: Archive, name: str
     assert tree(archive.folder) == before
 
 
+@pytest.mark.parametrize("below", ["", "more/of/it"])
+def test_nothing_is_released_into_a_file(archive: Archive, tmp_path: Path, below: str) -> None:
+    file = tmp_path / "a file"
+    file.write_bytes(b"mine")
+    for immutable in (False, True):
+        plugins = plugins_of(exporter("words", immutable=immutable))
+        with pytest.raises(SelectionError, match="is a file, and a release goes into a folder"):
+            released(archive, plugins, file / below, "words")
+    assert file.read_bytes() == b"mine"
+
+
 def test_asking_for_nothing_releases_nothing(archive: Archive, tmp_path: Path) -> None:
     out = tmp_path / "out"
     released(archive, PLUGINS, out, "words")

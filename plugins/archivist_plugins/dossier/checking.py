@@ -67,6 +67,9 @@ def photograph_digests(piece: Piece) -> list[dict[str, Any]]:
 
 
 def done_to_all(piece: Piece) -> str:
-    """What was done to every photograph alike to make the copy that is handed on; else ''."""
+    """What was done to every photograph alike to make the copy that is handed on; else ''.
+
+    Without a full stop, since it ends a sentence of the page.
+    """
     ways = {photo.how for photo in piece.photographs}
-    return ways.pop() if len(ways) == 1 else ""
+    return ways.pop().rstrip(".") if len(ways) == 1 else ""

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import struct
 
+from archivist.imaging.icc_tables import NoTable, canonical_curve, canonical_table
+
 _CURVES = frozenset({b"curv", b"para"})
 _TABLES = frozenset({b"mft1", b"mft2", b"mAB ", b"mBA "})
 _TRIPLE, _MATRIX = frozenset({b"XYZ "}), frozenset({b"sf32"})
@@ -31,7 +33,6 @@ _SPACES = frozenset({b"RGB ", b"GRAY", b"CMYK", b"Lab "})
 _CONNECTION_SPACES = frozenset({b"XYZ ", b"Lab "})
 _D50 = bytes.fromhex("0000f6d6000100000000d32d")
 _FIXED_DATE = struct.pack(">6H", 2000, 1, 1, 0, 0, 0)
-_PARAMETERS = {0: 1, 1: 3, 2: 4, 3: 5, 4: 7}
 DESCRIPTION, COPYRIGHT = "Colour space of the picture", "Not stated"
 
 
@@ -92,38 +93,49 @@ def adobe_rgb() -> bytes:
 
 
 def _numbers(value: bytes, kinds: frozenset[bytes]) -> bytes:
-    """A tag's value cut to what its type needs, empty where it is too short or another type."""
+    """A tag's value with its numbers alone, empty where it is too short or of another type."""
     kind = value[:4]
     if kind not in kinds or len(value) < 12:
         return b""
+    if kind in _REWRITTEN:
+        try:
+            return _REWRITTEN[kind](value)
+        except NoTable:
+            return b""
     size = _size_of(kind, value)
     if size > len(value):
         return b""
-    return kind + b"\0\0\0\0" + value[8:size]
+    numbers = value[8:size]
+    if kind in (b"mft1", b"mft2"):
+        numbers = numbers[:3] + b"\0" + numbers[4:]  # a reserved byte (10.10 and 10.11)
+    return kind + bytes(4) + numbers
+
+
+_REWRITTEN = {
+    b"curv": canonical_curve,
+    b"para": canonical_curve,
+    b"mAB ": canonical_table,
+    b"mBA ": canonical_table,
+}
 
 
 def _size_of(kind: bytes, value: bytes) -> int:
+    """The bytes that the numbers of a value take; more than there are where it is cut short."""
     beyond = len(value) + 1
     if kind == b"XYZ ":
         return 20
     if kind == b"sf32":
         return 44
-    if kind == b"curv":
-        return 12 + 2 * int.from_bytes(value[8:12], "big")
-    if kind == b"para":
-        return 12 + 4 * _PARAMETERS.get(int.from_bytes(value[8:10], "big"), beyond)
-    if kind in (b"mft1", b"mft2"):
-        if len(value) < 52:
-            return beyond
-        inputs, outputs, points = value[8:11]
-        if inputs > 4 or outputs > 4:
-            return beyond
-        table = points**inputs * outputs
-        if kind == b"mft1":
-            return int(48 + 256 * inputs + table + 256 * outputs)
-        first, last = struct.unpack(">HH", value[48:52])
-        return int(52 + 2 * (first * inputs + table + last * outputs))
-    return len(value)  # mAB and mBA: offsets within the value, all of them numbers
+    if len(value) < 52:
+        return beyond
+    inputs, outputs, points = value[8:11]
+    if inputs > 4 or outputs > 4:
+        return beyond
+    table = points**inputs * outputs
+    if kind == b"mft1":
+        return int(48 + 256 * inputs + table + 256 * outputs)
+    first, last = struct.unpack(">HH", value[48:52])
+    return int(52 + 2 * (first * inputs + table + last * outputs))
 
 
 def _written(version: bytes, kind: bytes, intent: int, tags: dict[bytes, bytes]) -> bytes:

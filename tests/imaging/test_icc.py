@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from PIL import Image, ImageCms
 
 from archivist.imaging import icc
+from archivist.imaging.icc_tables import NoTable, canonical_table
 
 SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes()
 
@@ -84,3 +85,73 @@ def test_no_damage_makes_it_fail(place: int, byte: int, end: int) -> None:
     for profile in (damaged, damaged[:end]):
         clean = icc.cleaned(profile)
         assert icc.cleaned(clean) == clean
+
+
+# Tables of the fourth version ---------------------------------------------------------------------
+
+HIDDEN = b"Ines Tidewell, 5 Harbour Lane"
+
+
+def curve(*numbers: int) -> bytes:
+    data = b"curv\0\0\0\0" + struct.pack(f">I{len(numbers)}H", len(numbers), *numbers)
+    return data + bytes(-len(data) % 4)
+
+
+def parametric(gamma: float) -> bytes:
+    return b"para\0\0\0\0\0\0" + HIDDEN[:2] + struct.pack(">i", round(gamma * 65536))
+
+
+def table(kind: bytes, *, gap: bytes = b"") -> bytes:
+    """A table of three channels each way, its parts in an order of their own with `gap` between."""
+    bend = (0, 9000, 30000, 65535)
+    matrix = struct.pack(">12i", *(round(v * 65536) for v in (.9, .05, 0, 0, 1, 0, 0, .1, .8, 0, 0, 0)))  # noqa: E501  # fmt: skip
+    points = [v * 65535 // 2 for r in range(3) for g in range(3) for b in range(3) for v in (r, b, g)]  # noqa: E501  # fmt: skip
+    grid = bytes((3, 3, 3)) + HIDDEN[:13] + b"\2" + HIDDEN[:3] + struct.pack(">81H", *points)
+    parts = {
+        "a": curve(*bend) * 3, "grid": grid + b"\0\0", "m": parametric(1.4) * 3,
+        "matrix": matrix, "b": curve() * 3,
+    }  # fmt: skip
+    body, places = b"", {}
+    for name, part in parts.items():
+        body += gap + bytes(-len(gap) % 4)
+        places[name] = 32 + len(body)
+        body += part
+    offsets = (places[name] for name in ("b", "matrix", "m", "grid", "a"))
+    head = kind + HIDDEN[:4] + bytes((3, 3)) + HIDDEN[:2] + struct.pack(">5I", *offsets)
+    return head + body + gap
+
+
+def with_tables(gap: bytes = b"") -> bytes:
+    """A profile of the fourth version that has tables both ways and no matrix of its own."""
+    tags = {
+        b"desc": SRGB[SRGB.index(b"mluc") :][:40],
+        b"wtpt": b"XYZ \0\0\0\0" + struct.pack(">3i", 63190, 65536, 54061),
+        b"A2B0": table(b"mAB ", gap=gap),
+        b"B2A0": table(b"mBA ", gap=gap),
+    }
+    position, entries, body = 132 + 12 * len(tags), b"", b""
+    for name, value in tags.items():
+        entries += struct.pack(">4sII", name, position + len(body), len(value))
+        body += value + bytes(-len(value) % 4)
+    head = struct.pack(">I", position + len(body)) + SRGB[4:128]
+    return head + struct.pack(">I", len(tags)) + entries + body
+
+
+def test_a_table_keeps_its_colours_and_nothing_between_its_parts(photograph: Image.Image) -> None:
+    clean = icc.cleaned(with_tables(gap=HIDDEN))
+    assert HIDDEN in with_tables(gap=HIDDEN)
+    for part in range(len(HIDDEN) - 3):
+        assert HIDDEN[part : part + 4] not in clean
+    plain = photograph.convert("RGB")
+    assert converted(plain, clean) == converted(plain, with_tables()) != plain.tobytes()
+    assert icc.cleaned(clean) == clean == icc.cleaned(with_tables())
+
+
+@given(end=st.integers(0, 900))
+def test_a_table_that_is_cut_short_is_given_up(end: int) -> None:
+    whole = table(b"mAB ")
+    try:
+        assert canonical_table(whole[:end]) == canonical_table(whole)
+    except NoTable:
+        return
+    assert end >= len(canonical_table(whole))

@@ -6,6 +6,7 @@ from typing import Any
 
 import europe
 import japan
+import japan_porcelain
 import korea
 import numpy as np
 from camera import Look, Written
@@ -226,7 +227,7 @@ SHOOTS: dict[str, Shoot] = {
 
 MAKERS = {
     name: getattr(place, name)
-    for place in (europe, japan, korea)
+    for place in (europe, japan, japan_porcelain, korea)
     for name in dir(place)
     if callable(getattr(place, name))
     and getattr(place, name).__module__ == place.__name__

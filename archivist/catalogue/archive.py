@@ -23,6 +23,8 @@ from archivist.model import Rights
 CATALOGUE = "catalogue.sqlite"
 PROPOSALS = "proposals"
 DERIVATIVES = "derivatives"
+OF_RECORDS = "of-records"
+"""Derivatives that hold words of the records; an erasure throws them away."""
 
 ABOUT_NAME = "README.txt"
 ABOUT = """\
@@ -50,6 +52,7 @@ class Archive:
         self.store = OriginalStore(folder / FOLDER)
         self.proposals = folder / PROPOSALS
         self.derivatives = folder / DERIVATIVES
+        self.of_records = self.derivatives / OF_RECORDS
 
     @classmethod
     def create(

@@ -19,7 +19,7 @@ from archivist.catalogue.entities import KINDS, Entity
 from archivist.catalogue.events import EventType, Outcome, record_event, releases
 from archivist.catalogue.holdings import write_inventory
 from archivist.catalogue.index import index_everything
-from archivist.catalogue.originals import write_whole
+from archivist.catalogue.originals import remove_tree, write_whole
 from archivist.catalogue.persons import NameFinder
 from archivist.errors import ArchiveError, SelectionError
 from archivist.model import Party, canonical_json, from_json
@@ -109,6 +109,7 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
             path.unlink()
         else:
             write_whole(path, _cleaned_file(path, finder) or "")
+    remove_tree(archive.of_records)
     with archive.catalogue.action("erase", finder.replaced(who, ERASED), WHY) as action:
         action.empty = False
         for row in connection.execute("SELECT entity, kind, number, json FROM version").fetchall():

@@ -19,6 +19,7 @@ COMMANDS = {
     "disclose": "archivist.cli.disclose:disclose",
     "edit": "archivist.cli.edit:edit",
     "erase": "archivist.cli.erase:erase",
+    "find": "archivist.cli.find:find",
     "fixity": "archivist.cli.fixity:fixity",
     "history": "archivist.cli.history:history",
     "key": "archivist.cli.key:key",

@@ -30,7 +30,7 @@ from archivist.names import slug, web_base
 from archivist.plugins import Plugins
 from archivist.release.disclosure import OWNER, Disclosure, disclosures
 from archivist.release.naming import piece_slug, piece_uri
-from archivist.release.pictures import Picture, clean_picture, original_picture
+from archivist.release.pictures import Picture, clean_picture, no_picture, original_picture
 from archivist.release.scrubbing import Scrubber
 
 ValueType = TypeVar("ValueType", bound=Value)
@@ -105,12 +105,24 @@ class Sight:
 
 
 class Discloser:
-    """Makes pieces of an archive's records for one audience."""
+    """Makes pieces of an archive's records for one audience.
 
-    def __init__(self, archive: Archive, disclosure: Disclosure, base_uri: str = "") -> None:
+    Without `copies` nothing is decoded, and the photographs of others than the owner have no file:
+    for whoever only wants to know what there is.
+    """
+
+    def __init__(
+        self,
+        archive: Archive,
+        disclosure: Disclosure,
+        base_uri: str = "",
+        *,
+        copies: bool = True,
+    ) -> None:
         self.archive = archive
         self.disclosure = disclosure
         self.withheld = Withheld()
+        self._copies = copies
         self._base = web_base(archive_facts(archive, base_uri).base_uri, archive.settings.id)
         self._parties = tuple(archive.catalogue.all(Party))
         self._public = frozenset(party.id for party in self._parties if not party.private)
@@ -214,7 +226,11 @@ class Discloser:
         """The file, and the depiction as it is of that file."""
         if self.disclosure.everything:
             return original_picture(self.archive, photograph), depiction
-        picture = clean_picture(self.archive, photograph, depiction.region)
+        picture = (
+            clean_picture(self.archive, photograph, depiction.region)
+            if self._copies
+            else no_picture(photograph)
+        )
         return picture, msgspec.structs.replace(depiction, region=None)
 
 

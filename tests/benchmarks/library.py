@@ -45,9 +45,10 @@ from archivist.model import (
     Unit,
     View,
 )
+from archivist.names import web_base
 from archivist.plugins import load_plugins
 from archivist.release.destinations import Publication
-from archivist.release.naming import piece_slug, piece_uri, web_base
+from archivist.release.naming import piece_slug, piece_uri
 from archivist.release.request import Chosen, Request, choose
 from archivist.release.running import Tally, run
 from archivist.testing import ARCHIVE, BOWL, sample_photograph, sample_selection

@@ -9,11 +9,11 @@ from pathlib import Path
 from typing import Literal
 
 from archivist.errors import SourceError
+from archivist.guard import unguarded
 from archivist.hooks import Trouble
 from archivist.own_sheet import RECORD
 from archivist_plugins.encodings import decode
 from archivist_plugins.spreadsheet.grid import Grid
-from archivist_plugins.spreadsheet.guard import unguarded
 
 DELIMITERS = ",;\t|"
 SAMPLE = 1 << 16

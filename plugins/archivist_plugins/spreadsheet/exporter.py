@@ -7,10 +7,10 @@ import io
 from collections.abc import Iterator
 from typing import Any
 
+from archivist.guard import guarded
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import digest
 from archivist.own_sheet import HEADINGS, RECORD, VERSION, laid_out
-from archivist_plugins.spreadsheet.guard import guarded
 
 SHEET = "Records"
 LONGEST_CELL = 32_767

@@ -14,11 +14,10 @@ from hypothesis import strategies as st
 from archivist.finding.folding import tokens
 from archivist.finding.names import names_of_the_trade
 from archivist_plugins.reference_library.entry import LibraryEntry
-from archivist_plugins.reference_library.index import chunks, names_script, rows
+from archivist_plugins.reference_library.index import rows
 from archivist_plugins.reference_library.scripts import joined, modules
 from tests.browser.tools import node, tool
-
-SCRIPTS = Path(__file__).resolve().parents[3] / "plugins/archivist_plugins/reference_library/js"
+from tests.plugins.reference_library.asking import SCRIPTS, ask
 
 
 def test_no_two_modules_have_a_top_level_name_in_common() -> None:
@@ -92,47 +91,6 @@ ENTRIES = (
     entry(5, "Bowl, celadon glaze", earliest=None, latest=1500, facets={"form": ("bowl",)}),
 )
 
-RUN = """
-import {{ openChunk, openNames, readRows, search }} from '{folder}/index.js';
-import {{ sorted }} from '{folder}/order.js';
-import {{ readQuery, writeQuery }} from '{folder}/query.js';
-import {{ readFileSync }} from 'node:fs';
-const held = {{ chunks: [], names: {{}} }};
-globalThis.library = {{
-  chunk: (digit, data) => {{ if (data.ids.length) held.chunks.push(openChunk(data)); }},
-  names: (names) => Object.assign(held.names, names),
-}};
-(0, eval)(readFileSync(process.argv[2], 'utf8'));
-const cases = JSON.parse(readFileSync(process.argv[3], 'utf8'));
-const names = openNames(held.names);
-const answer = (hash) => {{
-  const query = readQuery(hash);
-  const found = search(held.chunks, names, query);
-  return {{
-    numbers: sorted(held.chunks, found.found, query.order).map((f) => f.chunk.data.numbers[f.row]),
-    certain: found.certain, dateless: found.dateless,
-    counts: Object.fromEntries([...found.counts].map(([n, v]) => [n, Object.fromEntries(v)])),
-    again: writeQuery(query),
-  }};
-}};
-const answers = cases.map((c) => Array.isArray(c) ? readRows(c[0]) : answer(c));
-process.stdout.write(JSON.stringify(answers));
-"""
-
-
-def ask(cases: list[Any], folder: Path, entries: tuple[LibraryEntry, ...] = ENTRIES) -> list[Any]:
-    """What the page's search answers to addresses."""
-    script, data, asked = folder / "run.mjs", folder / "data.js", folder / "cases.json"
-    script.write_text(RUN.format(folder=SCRIPTS.as_uri()), encoding="utf-8")
-    data.write_text(
-        names_script(entries) + "".join(text for _, text in chunks(entries)), encoding="utf-8"
-    )
-    asked.write_text(json.dumps(cases), encoding="utf-8")
-    done = node(script, data, asked)
-    assert done.returncode == 0, done.stderr
-    answers: list[Any] = json.loads(done.stdout)
-    return answers
-
 
 @pytest.mark.parametrize(
     ("asked", "found"),
@@ -165,7 +123,7 @@ def ask(cases: list[Any], folder: Path, entries: tuple[LibraryEntry, ...] = ENTR
 def test_the_search_finds_what_is_asked_for(
     asked: str, found: list[str] | None, tmp_path: Path
 ) -> None:
-    (answer,) = ask([asked], tmp_path)
+    (answer,) = ask([asked], tmp_path, ENTRIES)
     if found is not None:
         assert answer["numbers"] == found
 
@@ -173,12 +131,12 @@ def test_the_search_finds_what_is_asked_for(
 def test_what_lies_certainly_within_the_years_is_counted_apart_and_the_undated_told(
     tmp_path: Path,
 ) -> None:
-    (answer,) = ask(["made=1736/1800"], tmp_path)
+    (answer,) = ask(["made=1736/1800"], tmp_path, ENTRIES)
     assert (answer["certain"], answer["dateless"]) == (1, 1)
 
 
 def test_each_facet_counts_what_the_others_leave(tmp_path: Path) -> None:
-    (answer,) = ask(["is-form=bowl&words=celadon"], tmp_path)
+    (answer,) = ask(["is-form=bowl&words=celadon"], tmp_path, ENTRIES)
     assert answer["numbers"] == ["N 5"]
     assert answer["counts"]["form"] == {"bowl": 1, "jar": 1, "dish": 0, "vase": 0}
 
@@ -193,7 +151,7 @@ def test_each_facet_counts_what_the_others_leave(tmp_path: Path) -> None:
     ],
 )
 def test_an_address_says_again_what_was_read_from_it(address: str, tmp_path: Path) -> None:
-    assert ask([address], tmp_path)[0]["again"] == address
+    assert ask([address], tmp_path, ENTRIES)[0]["again"] == address
 
 
 @settings(max_examples=5, deadline=None)
@@ -201,7 +159,7 @@ def test_an_address_says_again_what_was_read_from_it(address: str, tmp_path: Pat
 def test_rows_are_read_as_they_were_written(
     tmp_path_factory: pytest.TempPathFactory, some: list[set[int]]
 ) -> None:
-    told = ask([[rows(sorted(numbers))] for numbers in some], tmp_path_factory.mktemp("rows"))
+    told = ask([[rows(sorted(numbers))] for numbers in some], tmp_path_factory.mktemp("rows"), ())
     assert told == [sorted(numbers) for numbers in some]
 
 

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from archivist.guard import guarded, unguarded
 from archivist_plugins.encodings import decode
-from archivist_plugins.spreadsheet.guard import guarded, unguarded
 
 
 @given(st.text() | st.from_regex(r"'*[=+\-@\t\r].*", fullmatch=True))

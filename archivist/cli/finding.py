@@ -1,0 +1,177 @@
+"""What `find` and `compare` have in common: the options that say which pieces are meant."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from archivist.cli.context import counted, progress
+
+if TYPE_CHECKING:
+    import sqlite3
+
+    from archivist.catalogue.archive import Archive
+    from archivist.finding.query import Query
+    from archivist.release.disclosure import Disclosure
+
+Command = Callable[..., Any]
+
+FACET_OPTIONS: dict[str, str] = {
+    "form": "Form: bowl, moon jar …",
+    "ware": "Ware.",
+    "glaze": "Glaze: celadon, tenmoku …",
+    "colour": "Colour that the record names.",
+    "technique": "Technique: underglaze blue …",
+    "decoration": "Decoration.",
+    "culture": "Culture.",
+    "place": "Place of making.",
+    "period": "Period: Qianlong, Ch'ien-lung …",
+    "mark": "What a mark claims.",
+    "relation": "How a mark stands to the date: of the period …",
+    "view": "Photographed view: base, mark …",
+    "kind": "Kind of thing seen: making, damage, repair …",
+    "seen": "What was seen: hairline, firing gap …",
+    "part": "Part on which it was seen: foot rim …",
+}
+"""Each facet and what its option says of itself."""
+
+
+def finding_options(*, without: tuple[str, ...] = ()) -> Callable[[Command], Command]:
+    """Adds the options that say which pieces are meant, but for those facets."""
+
+    decorators: list[Callable[[Command], Command]]
+    decorators = [*_BEFORE, *_facet_options(without), *_AFTER]
+
+    def decorate(command: Command) -> Command:
+        for decorator in reversed(decorators):
+            command = decorator(command)
+        return command
+
+    return decorate
+
+
+def _facet_options(without: tuple[str, ...]) -> Iterator[Callable[[Command], Command]]:
+    for name, words in FACET_OPTIONS.items():
+        if name not in without:
+            yield click.option(f"--{name}", multiple=True, metavar="VALUE", help=words)
+
+
+_BEFORE = (
+    click.argument("words", nargs=-1),
+    click.option("--object", "names", multiple=True, metavar="STOCKNUMBER", help="This piece."),
+    click.option(
+        "--made", metavar="INTERVAL", help="Possibly made then: 1875/1908, ../1900 (EDTF)."
+    ),
+    click.option("--certainly", is_flag=True, help="Of these only what was certainly made then."),
+    click.option("--height", metavar="SIZES", help="As high as that: 5cm/20cm, ../8in, 120mm."),
+    click.option("--across", metavar="SIZES", help="Diameter, width or length: 5cm/20cm …"),
+)
+_AFTER = (
+    click.option(
+        "--for",
+        "audience",
+        default="owner",
+        show_default=True,
+        metavar="AUDIENCE",
+        help="Look with the eyes of public, buyer, museum, owner …",
+    ),
+    click.option(
+        "--order",
+        type=click.Choice(("date", "latest", "number", "title")),
+        default="date",
+        show_default=True,
+        help="'latest' is by date, the latest first.",
+    ),
+)
+
+
+@contextmanager
+def index_for(archive: Archive, audience: str) -> Iterator[tuple[sqlite3.Connection, Disclosure]]:
+    """The index of what the audience sees, brought up to date, and the audience's rule."""
+    from archivist.finding.kept import kept_index
+    from archivist.plugins import load_plugins
+    from archivist.release.disclosure import disclosure_for
+    from archivist.release.pieces import rules_of
+
+    rule = disclosure_for(audience, rules_of(archive, load_plugins()))
+    bars = []
+
+    def looking(count: int) -> Callable[[int], None]:
+        bars.append(progress("Looking at what changed", count, "pieces"))
+        return bars[0].__enter__()
+
+    try:
+        with kept_index(archive, rule, looking) as index:
+            for bar in bars:
+                bar.__exit__(None, None, None)
+            bars.clear()
+            yield index, rule
+    finally:
+        for bar in bars:
+            bar.__exit__(None, None, None)
+
+
+def query_of(
+    archive: Archive,
+    index: sqlite3.Connection,
+    *,
+    words: tuple[str, ...],
+    names: tuple[str, ...],
+    made: str | None,
+    certainly: bool,
+    height: str | None,
+    across: str | None,
+    order: str,
+    facets: dict[str, tuple[str, ...]],
+) -> Query:
+    """What was asked for on the command line.
+
+    Raises:
+        SelectionError: for a range or stock number that is none.
+    """
+    from archivist.catalogue.search import years_of_interval
+    from archivist.finding.query import Order, Query, sizes_of
+
+    return Query(
+        words=" ".join(words),
+        made=years_of_interval(made) if made else (None, None),
+        certainly=certainly,
+        height=sizes_of(height) if height else (None, None),
+        across=sizes_of(across) if across else (None, None),
+        facets={name: _meant(index, name, typed) for name, typed in facets.items() if typed},
+        ids=tuple(archive.catalogue.object_named(n).id for n in names) if names else None,
+        order=Order(order),
+    )
+
+
+def _meant(index: sqlite3.Connection, name: str, typed: tuple[str, ...]) -> tuple[str, ...]:
+    """The values of a facet that were meant; what is none is told, with those there are."""
+    from archivist.finding.search import facet_values, meant
+
+    there = facet_values(index, name)
+    found: dict[str, None] = {}
+    for words in typed:
+        values = meant(words, there)
+        found.update(dict.fromkeys(values))
+        if not values:
+            known = ", ".join(list(there)[:MOST]) or "none"
+            more = f" and {len(there) - MOST} more" if len(there) > MOST else ""
+            click.echo(f"No piece has --{name} '{words}'. There are: {known}{more}.", err=True)
+    return tuple(found)
+
+
+MOST = 12
+"""Values of a facet that are named before the rest is only counted."""
+
+
+def told_count(count: int, shown: int, dateless: int) -> str:
+    """'3 pieces', with those not shown and those that have no date."""
+    words = counted(count, "piece")
+    if shown < count:
+        words += f", the first {shown} shown"
+    if dateless:
+        words += f"; {counted(dateless, 'more piece')} would fit but for a date that is not known"
+    return f"{words}."

@@ -7,4 +7,5 @@ Nothing is imported here, so that a command that looks at no picture pays for no
 - `clean_copy` writes the copy that others than the owner may have
 - `derivatives` writes thumbnails and tiles
 - `fingerprint` says how alike two pictures look
+- `colour` measures the colours of a glaze, and how different two colours look
 """

@@ -11,6 +11,7 @@ import zipfile
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
+from urllib.parse import unquote_to_bytes
 
 import pikepdf
 from PIL import Image, ImageFile, ImageSequence
@@ -20,7 +21,12 @@ from tests.release.planting import AMOUNT, GPS_NUMBER, PINK
 SECRET = re.compile(rb"qzx\d{4}q", re.IGNORECASE)
 IDENTIFIER = re.compile(rb"[0-9a-f]{8}-?[0-9a-f]{4}-?[0-9a-f]{4}-?[0-9a-f]{4}-?[0-9a-f]{12}")
 _BASE64 = re.compile(rb"[A-Za-z0-9+/_-]{24,}={0,2}")
+_LINES_OF_BASE64 = re.compile(rb"(?:[A-Za-z0-9+/]{40,}\r?\n[ \t]*)+[A-Za-z0-9+/]*={0,2}")
+_HEXADECIMAL = re.compile(rb"(?:[0-9A-Fa-f]{2}){9,}")
 _ZLIB = re.compile(rb"\x78[\x01\x5e\x9c\xda]")
+_GZIP = re.compile(rb"\x1f\x8b\x08")
+_PERCENT = re.compile(rb"(?:%[0-9A-Fa-f]{2}){3,}")
+_JSON_ESCAPES = re.compile(rb"(?:\\u[0-9A-Fa-f]{4}){3,}")
 _DEEPEST = 6
 
 PINK_PIXELS = "pink pixels"
@@ -57,13 +63,17 @@ def views(data: bytes, depth: int = 0) -> Iterator[bytes]:
     yield data.replace(b"\0", b"")
     if b"&#" in data:
         yield html.unescape(data.decode("utf-8", "replace")).encode()
+    if _PERCENT.search(data):
+        yield unquote_to_bytes(data)
+    for run in _JSON_ESCAPES.findall(data):
+        yield bytes.fromhex(run.replace(b"\\u", b"").decode()).replace(b"\0", b"")
     if depth < _DEEPEST:
         for inner in unpacked(data):
             yield from views(inner, depth + 1)
 
 
 def unpacked(data: bytes) -> Iterator[bytes]:
-    """What is packed in some bytes: members of a zip, streams of a PDF, zlib, base64."""
+    """What is packed in some bytes: members of a zip, streams of a PDF, zlib, base64, digits."""
     if data.startswith(b"PK"):
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             for member in archive.infolist():
@@ -71,16 +81,20 @@ def unpacked(data: bytes) -> Iterator[bytes]:
                 yield archive.read(member)
         return
     if data.startswith(b"%PDF"):
-        yield from pdf_parts(data)
-        return
-    for start in (match.start() for match in _ZLIB.finditer(data)):
+        yield from pdf_parts(data)  # and below what nothing in it refers to any more
+    for kind, bits in ((_ZLIB, 15), (_GZIP, 31)):
+        for start in (match.start() for match in kind.finditer(data)):
+            try:
+                yield zlib.decompressobj(bits).decompress(data[start:], 1 << 24)
+            except zlib.error:
+                continue
+    for run in _HEXADECIMAL.findall(data):
+        yield bytes.fromhex(run.decode())
+    joined = [re.sub(rb"\s", b"", run) for run in _LINES_OF_BASE64.findall(data)]
+    for run in (*joined, *_BASE64.findall(data)):
         try:
-            yield zlib.decompressobj().decompress(data[start:], 1 << 24)
-        except zlib.error:
-            continue
-    for run in _BASE64.findall(data):
-        try:
-            decoded = base64.b64decode(run + b"=" * (-len(run) % 4), validate=True)
+            plain = run.translate(bytes.maketrans(b"-_", b"+/"))
+            decoded = base64.b64decode(plain + b"=" * (-len(plain) % 4), validate=True)
         except (ValueError, binascii.Error):
             continue
         yield decoded

@@ -61,22 +61,13 @@ def split(
       archivist split "HW 0417" --into "HW 0417B" --title "Cover" --move marks.2
     """
     from archivist.catalogue.merging import split as part
-    from archivist.errors import SelectionError
+    from archivist.intake.viewing import photograph_named
     from archivist.model import ObjectRecord, Title
 
     with invocation.open() as archive:
         record = archive.catalogue.object_named(stock_number)
         shown = archive.catalogue.photographs_of(record.id)
-        chosen = []
-        for digest in digests:
-            matching = [p for p in shown if p.sha256.startswith(digest.lower())]
-            if len(matching) != 1:
-                raise SelectionError(
-                    f"{len(matching)} photographs of {record.name} have a digest that begins "
-                    f"with '{digest}'.",
-                    f"'archivist show {record.name}' lists them.",
-                )
-            chosen.extend(matching)
+        chosen = [photograph_named(shown, record, digest) for digest in digests]
         titles = (Title(value=title, as_stated=title, preferred=True),) if title else ()
         new = ObjectRecord(id=str(uuid.uuid4()), stock_number=into, titles=titles)
         author = invocation.author(archive)

@@ -99,7 +99,7 @@ def _reviewed(proposal: Proposal) -> tuple[int, int]:
     from archivist.intake.proposal import ReviewPhotograph
 
     said = [item for item in proposal.items if isinstance(item, ReviewPhotograph)]
-    return sum(bool(item.depictions) for item in said), sum(not item.photograph for item in said)
+    return sum(item.says_something for item in said), sum(not item.photograph for item in said)
 
 
 def tell_items(proposal: Proposal, everything: bool) -> None:
@@ -163,8 +163,12 @@ def _name(item: AnyItem) -> str:
         case LinkPhotograph() | DescribeView() | TellPhotograph():
             return item.path
         case ReviewPhotograph():
-            views = ", ".join(dict.fromkeys(_said_of(d) for d in item.depictions))
-            return f"{item.path} ({views})" if views else item.path
+            said = [_said_of(d) for d in item.depictions]
+            said += [f"taken {item.taken.date.edtf}"] if item.taken is not None else []
+            if item.copy_of is not None:
+                said.append("a copy" if item.copy_of else "no copy")
+            words = ", ".join(dict.fromkeys(said))
+            return f"{item.path} ({words})" if words else item.path
         case _:
             return item.file.path
 

@@ -14,6 +14,7 @@ from archivist.catalogue.catalogue import Catalogue
 from archivist.hooks import FoundFile, Trouble
 from archivist.imaging.probe import Probe
 from archivist.imaging.taken import SIDECAR
+from archivist.intake.contact_sheet.reviewing import time_is_reviewed
 from archivist.intake.depicting import Depicted, depicted
 from archivist.intake.drafts import lasting_id
 from archivist.intake.file_notes import note_of
@@ -26,6 +27,7 @@ from archivist.intake.pictures.questions import new_records, wrong_clock
 from archivist.intake.pictures.sidecars import with_sidecars
 from archivist.intake.pictures.studied import PictureStudy, Studied
 from archivist.intake.pictures.study import Study
+from archivist.intake.pictures.taken import FEWEST
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,
@@ -127,9 +129,15 @@ class FileIntake:
         self.result.questions.extend(new_records(unknown, studies, source, self.archive_id))
         paths = {digest: files[0].found.path for digest, files in by_digest.items()}
         for clock, digests in self.studied.clocks:
-            self.result.questions.append(
-                wrong_clock(clock, digests, paths, studies, source, self.archive_id)
-            )
+            unsaid = [digest for digest in digests if not self._time_is_reviewed(digest)]
+            if len(unsaid) >= FEWEST:
+                self.result.questions.append(
+                    wrong_clock(clock, unsaid, paths, studies, source, self.archive_id)
+                )
+
+    def _time_is_reviewed(self, sha256: str) -> bool:
+        """Whether a person has said when a picture of the archive was taken."""
+        return any(time_is_reviewed(p) for p in self.catalogue.keyed(Photograph, sha256))
 
     def _trouble(self, place: str, reason: str, remedy: str) -> None:
         self.result.troubles.append(Trouble(place=place, reason=reason, remedy=remedy))

@@ -145,15 +145,24 @@ class ReviewPhotograph(Item, frozen=True, kw_only=True, tag="review photograph")
     """What a person says that a photograph shows; it takes the place of what was held before.
 
     Each of `depictions` replaces the one of the same object; one that is rejected says that the
-    photograph does not show that piece. `photograph` is empty where the archive has no such
-    photograph yet: the words in `cells` (by heading, under the key `row`) then wait for it.
+    photograph does not show that piece. `taken` is when it was taken; `copy_of` the SHA-256 of the
+    picture that it is a copy of, '' that it is none; both None where nothing was said of it.
+    `photograph` is empty where the archive has no such photograph yet: the words in `cells` (by
+    heading, under the key `row`) then wait for it.
     """
 
     path: str
     photograph: str = ""
     depictions: tuple[Depiction, ...] = ()
+    taken: TakenAt | None = None
+    copy_of: str | None = None
     row: str = ""
     cells: dict[str, str] = msgspec.field(default_factory=dict)
+
+    @property
+    def says_something(self) -> bool:
+        """Whether anything of a photograph that is known would change."""
+        return bool(self.depictions or self.taken is not None or self.copy_of is not None)
 
 
 AnyItem = (

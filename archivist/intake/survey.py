@@ -351,6 +351,7 @@ class Survey:
             gathered.lists,
             gathered.items,
             gathered.questions,
+            gathered.found,
             gathered.sources,
             [*self.known, *gathered.records],
             self.tables,
@@ -358,6 +359,7 @@ class Survey:
         )
         gathered.items = [i for i in handed.items if not self.earlier.refused(i)]
         gathered.questions = [q for q in handed.questions if not self.earlier.asked(q)]
+        gathered.found = handed.found
         gathered.unchanged += handed.unchanged
         for source, troubles in handed.troubles:
             self._trouble(source, troubles)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -36,10 +36,17 @@ def reviewed(catalogue: Catalogue, record: ObjectRecord, said: Said) -> tuple[Ph
     """
     shown = catalogue.photographs_of(record.id)
     named = dict.fromkeys((*said.views, *said.regions, *said.released, *said.captions))
-    return tuple(_with(_found(shown, record, digest), record, digest, said) for digest in named)
+    return tuple(
+        _with(photograph_named(shown, record, digest), record, digest, said) for digest in named
+    )
 
 
-def _found(shown: tuple[Photograph, ...], record: ObjectRecord, digest: str) -> Photograph:
+def photograph_named(shown: Sequence[Photograph], record: ObjectRecord, digest: str) -> Photograph:
+    """The one of `shown`, the photographs of `record`, whose SHA-256 begins with `digest`.
+
+    Raises:
+        SelectionError: where there is none, or several.
+    """
     found = [p for p in shown if digest and p.sha256.startswith(digest.lower())]
     if len(found) != 1:
         raise SelectionError(
@@ -76,8 +83,22 @@ def _view(words: str) -> View:
 
 
 def _region(photograph: Photograph, words: str) -> Region:
+    numbers = words.replace(" ", "").split(",")
+    region = None
+    if len(numbers) == 4 and all(number.isdecimal() for number in numbers):
+        region = region_on(photograph, [int(number) for number in numbers])
+    if region is None:
+        raise RecordError(
+            f"'{words}' is no region of a picture of {photograph.width} by {photograph.height}.",
+            "Write x,y,width,height in pixels from the top left, e.g. 120,80,400,600.",
+        )
+    return region
+
+
+def region_on(photograph: Photograph, numbers: Sequence[int]) -> Region | None:
+    """The region of x, y, width, height on a picture; None where it does not lie on it."""
+    x, y, width, height = numbers
     try:
-        x, y, width, height = (int(part) for part in words.split(","))
         return Region(
             x=x,
             y=y,
@@ -87,7 +108,4 @@ def _region(photograph: Photograph, words: str) -> Region:
             reference_height=photograph.height,
         )
     except ValueError:
-        raise RecordError(
-            f"'{words}' is no region of a picture of {photograph.width} by {photograph.height}.",
-            "Write x,y,width,height in pixels from the top left, e.g. 120,80,400,600.",
-        ) from None
+        return None

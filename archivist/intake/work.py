@@ -253,7 +253,8 @@ class Work:
         known = self.catalogue.get(item.photograph, Photograph) if item.photograph else None
         if known is not None and not known.withdrawn:
             said = tuple(d for d in item.depictions if self._is_record(d.object))
-            self.done.changed += self.action.save(with_review(known, said))
+            changed = with_review(known, said, item.taken, item.copy_of)
+            self.done.changed += self.action.save(changed)
         self._cells(item, known.id if known else "")
 
     def _tell(self, item: TellPhotograph) -> None:

@@ -128,6 +128,32 @@ def test_the_sheet_is_written_beside_the_proposal_and_comes_back(folder: Path) -
     assert "5 photographs" in run(folder, "review", "--sheet").output
 
 
+def test_times_and_copies_are_put_right_by_handing_a_list_back(folder: Path) -> None:
+    listed = folder / "mine.csv"
+    listed.write_text(
+        "File;Shows;Date taken;Copy of\n"
+        "HW 1/foot.jpg;the foot;14.3.2009;\n"
+        "HW 1/IMG_2.jpg;;;HW 1/foot.jpg\n"
+        "HW 3/IMG_3.jpg;base;one day;\n",
+        encoding="utf-8",
+    )
+    back = run(folder, "review", "--hand-back", str(listed))
+    assert "3 photographs as you say" in back.output
+    assert "'one day' is no time" in " ".join(back.output.split())
+    shown = json.loads(run(folder, "review", "--json").stdout)
+    said = {p["path"]: (p["taken"], p["taken_certainty"]) for p in shown["photographs"]}
+    assert said["HW 1/foot.jpg"] == ("2009-03-14", "certain")
+    same = next(d for d in shown["duplicates"] if d["keeper"] == "HW 1/foot.jpg")
+    assert [o["path"] for o in same["others"]] == ["copy of foot.jpg", "HW 1/IMG_2.jpg"]
+    assert "a copy" in run(folder, "review", "--all").output
+    run(folder, "apply")
+    assert [t.date.edtf for p in photographs(folder) for t in p.taken if t.preferred] == [
+        "2009-03-14"
+    ]
+    run(folder, "undo")
+    assert not any(p.taken and not p.withdrawn for p in photographs(folder))
+
+
 def test_a_list_of_photographs_that_are_not_there_yet_is_kept_for_them(folder: Path) -> None:
     listed = folder / "mine.csv"
     listed.write_text("File;Shows\nlater/HW 1 x.jpg;the mark\n", encoding="utf-8")

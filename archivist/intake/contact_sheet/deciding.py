@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 import msgspec
 
-from archivist.intake.contact_sheet.layout import OWNER_ONLY
+from archivist.intake.contact_sheet.clocks import stated_time
+from archivist.intake.contact_sheet.layout import HEADINGS, OWNER_ONLY, Part
 from archivist.intake.contact_sheet.pieces import Meant, Pieces
-from archivist.intake.contact_sheet.places import KnownPhotograph
+from archivist.intake.contact_sheet.places import KnownPhotograph, Photographs
 from archivist.intake.contact_sheet.reading import RowSaid, is_no
 from archivist.intake.contact_sheet.reviewing import says_the_same
+from archivist.intake.pictures.taken import CAMERA, put_right
+from archivist.intake.viewing import region_on
 from archivist.intake.views import view_in
-from archivist.model import Certainty, Depiction, Photograph, Region, Source, View
+from archivist.model import Certainty, Depiction, Photograph, Region, Source, TakenAt, View
 from archivist.reading.tables import Tables
 
 _PLACED = re.compile(
@@ -27,26 +31,47 @@ _EVERYBODY = frozenset({"everybody", "everyone", "all", "anybody"})
 
 @dataclass
 class Decision:
-    """What a row comes to: depictions that change something, what could not be understood, and
-    pieces of which the words do not say which is meant."""
+    """What a row comes to: depictions that change something, when it was taken, what it is a copy
+    of ('' of none), what could not be understood, and pieces of which the words do not say which
+    is meant."""
 
     depictions: tuple[Depiction, ...] = ()
+    taken: TakenAt | None = None
+    copy_of: str | None = None
     doubts: list[str] = field(default_factory=list)
     open: list[Meant] = field(default_factory=list)
     view: View | None = None
+
+    @property
+    def says_something(self) -> bool:
+        """Whether anything of the photograph would change."""
+        return bool(self.depictions or self.taken is not None or self.copy_of is not None)
 
 
 class Decider:
     """Reads rows against what is known of photographs and pieces."""
 
-    def __init__(self, pieces: Pieces, tables: Tables, audiences: Collection[str]) -> None:
+    def __init__(
+        self,
+        pieces: Pieces,
+        tables: Tables,
+        audiences: Collection[str],
+        photographs: Photographs | None = None,
+    ) -> None:
+        """`photographs` are those of which one may be said to be a copy."""
         self.pieces = pieces
         self.tables = tables
+        self.photographs = photographs or Photographs()
         self.audiences = {name.casefold(): name for name in audiences}
 
     def decide(self, said: RowSaid, known: KnownPhotograph, source: str = "") -> Decision:
         """The depictions of `known` that the row changes; `source` is the list's UUID."""
         decision = Decision()
+        origin = Source(source=source, row=said.key, place=said.place)
+        decision.taken = _time(said, known.photograph, origin, decision.doubts)
+        decision.copy_of = self._copy(said, known.photograph, decision.doubts)
+        if not said.is_of_pieces:
+            return decision
         shown = {
             d.object: d
             for d in reversed(known.depictions)
@@ -59,11 +84,11 @@ class Decider:
         regions = self._regions(said, targets, known.photograph, decision)
         captions = self._by_piece(said.caption, targets) if said.caption is not None else {}
         audiences = self._audiences(said, targets, decision)
+        seen = self._seen_before(said, shown)
         refused = said.shows is not None and is_no(said.shows)
-        origin = Source(source=source, row=said.key, place=said.place)
         changed = []
         for target in targets:
-            old = shown.get(target) or Depiction(object=target)
+            old = shown.get(target) or Depiction(object=target, view=seen)
             new = msgspec.structs.replace(
                 old,
                 view=views.get(target, old.view),
@@ -89,6 +114,15 @@ class Decider:
             decision.view = next(iter(views.values()))
         return decision
 
+    def _seen_before(self, said: RowSaid, shown: Mapping[str, Depiction]) -> View:
+        """The view that a photograph was held to be of another piece, or of none; it stays when
+        only the piece is said anew."""
+        views = {depiction.view for depiction in shown.values()}
+        if len(views) == 1:
+            return views.pop()
+        written = said.cells.get(HEADINGS[Part.VIEW], "") if said.own and not views else ""
+        return self.view_named(written) or View.UNKNOWN
+
     def _targets(
         self, said: RowSaid, shown: Mapping[str, Depiction], decision: Decision
     ) -> tuple[str, ...] | None:
@@ -101,6 +135,23 @@ class Decider:
         if unknown or decision.open:
             return None
         return tuple(objects[0] for objects in meant)
+
+    def _copy(self, said: RowSaid, photograph: Photograph, doubts: list[str]) -> str | None:
+        """The digest of what it is a copy of, '' for none; None where nothing new is said."""
+        if said.copy is None:
+            return None
+        words = said.copy.strip()
+        if not names_a_picture(words):
+            return "" if photograph.derived_from else None
+        found = self.photographs.named(words, words)
+        others = [k.photograph.sha256 for k in found if k.photograph.id != photograph.id]
+        if len(others) != 1:
+            doubts.append(
+                f"'{words}' names {len(others) or 'no'} other photographs, so that it is not clear "
+                "of which it is a copy"
+            )
+            return None
+        return others[0] if others[0] != photograph.derived_from else None
 
     def _by_piece(self, words: str, targets: tuple[str, ...]) -> dict[str, str]:
         """'HW 1=this; HW 2=that' by piece; words that name no piece are of all."""
@@ -195,17 +246,37 @@ class Decider:
         return changes
 
 
-def region_on(photograph: Photograph, numbers: list[int]) -> Region | None:
-    """The region of x, y, width, height on a picture; None where it does not lie on it."""
-    x, y, width, height = numbers
-    try:
-        return Region(
-            x=x,
-            y=y,
-            width=width,
-            height=height,
-            reference_width=photograph.width,
-            reference_height=photograph.height,
-        )
-    except ValueError:
+def names_a_picture(words: str) -> bool:
+    """Whether a cell names what a picture is a copy of, rather than that it is none."""
+    return bool(words) and not is_no(words) and words not in ("-", "\u2013", "\u2014")
+
+
+def _time(
+    said: RowSaid, photograph: Photograph, origin: Source, doubts: list[str]
+) -> TakenAt | None:
+    """When it was taken by a person's word, of itself or of its camera's clock; None where nothing
+    new is said."""
+    if said.taken is not None:
+        stated = stated_time(said.taken)
+        if stated is None:
+            doubts.append(
+                f"'{said.taken}' is no time: write 2009-03-14, 2009-03-14 10:11, 2009-03 or 2009"
+            )
+            return None
+        return _new(msgspec.structs.replace(stated, source=origin), photograph)
+    if said.put_right is None:
         return None
+    clock = next((t for t in photograph.taken if t.witness in CAMERA and "T" in t.date.edtf), None)
+    if clock is None:
+        doubts.append("its camera's time is not known, so that it cannot be put right")
+        return None
+    right = put_right(clock, datetime.timedelta(seconds=said.put_right))
+    return _new(
+        msgspec.structs.replace(right, certainty=Certainty.CERTAIN, source=origin), photograph
+    )
+
+
+def _new(taken: TakenAt, photograph: Photograph) -> TakenAt | None:
+    """The time, unless a person has said that very time before."""
+    known = next((t for t in photograph.taken if t.preferred and t.source is not None), None)
+    return None if known is not None and known.date == taken.date else taken

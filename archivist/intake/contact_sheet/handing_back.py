@@ -12,6 +12,12 @@ from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
 from archivist.hooks import AudienceDescription, FoundRow, Trouble
 from archivist.intake.choose import waiting_proposals
+from archivist.intake.contact_sheet.corrected import (
+    corrected,
+    said_of_copies,
+    said_of_times,
+    without_guesses,
+)
 from archivist.intake.contact_sheet.laid_over import (
     laid_over,
     recalled,
@@ -21,8 +27,13 @@ from archivist.intake.contact_sheet.laid_over import (
 from archivist.intake.contact_sheet.list_intake import ListIntake
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import add_proposed, photographs_known
-from archivist.intake.contact_sheet.remembered import AUDIENCES, anything_remembered
-from archivist.intake.contact_sheet.reviewing import is_reviewed
+from archivist.intake.contact_sheet.remembered import (
+    AUDIENCES,
+    anything_remembered,
+    copies_said,
+)
+from archivist.intake.contact_sheet.reviewing import is_reviewed, time_is_reviewed
+from archivist.intake.pictures.findings import Findings
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,
@@ -35,7 +46,7 @@ from archivist.intake.proposal import (
     ReviewPhotograph,
     read_proposal,
 )
-from archivist.model import ObjectRecord, Photograph
+from archivist.model import ObjectRecord, Photograph, TakenAt
 from archivist.plugins import Plugins
 from archivist.reading.tables import Tables
 
@@ -54,6 +65,7 @@ class WithLists:
 
     items: list[AnyItem]
     questions: list[Asked]
+    found: Findings
     unchanged: int = 0
     troubles: list[tuple[ProposedSource, list[Trouble]]] = field(default_factory=list)
 
@@ -63,16 +75,18 @@ def with_lists(
     lists: Sequence[FoundList],
     items: Sequence[AnyItem],
     questions: Sequence[Asked],
+    found: Findings,
     sources: Iterable[ProposedSource],
     records: Iterable[ObjectRecord],
     tables: Tables,
     plugins: Plugins,
 ) -> WithLists:
-    """The items and questions of a survey with what people said of the photographs.
+    """The items, questions and findings of a survey with what people said of the photographs.
 
     People's words are in `lists`, and in those that the archive took in before.
     """
-    result = WithLists(list(items), list(questions))
+    times = _reviewed_times(archive, found)
+    result = WithLists(list(items), list(questions), corrected(found, {}, times))
     result.items = _unreviewed(archive, result.items)
     if not lists and not anything_remembered(archive.catalogue):
         return result
@@ -97,8 +111,24 @@ def with_lists(
         result.questions.extend(handed.questions)
         result.unchanged += handed.unchanged
         result.troubles.append((listed.source, handed.troubles))
+    digests = known.digests()
+    copies = copies_said(archive.catalogue, tables, known)
+    copies |= said_of_copies(result.items, digests)
+    times |= said_of_times((*said.values(), *result.items), digests)
+    result.found = corrected(found, copies, times)
+    result.items = without_guesses(result.items, copies, digests)
     result.questions = still_open(result.questions, result.items)
     return result
+
+
+def _reviewed_times(archive: Archive, found: Findings) -> dict[str, TakenAt]:
+    """When pictures that the archive has were taken, by a person's word, by digest."""
+    times: dict[str, TakenAt] = {}
+    for sha256 in {file.sha256 for file in found.photographs if file.known}:
+        for photograph in archive.catalogue.keyed(Photograph, sha256)[:1]:
+            if time_is_reviewed(photograph):
+                times[sha256] = next(t for t in photograph.taken if t.preferred)
+    return times
 
 
 def audiences_of(archive: Archive, plugins: Plugins) -> tuple[str, ...]:
@@ -158,10 +188,15 @@ def joined(waiting: Proposal, handed: Proposal) -> Proposal | None:
     items = [*laid_over(stay, said), *handed.items]
     sources = {source.id: source for source in (*waiting.sources, *handed.sources)}
     asked = {question.key: question for question in (*waiting.questions, *handed.questions)}
+    digests = {
+        i.photograph.id: i.photograph.sha256 for i in waiting.items if isinstance(i, AddPhotograph)
+    }
+    copies = said_of_copies(handed.items, digests)
     return msgspec.structs.replace(
         waiting,
+        found=corrected(waiting.found, copies, said_of_times(handed.items, digests)),
         sources=tuple(sources.values()),
-        items=tuple(items),
+        items=tuple(without_guesses(items, copies, digests)),
         questions=tuple(still_open(asked.values(), items)),
         troubles=(*waiting.troubles, *handed.troubles),
     )

@@ -26,7 +26,7 @@ def reviews_in(items: Iterable[AnyItem]) -> Reviews:
     return {
         item.photograph: item
         for item in items
-        if isinstance(item, ReviewPhotograph) and item.photograph and item.depictions
+        if isinstance(item, ReviewPhotograph) and item.photograph and item.says_something
     }
 
 
@@ -38,13 +38,13 @@ def recalled(
     audiences: Collection[str],
 ) -> Reviews:
     """What lists that were taken in say of photographs that are proposed."""
-    decider = Decider(pieces, tables, audiences)
+    decider = Decider(pieces, tables, audiences, known)
     said: Reviews = {}
     for row in remembered_rows(catalogue, tables):
         about = spoken_of(row, known)
         if about is not None and not about.held:
             decision = decider.decide(row.said, about, row.source)
-            if decision.depictions:
+            if decision.says_something:
                 said[about.photograph.id] = ReviewPhotograph(
                     accept=True,
                     key=row.said.key,
@@ -53,6 +53,8 @@ def recalled(
                     path=row.said.path,
                     photograph=about.photograph.id,
                     depictions=decision.depictions,
+                    taken=decision.taken,
+                    copy_of=decision.copy_of,
                 )
     return said
 
@@ -65,7 +67,9 @@ def laid_over(items: Iterable[AnyItem], said: Reviews) -> list[AnyItem]:
             review = said[item.photograph.id]
             item = msgspec.structs.replace(
                 item,
-                photograph=with_review(item.photograph, review.depictions),
+                photograph=with_review(
+                    item.photograph, review.depictions, review.taken, review.copy_of
+                ),
                 certainty=review.certainty,
                 reasons=tuple(dict.fromkeys((*item.reasons, *review.reasons))),
             )

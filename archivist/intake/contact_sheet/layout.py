@@ -24,6 +24,9 @@ class Part(StrEnum):
     SHOWS = "shows it"
     AUDIENCE = "audience"
     LIKE = "same for others"
+    TAKEN = "taken"
+    CLOCK = "clock"
+    COPY = "copy of"
     DIGEST = "digest"
 
 
@@ -36,16 +39,21 @@ HEADINGS: Mapping[Part, str] = {
     Part.SHOWS: "Shows (yes/no)",
     Part.AUDIENCE: "Who may see it",
     Part.LIKE: "Same in folders like this (yes)",
+    Part.TAKEN: "Taken",
+    Part.CLOCK: "Add to its camera's clock",
+    Part.COPY: "Copy of",
     Part.DIGEST: "SHA-256 (leave as it is)",
 }
 """The columns that say something of a photograph, by what they say."""
 
-TAKEN = "Taken"
+CAMERA = "Camera"
+CAMERA_CLOCK = "What its clock said"
 THOUGHT = "What the program thought, and why"
 WRITTEN = "As written (leave as it is)"
 ALL_HEADINGS = (
     *(HEADINGS[part] for part in Part if part is not Part.DIGEST),
-    TAKEN,
+    CAMERA,
+    CAMERA_CLOCK,
     THOUGHT,
     HEADINGS[Part.DIGEST],
     WRITTEN,
@@ -60,8 +68,11 @@ EDITABLE = (
     Part.SHOWS,
     Part.AUDIENCE,
     Part.LIKE,
+    Part.TAKEN,
+    Part.CLOCK,
+    Part.COPY,
 )
-"""What an owner may change in the sheet."""
+"""What an owner may change in the sheet, in the order of the seals; new ones come last."""
 
 OWNER_ONLY = "owner"
 YES, NO = "yes", "no"
@@ -79,9 +90,10 @@ class Line(Value, frozen=True, kw_only=True):
     """A photograph as the page and the sheet show it.
 
     `source` and `path` name the file, `location` is where it lies now. `view` is what is thought
-    of a photograph of no piece. `copy_of` is the path of the best original of the same picture,
-    `relation` what this is to it; `group` is the key of the group it stands in; `why` are the
-    reasons of all that is thought; `reviewed` says that a person has spoken of it.
+    of a photograph of no piece. `taken` is when, as EDTF; `camera` and `clock` are what took it
+    and what its clock said. `copy_of` is the path of the best original of the same picture,
+    `relation` what this is to it; `why` are the reasons of all that is thought; `reviewed` says
+    that a person has spoken of what it shows.
     """
 
     path: str
@@ -95,6 +107,8 @@ class Line(Value, frozen=True, kw_only=True):
     certainty: Certainty = Certainty.CERTAIN
     taken: str = ""
     taken_note: str = ""
+    camera: str = ""
+    clock: str = ""
     why: tuple[str, ...] = ()
     copy_of: str = ""
     relation: str = ""
@@ -133,10 +147,14 @@ def cells_of(line: Line) -> dict[str, str]:
         Part.SHOWS: YES if line.reviewed else "",
         Part.AUDIENCE: _by_piece(pieces, audience_words),
         Part.LIKE: "",
+        Part.TAKEN: line.taken,
+        Part.CLOCK: "",
+        Part.COPY: line.copy_of,
         Part.DIGEST: line.sha256,
     }
     cells = {HEADINGS[part]: words for part, words in said.items()}
-    cells[TAKEN] = line.taken
+    cells[CAMERA] = line.camera
+    cells[CAMERA_CLOCK] = line.clock
     cells[THOUGHT] = thought(line)
     cells[WRITTEN] = seals(cells)
     return cells

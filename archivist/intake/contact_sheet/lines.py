@@ -8,25 +8,34 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
+import msgspec
+
 from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
 from archivist.intake.choose import waiting_proposals
+from archivist.intake.contact_sheet.corrected import SAID
 from archivist.intake.contact_sheet.found import findings_of
 from archivist.intake.contact_sheet.layout import Line, ShownPiece
 from archivist.intake.contact_sheet.pieces import Pieces
-from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
+from archivist.intake.contact_sheet.reviewing import (
+    is_reviewed,
+    time_is_reviewed,
+    with_review,
+)
 from archivist.intake.files import location_of
 from archivist.intake.pictures.findings import (
     Copy,
     Group,
     PictureFile,
 )
+from archivist.intake.pictures.taken import CAMERA
 from archivist.intake.proposal import (
     AddPhotograph,
     CreateObject,
     LinkPhotograph,
     Proposal,
     ReviewPhotograph,
+    TellPhotograph,
     read_proposal,
 )
 from archivist.intake.shown import least_sure
@@ -73,6 +82,7 @@ class _Held:
     photograph: Photograph | None = None
     certainty: Certainty = Certainty.CERTAIN
     why: list[str] = field(default_factory=list)
+    in_archive: bool = False
 
 
 def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
@@ -91,7 +101,10 @@ def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
         places.setdefault(file.sha256, []).append(file)
     for sha256, files in places.items():
         copy = None if sha256 in keepers else copies.get(sha256)
-        line = _line(files, held.get(sha256, _Held()), pieces, copy, locations)
+        there = held.get(sha256, _Held())
+        if there.in_archive and there.photograph and not there.photograph.derived_from:
+            copy = None  # a person has said that it is none
+        line = _line(files, there, pieces, copy, locations)
         group = next((grouped[k] for f in files if (k := (f.source, f.path)) in grouped), None)
         key = "; ".join(p.depiction.object for p in line.pieces)
         if not key and group is not None:
@@ -120,16 +133,31 @@ def _held(archive: Archive, proposal: Proposal, digests: set[str]) -> dict[str, 
         for known in archive.catalogue.keyed(Photograph, sha256):
             if not known.withdrawn:
                 there = held.setdefault(sha256, _Held())
-                there.photograph = known
+                there.photograph, there.in_archive = known, True
                 by_id[known.id] = sha256
     for item in proposal.items:
-        if isinstance(item, LinkPhotograph | ReviewPhotograph) and item.photograph in by_id:
-            there = held[by_id[item.photograph]]
-            assert there.photograph is not None
-            if isinstance(item, ReviewPhotograph) or not is_reviewed(there.photograph):
-                there.photograph = with_review(there.photograph, item.depictions)
-            there.why.extend(reason for reason in item.reasons if reason not in there.why)
+        if isinstance(item, LinkPhotograph | ReviewPhotograph | TellPhotograph):
+            there = held.get(by_id.get(item.photograph, ""), _Held())
+            if there.photograph is not None:
+                there.photograph = _with_item(there.photograph, item)
+                there.why.extend(reason for reason in item.reasons if reason not in there.why)
     return held
+
+
+def _with_item(
+    photograph: Photograph, item: LinkPhotograph | ReviewPhotograph | TellPhotograph
+) -> Photograph:
+    """A photograph as it would be held once an item is applied."""
+    match item:
+        case ReviewPhotograph():
+            return with_review(photograph, item.depictions, item.taken, item.copy_of)
+        case TellPhotograph():
+            derived = photograph.derived_from or item.derived_from
+            return msgspec.structs.replace(photograph, derived_from=derived)
+        case _:
+            if is_reviewed(photograph):
+                return photograph
+            return with_review(photograph, item.depictions)
 
 
 def _records(archive: Archive, proposal: Proposal) -> list[ObjectRecord]:
@@ -163,8 +191,8 @@ def _line(
     view = [file.view_ground] if file.view_ground else []
     also = [f"the same file also as {other.path}" for other in files[1:]]
     reasons = copy[1].reasons if copy else ()
-    ground = ", ".join(w for w in (file.taken_certainty.value, file.taken_ground) if w)
-    note = "; ".join((ground, *file.taken_others)) if file.taken else ""
+    taken, note = _taken(file, held.photograph)
+    clock = _camera_clock(held.photograph)
     source = locations.get(file.source)
     return Line(
         path=file.path,
@@ -180,14 +208,31 @@ def _line(
         ),
         view=file.view,
         certainty=held.certainty,
-        taken=file.taken,
+        taken=taken,
         taken_note=note,
+        camera=file.camera,
+        clock=clock,
         why=tuple(dict.fromkeys((*held.why, *view, *reasons, *also))),
         copy_of=copy[0] if copy else "",
         relation=copy[1].relation.value if copy else "",
         known=file.known,
         reviewed=held.photograph is not None and is_reviewed(held.photograph),
     )
+
+
+def _taken(file: PictureFile, photograph: Photograph | None) -> tuple[str, str]:
+    """When a picture was taken, and how sure and on what ground; a person's word goes before."""
+    if photograph is not None and time_is_reviewed(photograph):
+        said = next(t for t in photograph.taken if t.preferred)
+        return said.date.edtf, f"{said.certainty.value}, {SAID}: {said.witness}"
+    ground = ", ".join(w for w in (file.taken_certainty.value, file.taken_ground) if w)
+    return file.taken, "; ".join((ground, *file.taken_others)) if file.taken else ""
+
+
+def _camera_clock(photograph: Photograph | None) -> str:
+    """What the camera's clock said, '' where no camera speaks."""
+    taken = photograph.taken if photograph is not None else ()
+    return next((t.date.edtf for t in taken if t.witness in CAMERA and "T" in t.date.edtf), "")
 
 
 def _group(key: str, lines: list[Line], found: Group | None, pieces: Pieces) -> LineGroup:

@@ -11,6 +11,8 @@ import msgspec
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import imported
 from archivist.hooks import FoundRow, Trouble
+from archivist.intake.contact_sheet.alike import Alike
+from archivist.intake.contact_sheet.clocks import with_clocks
 from archivist.intake.contact_sheet.deciding import Decider, Decision
 from archivist.intake.contact_sheet.layout import (
     EDITABLE,
@@ -28,8 +30,13 @@ from archivist.intake.contact_sheet.reading import RowSaid, said_in
 from archivist.intake.contact_sheet.reviewing import is_reviewed, says_the_same
 from archivist.intake.proposal import Asked, Choice, ReviewPhotograph
 from archivist.intake.rows import by_row
-from archivist.model import Certainty, Depiction, View
+from archivist.model import Certainty
 from archivist.reading.tables import Tables
+
+_NOT_OF_PIECES = (Part.SHOWS, Part.LIKE, Part.TAKEN, Part.CLOCK, Part.COPY)
+"""Columns in which a person's word is never at odds with what the archive holds of pieces."""
+
+_NOT_THERE = "its photograph is not in the archive yet"
 
 NAMED = 3
 """Files that are named where many are meant."""
@@ -64,7 +71,8 @@ class ListIntake:
         self.known = known
         self.pieces = pieces
         self.tables = tables
-        self.decider = Decider(pieces, tables, audiences)
+        self.decider = Decider(pieces, tables, audiences, known)
+        self.alike = Alike(known, self.decider, source, name)
         self.imported = by_row(imported(catalogue, source))
         self.result = Handed()
         self._waiting: list[RowSaid] = []
@@ -72,15 +80,19 @@ class ListIntake:
 
     def take(self, rows: Sequence[FoundRow]) -> Handed:
         """Goes through all rows, then through what is said of folders that are alike."""
-        said = said_in(rows, self.tables)
+        said, unclear = with_clocks(said_in(rows, self.tables))
         self.result.unchanged += len(rows) - len(said)
+        for row, doubt in unclear:
+            self._trouble(row, doubt, "Correct it and hand the list back.")
         spoken: set[str] = set()
-        alike: list[tuple[RowSaid, KnownPhotograph, View]] = []
+        alike: list[tuple[RowSaid, KnownPhotograph, Decision]] = []
         for row in said:
+            found = self.known.named(row.path, row.sha256)
+            if len(found) == 1:
+                self.alike.rows[found[0].photograph.id] = row
             if row.says_nothing:
                 self.result.unchanged += 1
                 continue
-            found = self.known.named(row.path, row.sha256)
             if not found:
                 self._wait(row)
                 continue
@@ -89,21 +101,27 @@ class ListIntake:
                 continue
             spoken.add(found[0].photograph.id)
             decision = self._row(row, found[0])
-            view = decision.view or _one_view(found[0])
-            if row.like and view is not None:
-                alike.append((row, found[0], view))
-        for row, known, view in alike:
-            self._in_folders_alike(row, known, view, spoken)
+            if row.like:
+                alike.append((row, found[0], decision))
+        for row, known, decision in alike:
+            for item in self.alike.items(row, known, decision, spoken):
+                self.result.items.append(item)
         self._tell_waiting()
         return self.result
 
     def _row(self, row: RowSaid, known: KnownPhotograph) -> Decision:
         decision = self.decider.decide(row, known, self.source)
-        taken = self._taken(row)
-        settled = not decision.depictions and is_reviewed(known.photograph)
-        if taken or (taken is not None and not decision.depictions):
+        before = self._taken(row)
+        news = decision.says_something
+        if news and row.put_right is not None and decision.taken is not None:
+            before = None
+        if before or (before is not None and not news):
             self.result.unchanged += 1
             return decision
+        if not news and not decision.doubts and not decision.open and not row.is_of_pieces:
+            self.result.unchanged += 1
+            return decision
+        settled = not news and is_reviewed(known.photograph)
         for doubt in decision.doubts:
             self._trouble(row, doubt, "The rest of the row was used. Correct it and hand it back.")
         if decision.open:
@@ -113,9 +131,9 @@ class ListIntake:
         elif self._conflicts(row, known, decision):
             self._ask(row, known, decision)
         else:
-            if not decision.depictions and not decision.doubts:
+            if not news and not decision.doubts:
                 self._without_piece.append(row)
-            self.result.items.append(self._item(row, known, decision.depictions))
+            self.result.items.append(self._item(row, known, decision))
         return decision
 
     def _taken(self, row: RowSaid) -> str | None:
@@ -129,7 +147,7 @@ class ListIntake:
         self,
         row: RowSaid,
         known: KnownPhotograph | None,
-        depictions: tuple[Depiction, ...],
+        decision: Decision,
         reason: str = "",
     ) -> ReviewPhotograph:
         digest = hashlib.sha256(msgspec.json.encode(sorted(row.cells.items()))).hexdigest()[:16]
@@ -141,7 +159,9 @@ class ListIntake:
             reasons=(reason or f"as {self.name} says, {row.place}",),
             path=path,
             photograph=known.photograph.id if known else "",
-            depictions=depictions,
+            depictions=decision.depictions,
+            taken=decision.taken,
+            copy_of=decision.copy_of,
             row=row.key,
             cells={**dict.fromkeys(self.imported.get(row.key, ()), ""), **row.cells},
         )
@@ -153,7 +173,9 @@ class ListIntake:
             return
         self._waiting.append(row)
         self.result.items.append(
-            self._item(row, None, (), f"{row.place}: its photograph is not in the archive yet")
+            self._item(
+                row, None, Decision(), f"{row.place}: its photograph is not in the archive yet"
+            )
         )
 
     def _several(self, row: RowSaid, found: Sequence[KnownPhotograph]) -> None:
@@ -209,7 +231,7 @@ class ListIntake:
         now = cells_of(held_line(known, self.pieces))
         written = dict(zip(EDITABLE, row.cells.get(WRITTEN, "").split(), strict=False))
         for part in EDITABLE:
-            if part in (Part.SHOWS, Part.LIKE) or part not in written:
+            if part in _NOT_OF_PIECES or part not in written:
                 continue
             said, current = row.cells.get(HEADINGS[part], ""), now[HEADINGS[part]]
             edited = seal(said) != written[part]
@@ -219,7 +241,7 @@ class ListIntake:
 
     def _ask(self, row: RowSaid, known: KnownPhotograph, decision: Decision) -> None:
         """The list says one thing, a person said another in the archive."""
-        item = self._item(row, known, decision.depictions)
+        item = self._item(row, known, decision)
         now = cells_of(held_line(known, self.pieces))
         says = row.view or row.piece or row.region or row.caption or row.audience or ""
         part = next(
@@ -254,9 +276,7 @@ class ListIntake:
             clear = msgspec.structs.replace(row, piece=called)
             decided = self.decider.decide(clear, known, self.source)
             if not decided.open and decided.depictions:
-                choices.append(
-                    Choice(answer=called, items=(self._item(row, known, decided.depictions),))
-                )
+                choices.append(Choice(answer=called, items=(self._item(row, known, decided),)))
         self.result.questions.append(
             Asked(
                 key=f"{row.key}\nwhich of\n{','.join(objects)}",
@@ -266,46 +286,6 @@ class ListIntake:
                 choices=tuple(choices),
             )
         )
-
-    # Folders that are alike
-
-    def _in_folders_alike(
-        self, row: RowSaid, known: KnownPhotograph, view: View, spoken: set[str]
-    ) -> None:
-        """The view at the same place in the folders beside, unless a person spoke of it."""
-        for twin, place in self.known.siblings(known):
-            if twin.photograph.id in spoken or is_reviewed(twin.photograph):
-                continue
-            spoken.add(twin.photograph.id)
-            because = (
-                f"as in {known.paths[0]}, which holds for folders like it as {self.name} says, "
-                f"{row.place}"
-            )
-            said = tuple(
-                msgspec.structs.replace(
-                    depiction,
-                    view=view,
-                    certainty=Certainty.PROBABLE,
-                    reviewed=True,
-                    ground=because,
-                )
-                for depiction in twin.depictions
-                if depiction.certainty is not Certainty.REJECTED
-            )
-            if said:
-                path = next((p for p in twin.paths if place[-1] in p.casefold()), twin.paths[0])
-                self.result.items.append(
-                    ReviewPhotograph(
-                        accept=True,
-                        key=f"{row.key}\nalike\n{twin.photograph.sha256}\n{view.value}",
-                        source=self.source,
-                        certainty=Certainty.PROBABLE,
-                        reasons=(because,),
-                        path=path,
-                        photograph=twin.photograph.id,
-                        depictions=said,
-                    )
-                )
 
 
 def held_line(known: KnownPhotograph, pieces: Pieces) -> Line:
@@ -322,9 +302,3 @@ def held_line(known: KnownPhotograph, pieces: Pieces) -> Line:
         known=known.held,
         reviewed=is_reviewed(known.photograph),
     )
-
-
-def _one_view(known: KnownPhotograph) -> View | None:
-    """The view that all pieces on a photograph are shown in, None where it is unknown or mixed."""
-    views = {d.view for d in known.depictions if d.certainty is not Certainty.REJECTED}
-    return views.pop() if len(views) == 1 and View.UNKNOWN not in views else None

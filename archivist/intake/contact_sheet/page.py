@@ -16,8 +16,9 @@ from pathlib import Path
 
 from archivist.catalogue.archive import Archive
 from archivist.intake.contact_sheet.layout import (
+    CAMERA,
+    CAMERA_CLOCK,
     HEADINGS,
-    TAKEN,
     THOUGHT,
     Line,
     Part,
@@ -250,11 +251,14 @@ def _figure(line: Line, picture: str) -> str:
         ("said", "Caption", cells[HEADINGS[Part.CAPTION]]),
         ("said", "Region", cells[HEADINGS[Part.REGION]]),
         ("said", "Who may see it", cells[HEADINGS[Part.AUDIENCE]]),
-        ("taken", "Taken", cells[TAKEN]),
+        ("copyof", "Copy of", cells[HEADINGS[Part.COPY]]),
+        ("taken", "Taken", cells[HEADINGS[Part.TAKEN]]),
+        ("camera", CAMERA, cells[CAMERA]),
+        ("camera clock", CAMERA_CLOCK, cells[CAMERA_CLOCK]),
         ("thought", "Thought", cells[THOUGHT]),
     ]
     listed = "".join(
-        f"<dt>{name}</dt><dd class={kind}>{escape(words)}</dd>"
+        f'<dt>{escape(name)}</dt><dd class="{kind}">{escape(words)}</dd>'
         for kind, name, words in rows
         if words
     )

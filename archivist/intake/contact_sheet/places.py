@@ -84,9 +84,13 @@ class Photographs:
         )
         self.by_digest[photograph.sha256] = replace(known, photograph=photograph)
 
+    def digests(self) -> dict[str, str]:
+        """The digest of each photograph by its UUID."""
+        return dict(self._digests)
+
     def named(self, path: str, sha256: str) -> list[KnownPhotograph]:
         """The photographs that a digest (or its beginning) or else a path names."""
-        if len(sha256) >= SHORTEST_DIGEST:
+        if len(sha256) >= SHORTEST_DIGEST and not re.search(r"[^0-9a-f]", sha256):
             exact = self.by_digest.get(sha256)
             if exact is not None:
                 return [exact]
@@ -132,6 +136,18 @@ class Photographs:
                     twin = listed[number]
                 if twin is not None:
                     found.append((self.by_digest[inside[twin]], twin))
+        return found
+
+    def beside(self, known: KnownPhotograph) -> list[tuple[KnownPhotograph, Segments]]:
+        """The other photographs in the folder of a photograph."""
+        found: list[tuple[KnownPhotograph, Segments]] = []
+        for place in known.places:
+            inside = self._folders().get(place[:-2], {}).get(place[-2], {}) if place[1:] else {}
+            found += [
+                (self.by_digest[sha256], other)
+                for other, sha256 in sorted(inside.items(), key=lambda item: _natural(item[0]))
+                if sha256 != known.photograph.sha256
+            ]
         return found
 
     def _in_series(

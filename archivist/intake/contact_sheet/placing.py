@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.holdings import occurrences
 from archivist.errors import SelectionError
-from archivist.intake.contact_sheet.deciding import Decider, region_on
+from archivist.intake.contact_sheet.deciding import Decider
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import KnownPhotograph
 from archivist.intake.contact_sheet.reading import RowSaid
@@ -19,6 +19,7 @@ from archivist.intake.proposal import (
     Proposal,
     ReviewPhotograph,
 )
+from archivist.intake.viewing import region_on
 from archivist.model import Certainty, ObjectRecord, Photograph
 from archivist.reading.tables import Tables, load_tables
 

@@ -16,9 +16,10 @@ import msgspec
 
 from archivist.hooks import Cell, FoundRow
 from archivist.intake.contact_sheet.layout import (
+    CAMERA,
+    CAMERA_CLOCK,
     EDITABLE,
     HEADINGS,
-    TAKEN,
     THOUGHT,
     WRITTEN,
     Part,
@@ -35,9 +36,12 @@ LOOKED_AT = 200
 MOST_OF = 0.6
 """The share of cells that must be what a list of photographs has there."""
 
-_OURS = frozenset({TAKEN, THOUGHT})
+_OURS = frozenset({THOUGHT})
 _YES = frozenset({"yes", "y", "x", "ja", "oui", "si", "true", "1", "✓", "right", "correct"})
 _NO = frozenset({"no", "n", "nein", "non", "nee", "false", "0", "wrong", "not this piece"})
+_FOLDER = frozenset(
+    {"folder", "this folder", "whole folder", "ordner", "dossier", "map", "cartella"}
+)
 REGION = re.compile(r"\d+\s*[,;x ]\s*\d+\s*[,;x ]\s*\d+\s*[,;x ]\s*\d+")
 _PICTURE = re.compile(r"\.(jpe?g|jpe|jfif|png|tiff?|gif|webp|bmp|hei[cf]|avif|jp2|dng|nef|cr[23]|"
                       r"arw|orf|raf|rw2|pef|srw|psd)\s*$", re.IGNORECASE)  # fmt: skip
@@ -47,7 +51,10 @@ class RowSaid(Value, frozen=True, kw_only=True):
     """What one row says; None where it does not say, '' where a cell was emptied.
 
     `own` says that the row is of the archive's own sheet, in which everything was before the
-    owner's eyes. `key` is the row's among all lists; `cells` are its words by heading.
+    owner's eyes. `key` is the row's among all lists; `cells` are its words by heading. `clock` is
+    what is said of its camera's clock, `camera_clock` what that said; `put_right` are the seconds
+    to add to it, by this row's word or another's. `like` is 'yes' where the same holds for folders
+    like this one, 'folder' where it holds for the whole of this folder.
     """
 
     key: str
@@ -61,14 +68,26 @@ class RowSaid(Value, frozen=True, kw_only=True):
     region: str | None = None
     shows: str | None = None
     audience: str | None = None
-    like: bool = False
+    like: str = ""
+    taken: str | None = None
+    clock: str = ""
+    copy: str | None = None
+    camera: str = ""
+    camera_clock: str = ""
+    put_right: int | None = None
     cells: dict[str, str] = msgspec.field(default_factory=dict)
 
     @property
     def says_nothing(self) -> bool:
         """Whether the row only names a photograph."""
+        more = (self.taken, self.copy, self.put_right)
+        return not self.is_of_pieces and not self.clock and all(words is None for words in more)
+
+    @property
+    def is_of_pieces(self) -> bool:
+        """Whether the row says what is to be seen, rather than when or of what it is a copy."""
         said = (self.piece, self.view, self.caption, self.region, self.shows, self.audience)
-        return all(words is None for words in said) and not self.like
+        return bool(self.like) or any(words is not None for words in said)
 
 
 def is_own_list(headings: set[str]) -> bool:
@@ -154,7 +173,12 @@ def _said(row: FoundRow, parts: Mapping[Part, str], own: bool) -> RowSaid:
         region=said(Part.REGION),
         shows=said(Part.SHOWS),
         audience=said(Part.AUDIENCE),
-        like=is_yes(words.get(Part.LIKE, "")),
+        like=_like(words.get(Part.LIKE, "")),
+        taken=said(Part.TAKEN),
+        clock=words.get(Part.CLOCK, ""),
+        copy=said(Part.COPY),
+        camera=cells.get(CAMERA, ""),
+        camera_clock=cells.get(CAMERA_CLOCK, ""),
         cells=kept,
     )
 
@@ -168,36 +192,20 @@ def _edited(cells: Mapping[str, str]) -> frozenset[Part]:
     return frozenset(p for p, before in pairs if seal(cells.get(HEADINGS[p], "")) != before)
 
 
+def _like(words: str) -> str:
+    if _plain(words) in _FOLDER:
+        return "folder"
+    return "yes" if is_yes(words) else ""
+
+
 def is_yes(words: str) -> bool:
     """Whether a cell says yes, in the languages in which sheets come back."""
-    return _plain(words) in {
-        "yes",
-        "y",
-        "x",
-        "ja",
-        "oui",
-        "si",
-        "true",
-        "1",
-        "✓",
-        "right",
-        "correct",
-    }
+    return _plain(words) in _YES
 
 
 def is_no(words: str) -> bool:
     """Whether a cell says no."""
-    return _plain(words) in {
-        "no",
-        "n",
-        "nein",
-        "non",
-        "nee",
-        "false",
-        "0",
-        "wrong",
-        "not this piece",
-    }
+    return _plain(words) in _NO
 
 
 def _plain(words: str) -> str:

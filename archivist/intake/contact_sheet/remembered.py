@@ -10,9 +10,14 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import STANDS, Catalogue
 from archivist.catalogue.holdings import occurrences
 from archivist.catalogue.sources import sources
-from archivist.intake.contact_sheet.deciding import Decider
+from archivist.intake.contact_sheet.clocks import with_clocks
+from archivist.intake.contact_sheet.deciding import Decider, names_a_picture
 from archivist.intake.contact_sheet.pieces import Pieces
-from archivist.intake.contact_sheet.places import KnownPhotograph, Photographs
+from archivist.intake.contact_sheet.places import (
+    KnownPhotograph,
+    Photographs,
+    photographs_known,
+)
 from archivist.intake.contact_sheet.reading import RowSaid, said_again
 from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
 from archivist.model import ObjectRecord, Photograph
@@ -50,10 +55,14 @@ def remembered_rows(catalogue: Catalogue, tables: Tables) -> Iterator[Remembered
         place = (row["source"], row["row"])
         cells.setdefault(place, {})[row["column"]] = row["text"]
         went[place] = row["object"]
+    lists: dict[str, list[RowSaid]] = {}
     for (source, key), words in cells.items():
         said = said_again(words, key, tables)
         if said is not None:
-            yield RememberedRow(source, went[source, key], said)
+            lists.setdefault(source, []).append(said)
+    for source, listed in lists.items():
+        for said in with_clocks(listed)[0]:
+            yield RememberedRow(source, went[source, said.key], said)
 
 
 def settle(archive: Archive, action: Action, fresh: Collection[str]) -> int:
@@ -74,14 +83,40 @@ def settle(archive: Archive, action: Action, fresh: Collection[str]) -> int:
         for place in occurrences(catalogue, sha256=photograph.sha256):
             known.add_place(photograph.sha256, locations.get(place.source, ""), place.path)
     audiences = (*AUDIENCES, *archive.settings.audiences)
-    decider = Decider(Pieces(catalogue.all(ObjectRecord), tables), tables, audiences)
+    rows = list(remembered_rows(catalogue, tables))
+    copies = any(row.said.copy for row in rows)
+    everything = photographs_known(catalogue) if copies else known
+    pieces = Pieces(catalogue.all(ObjectRecord), tables)
+    decider = Decider(pieces, tables, audiences, everything)
     changed = 0
-    for row in remembered_rows(catalogue, tables):
+    for row in rows:
         about = spoken_of(row, known)
         if about is not None:
             decision = decider.decide(row.said, about, row.source)
-            changed += action.save(with_review(about.photograph, decision.depictions))
+            changed += action.save(
+                with_review(about.photograph, decision.depictions, decision.taken, decision.copy_of)
+            )
     return changed
+
+
+def copies_said(catalogue: Catalogue, tables: Tables, known: Photographs) -> dict[str, str]:
+    """Of what pictures (by digest) are copies by the words of lists that were taken in; '' of
+    none. They hold for photographs of the archive and for those that are proposed."""
+    said: dict[str, str] = {}
+    for row in remembered_rows(catalogue, tables):
+        if row.said.copy is None:
+            continue
+        about = spoken_of(row, known)
+        if about is None:
+            continue
+        words = row.said.copy.strip()
+        if not names_a_picture(words):
+            said[about.photograph.sha256] = ""
+            continue
+        others = [k.photograph.sha256 for k in known.named(words, words)]
+        if len(others) == 1 and others[0] != about.photograph.sha256:
+            said[about.photograph.sha256] = others[0]
+    return said
 
 
 def spoken_of(row: RememberedRow, known: Photographs) -> KnownPhotograph | None:

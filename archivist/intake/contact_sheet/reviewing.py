@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import msgspec
 
-from archivist.model import Certainty, Depiction, Photograph
+from archivist.model import Certainty, Depiction, Photograph, TakenAt
 
 
 def is_reviewed(photograph: Photograph) -> bool:
@@ -14,8 +14,22 @@ def is_reviewed(photograph: Photograph) -> bool:
     return any(depiction.reviewed for depiction in photograph.depictions)
 
 
-def with_review(photograph: Photograph, said: Sequence[Depiction]) -> Photograph:
-    """The photograph with what was said; each depiction replaces the first of its object."""
+def time_is_reviewed(photograph: Photograph) -> bool:
+    """Whether a person has said when the photograph was taken."""
+    return any(taken.preferred and taken.source is not None for taken in photograph.taken)
+
+
+def with_review(
+    photograph: Photograph,
+    said: Sequence[Depiction],
+    taken: TakenAt | None = None,
+    copy_of: str | None = None,
+) -> Photograph:
+    """The photograph with what was said; each depiction replaces the first of its object.
+
+    `taken` becomes the preferred time, and the others stay beside it; `copy_of` is the SHA-256 of
+    the picture it is a copy of, '' where it is none, None where nothing was said of that.
+    """
     depictions = list(photograph.depictions)
     for depiction in said:
         place = next((n for n, d in enumerate(depictions) if d.object == depiction.object), None)
@@ -23,7 +37,15 @@ def with_review(photograph: Photograph, said: Sequence[Depiction]) -> Photograph
             depictions.append(depiction)
         elif not says_the_same(depictions[place], depiction):
             depictions[place] = depiction
-    return msgspec.structs.replace(photograph, depictions=tuple(depictions))
+    times = photograph.taken
+    if taken is not None and taken not in times:
+        times = (taken, *(msgspec.structs.replace(t, preferred=False) for t in times))
+    return msgspec.structs.replace(
+        photograph,
+        depictions=tuple(depictions),
+        taken=times,
+        derived_from=photograph.derived_from if copy_of is None else copy_of,
+    )
 
 
 def says_the_same(one: Depiction, other: Depiction) -> bool:

@@ -6,8 +6,9 @@ from pathlib import Path
 
 from archivist.intake.contact_sheet.layout import (
     ALL_HEADINGS,
+    CAMERA,
+    CAMERA_CLOCK,
     HEADINGS,
-    TAKEN,
     THOUGHT,
     WRITTEN,
     Part,
@@ -28,12 +29,23 @@ _WIDTHS = {
     HEADINGS[Part.SHOWS]: 10,
     HEADINGS[Part.AUDIENCE]: 14,
     HEADINGS[Part.LIKE]: 14,
-    TAKEN: 18,
+    HEADINGS[Part.TAKEN]: 18,
+    HEADINGS[Part.CLOCK]: 14,
+    HEADINGS[Part.COPY]: 28,
+    CAMERA: 18,
+    CAMERA_CLOCK: 18,
     THOUGHT: 60,
     HEADINGS[Part.DIGEST]: 12,
     WRITTEN: 12,
 }
-_LEFT_ALONE = {HEADINGS[Part.FILE], TAKEN, THOUGHT, HEADINGS[Part.DIGEST], WRITTEN}
+_LEFT_ALONE = {
+    HEADINGS[Part.FILE],
+    CAMERA,
+    CAMERA_CLOCK,
+    THOUGHT,
+    HEADINGS[Part.DIGEST],
+    WRITTEN,
+}
 
 HELP = (
     ("Column", "What to write there"),
@@ -50,7 +62,19 @@ HELP = (
     (
         "Same in folders like this (yes)",
         "yes: the view holds for the picture at the same place in the folders beside this one, and "
-        "in series such as 0421 (3), 0422 (3).",
+        "in series such as 0421 (3), 0422 (3). folder: the piece holds for all of its folder.",
+    ),
+    ("Taken", "When: 2009-03-14 10:11, 2009-03-14, 2009-03 or 2009."),
+    (
+        "Add to its camera's clock",
+        "Where a clock was wrong: +1 h, -12:30 or +1826 d, or the right time of this one. It holds "
+        "for all that the camera took; another amount in another folder holds for that folder. "
+        "right: the clock was right.",
+    ),
+    (
+        "Copy of",
+        "The file of which it is a copy. Empty it (or write no) if it is none, and it will not be "
+        "taken for one again.",
     ),
     (
         "Other columns",

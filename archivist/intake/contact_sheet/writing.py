@@ -125,7 +125,7 @@ def hand_back(
             "says what is on them.",
             "Nothing was changed. 'archivist survey' takes in spreadsheets of other kinds.",
         )
-    reviewed = sum(bool(item.depictions) for item in said)
+    reviewed = sum(item.says_something for item in said)
     waiting = sum(not item.photograph for item in said)
     if told.path is None:
         return HandedBack(None, told.proposal)

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-import datetime
 import hashlib
 from collections.abc import Mapping, Sequence
+
+import msgspec
 
 from archivist.intake.drafts import lasting_id
 from archivist.intake.pictures.findings import Group
 from archivist.intake.pictures.studied import PictureStudy
-from archivist.intake.pictures.taken import CAMERA, WrongClock, shifted
+from archivist.intake.pictures.taken import CAMERA, WrongClock, put_right, told_offset
 from archivist.intake.proposal import (
     AnyItem,
     Asked,
@@ -140,7 +141,6 @@ def wrong_clock(
 ) -> Asked:
     """By how much a camera's clock was wrong, asked once for all its photographs."""
     items: list[AnyItem] = []
-    words = f"put right by {_told(clock.offset)}"
     for digest in digests:
         taken = next(
             (t for t in studies[digest].told.taken if t.witness in CAMERA and "T" in t.date.edtf),
@@ -155,7 +155,12 @@ def wrong_clock(
                     certainty=Certainty.PROBABLE if clock.exact else Certainty.POSSIBLE,
                     path=paths[digest],
                     photograph=lasting_id(archive_id, "photograph", digest),
-                    taken=(shifted(taken, clock.offset, words),),
+                    taken=(
+                        msgspec.structs.replace(
+                            put_right(taken, clock.offset),
+                            source=Source(source=source, place="answered in the review"),
+                        ),
+                    ),
                 )
             )
     named = ", ".join(paths[digest] for digest in digests[:SHOWN])
@@ -167,24 +172,11 @@ def wrong_clock(
         asks=(
             f"The clock of the camera {clock.camera or 'of unknown name'} was wrong in "
             f"{len(digests)} photographs, as the {clock.ground} says: {about}"
-            f"{_told(clock.offset)}. Put it right by that in all of them?"
+            f"{told_offset(clock.offset)}. Put it right by that in all of them?"
         ),
         about=named + more,
         choices=(
-            Choice(answer=f"yes, by {_told(clock.offset)}", items=tuple(items)),
+            Choice(answer=f"yes, by {told_offset(clock.offset)}", items=tuple(items)),
             Choice(answer="no, the clock was right"),
         ),
     )
-
-
-def _told(offset: datetime.timedelta) -> str:
-    """'+1826 days', '-11 h 59 min'."""
-    sign, seconds = ("+", "-")[offset.total_seconds() < 0], abs(int(offset.total_seconds()))
-    days, rest = divmod(seconds, 86400)
-    hours, minutes = divmod(rest // 60, 60)
-    parts = [
-        f"{days} day{'s' * (days != 1)}" if days else "",
-        f"{hours} h" if hours else "",
-        f"{minutes} min" if minutes else "",
-    ]
-    return sign + (" ".join(p for p in parts if p) or "0 min")

@@ -15,6 +15,8 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from statistics import median
 
+import msgspec
+
 from archivist.imaging.taken import SIDECAR
 from archivist.intake.pictures.names import day_in, folded, moment_in, runs
 from archivist.model import Certainty, Date, Reading, TakenAt
@@ -270,13 +272,29 @@ def _difference(clock: datetime.datetime, edtf: str) -> datetime.timedelta:
     return datetime.timedelta(days=(day - clock.date()).days)
 
 
-def shifted(taken: TakenAt, offset: datetime.timedelta, words: str) -> TakenAt:
-    """The camera's time put right, as a person is about to say."""
+def put_right(taken: TakenAt, offset: datetime.timedelta) -> TakenAt:
+    """The camera's time with `offset` added to its clock, as a person says or is about to say."""
+    if not offset:
+        return msgspec.structs.replace(taken, preferred=True)
     clock = datetime.datetime.fromisoformat(taken.date.edtf.rstrip("?~Z")[:19]) + offset
     return TakenAt(
         as_stated=taken.as_stated,
         date=Date(edtf=clock.isoformat(), earliest=clock.year, latest=clock.year),
-        witness=f"{taken.witness}, {words}",
+        witness=f"{taken.witness}, put right by {told_offset(offset)}",
         certainty=Certainty.PROBABLE,
         preferred=True,
     )
+
+
+def told_offset(offset: datetime.timedelta) -> str:
+    """'+1826 days', '-11 h 59 min'."""
+    sign, seconds = ("+", "-")[offset.total_seconds() < 0], abs(int(offset.total_seconds()))
+    days, rest = divmod(seconds, 86400)
+    hours, minutes = divmod(rest // 60, 60)
+    parts = [
+        f"{days} day{'s' * (days != 1)}" if days else "",
+        f"{hours} h" if hours else "",
+        f"{minutes} min" if minutes else "",
+        f"{rest % 60} s" if rest % 60 else "",
+    ]
+    return sign + (" ".join(p for p in parts if p) or "0 min")

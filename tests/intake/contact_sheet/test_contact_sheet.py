@@ -21,9 +21,10 @@ from archivist.intake.apply import apply
 from archivist.intake.contact_sheet import page as page_module
 from archivist.intake.contact_sheet.layout import (
     ALL_HEADINGS,
+    CAMERA,
+    CAMERA_CLOCK,
     EDITABLE,
     HEADINGS,
-    TAKEN,
     THOUGHT,
     WRITTEN,
     Line,
@@ -161,8 +162,11 @@ def test_the_page_and_the_workbook_say_the_same(archive: Archive, waiting: Path)
     for path, figure in figures.items():
         row = rows[path]
         assert figure["Thought"] == row[THOUGHT]
-        assert figure.get("Taken", "") == row[TAKEN]
+        assert figure.get("Taken", "") == row[HEADINGS[Part.TAKEN]]
         assert figure.get("Region", "") == row[HEADINGS[Part.REGION]]
+        assert figure.get("Copy of", "") == row[HEADINGS[Part.COPY]]
+        assert figure.get(CAMERA, "") == row[CAMERA]
+        assert figure.get(CAMERA_CLOCK, "") == row[CAMERA_CLOCK]
         assert figure.get("Caption", "") == row[HEADINGS[Part.CAPTION]]
         assert figure.get("Who may see it", "") == row[HEADINGS[Part.AUDIENCE]]
         if "Pieces" in figure:
@@ -425,10 +429,13 @@ def test_exactly_the_cells_that_were_edited_are_taken_as_said(
         Part.REGION: said.region,
         Part.SHOWS: said.shows,
         Part.AUDIENCE: said.audience,
+        Part.TAKEN: said.taken,
+        Part.COPY: said.copy,
     }
     edited = {p for p, text in fields.items() if text is not None}
     same = " ".join(old.split()) == " ".join(new.split())
-    assert edited == (set() if same or part is Part.LIKE else {part})
+    asks = part in (Part.LIKE, Part.CLOCK)
+    assert edited == (set() if same or asks else {part})
 
 
 # What the survey found out about pictures
@@ -481,7 +488,7 @@ def test_copies_groups_and_doubts_that_were_found_stand_on_the_sheet(
     )
     sheet = sheet_of(archive, msgspec.structs.replace(proposal, found=found), "x")
     cells = {line.path: cells_of(line) for line in sheet.lines}
-    assert cells["HW 1/foot.jpg"][TAKEN] == "2009-03~"
+    assert cells["HW 1/foot.jpg"][HEADINGS[Part.TAKEN]] == "2009-03~"
     assert "taken: possible, folder name" in cells["HW 1/foot.jpg"][THOUGHT]
     assert "resized of HW 1/foot.jpg" in cells["HW 1/b.jpg"][THOUGHT]
     assert "half as wide" in cells["HW 1/b.jpg"][THOUGHT]

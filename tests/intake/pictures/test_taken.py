@@ -13,7 +13,7 @@ from archivist.intake.pictures.taken import (
     GPS,
     NAME,
     Witnessed,
-    shifted,
+    put_right,
     told,
     wrong_clocks,
 )
@@ -101,7 +101,8 @@ def test_a_clock_that_is_right_or_hardly_contradicted_is_left_alone() -> None:
 
 
 def test_a_clock_put_right_says_so() -> None:
-    right = shifted(camera("2004:03:14 10:11:12"), datetime.timedelta(days=1826), "put right")
+    right = put_right(camera("2004:03:14 10:11:12"), datetime.timedelta(days=1826))
+    assert right.witness == "EXIF DateTimeOriginal, put right by +1826 days"
     assert right.date.edtf == "2009-03-14T10:11:12"
     assert right.preferred
     assert right.as_stated == "2004:03:14 10:11:12"

@@ -7,12 +7,7 @@ otherwise they stand beside it as another opinion, and nothing that the record s
 
 from __future__ import annotations
 
-import functools
-import re
-import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from pathlib import PurePosixPath
+from collections.abc import Iterable, Mapping, Sequence
 
 import msgspec
 
@@ -20,7 +15,17 @@ from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import occurrences
 from archivist.catalogue.sources import ImportedCell, imported
 from archivist.intake.cells import FIELDS, CellReader, Common
-from archivist.intake.drafts import partial, told_shortly
+from archivist.intake.drafts import partial, told_shortly, within
+from archivist.intake.picture_words import (
+    FOLDER,
+    NAME,
+    Placed,
+    Words,
+    captions_of,
+    listed_captions,
+    names_of,
+    number_spans,
+)
 from archivist.intake.pictures.findings import PictureFile
 from archivist.intake.proposal import (
     AddPhotograph,
@@ -34,16 +39,13 @@ from archivist.intake.proposal import (
 )
 from archivist.intake.said_already import gainsaid, said_already
 from archivist.intake.shown import least_sure
-from archivist.intake.stock_numbers import NumberIndex, tokens
 from archivist.model import (
     STATEMENT_FIELDS,
     Certainty,
-    Depiction,
     ObjectRecord,
     Photograph,
     Source,
     Statement,
-    View,
 )
 from archivist.model.provenance import Passage, ProvenanceEvent
 from archivist.reading.picture_captions import (
@@ -53,50 +55,12 @@ from archivist.reading.picture_captions import (
 )
 from archivist.reading.result import Question, Understood
 from archivist.reading.spelling import fold
-from archivist.reading.tables import Tables
 
 SHARED = 2
 """Pieces beyond which the same words speak of none of them: 'Oriental ceramics, spring list'."""
 
-NAME, FOLDER = "name of the file", "name of the folder"
 _SHOWN = 80
 """Characters of a caption that a reason gives."""
-
-
-@dataclass(frozen=True)
-class Words:
-    """Words that speak of one piece: where they stood, on which photograph's account, how sure it
-    is that it shows the piece. `row` and `column` name them among what the source said."""
-
-    text: str
-    object: str
-    source: str
-    row: str
-    column: str
-    place: str
-    original: str = ""
-    certainty: Certainty = Certainty.CERTAIN
-
-
-@dataclass
-class Placed:
-    """A photograph, where its files lie (source and path), and what it shows of which piece."""
-
-    photograph: Photograph
-    places: list[tuple[str, str]] = field(default_factory=list)
-    depictions: dict[str, Depiction] = field(default_factory=dict)
-
-    def show(self, depictions: Iterable[Depiction]) -> None:
-        """Adds depictions; one of a piece takes the place of an earlier one of it."""
-        self.depictions.update({d.object: d for d in depictions})
-
-    @property
-    def one_piece(self) -> Depiction | None:
-        """The only piece that it shows; None of several, of a paper, and where none is known."""
-        shown = [d for d in self.depictions.values() if d.certainty is not Certainty.REJECTED]
-        if len(shown) != 1 or shown[0].view in (View.GROUP, View.DOCUMENT):
-            return None
-        return shown[0]
 
 
 class CaptionIntake:
@@ -153,15 +117,19 @@ class CaptionIntake:
     def _placed(self, files: Iterable[PictureFile], items: Sequence[AnyItem]) -> dict[str, Placed]:
         """The photographs of the survey by their UUID, with what they show by all that is said."""
         placed: dict[str, Placed] = {}
-        added = {i.photograph.sha256: i.photograph for i in items if isinstance(i, AddPhotograph)}
+        added = {i.photograph.sha256: i for i in items if isinstance(i, AddPhotograph)}
         by_digest: dict[str, Placed | None] = {}
         for file in files:
             if file.sha256 not in by_digest:
-                photograph = added.get(file.sha256) or self._held(file.sha256)
+                new = added.get(file.sha256)
+                photograph = new.photograph if new else self._held(file.sha256)
                 by_digest[file.sha256] = _new(photograph, placed) if photograph else None
             one = by_digest[file.sha256]
             if one is not None:
                 one.places.append((file.source, file.path))
+        for digest in sorted(added.keys() - by_digest.keys()):
+            new = added[digest]
+            _new(new.photograph, placed).places.append((new.source, new.path))
         for item in items:
             if isinstance(item, LinkPhotograph | ReviewPhotograph) and item.photograph:
                 one = placed.get(item.photograph) or self._known(item.photograph, placed)
@@ -186,8 +154,8 @@ class CaptionIntake:
     def _words(self, placed: Iterable[Placed]) -> list[Words]:
         """The words to read: each wording once for a piece, none that many pieces share, none
         that was taken in before."""
-        found = [w for one in placed for w in (*_captions(one), *_in_the_list(one))]
-        found += _names(placed)
+        found = [w for one in placed for w in (*captions_of(one), *listed_captions(one))]
+        found += names_of(placed)
         pieces: dict[str, set[str]] = {}
         for words in found:
             pieces.setdefault(fold(words.text), set()).add(words.object)
@@ -236,7 +204,7 @@ class CaptionIntake:
                 self._change(words, record, new, reasons, least_sure(sure, words.certainty))
             )
         questions.extend(
-            self._asked(words, record, question)
+            self._asked(words, record, question, new)
             for question in understood.questions
             if not any(said_already(s, held) for reading in question.readings for s in reading)
         )
@@ -245,7 +213,7 @@ class CaptionIntake:
         tables = self.reader.tables
         is_name = words.column in (NAME, FOLDER)
         read = read_picture_name if is_name else read_picture_caption
-        numbers = _number_spans(words.text, record, tables)
+        numbers = number_spans(words.text, record, tables)
         origin = Source(
             source=words.source,
             row=words.row,
@@ -279,8 +247,15 @@ class CaptionIntake:
             cells={words.column: words.text},
         )
 
-    def _asked(self, words: Words, record: ObjectRecord, question: Question) -> Asked:
-        """A question on words of a caption, each reading a choice."""
+    def _asked(
+        self,
+        words: Words,
+        record: ObjectRecord,
+        question: Question,
+        new: Mapping[str, list[Statement]],
+    ) -> Asked:
+        """A question on words of a caption, each reading a choice, which takes the place of what
+        is proposed (`new`) from those very words."""
         about = words.text[question.span.start : question.span.end] or words.text
         choices: dict[str, Choice] = {}
         for number, reading in enumerate(question.readings, start=1):
@@ -290,8 +265,11 @@ class CaptionIntake:
             answer = "; ".join(told_shortly(s) for s in reading) or str(number)
             if question.asks == ASKS_OF_YEAR:
                 answer = f"made in {answer}"
-            change = self._change(words, record, fields, (), Certainty.CERTAIN)
-            change = msgspec.structs.replace(change, key=f"{change.key}\n{about}\n{number}")
+            change = msgspec.structs.replace(
+                self._change(words, record, fields, (), Certainty.CERTAIN),
+                key=f"{words.row}\n{words.column}\n{words.object}\n{about}\n{number}",
+                removes=partial(record.id, within(new, question.span)),
+            )
             choices[answer] = Choice(answer=answer, items=(change,))
         if question.asks == ASKS_OF_YEAR:
             choices["photographed or sold then"] = Choice(answer="photographed or sold then")
@@ -321,81 +299,6 @@ def _placed_by(items: Iterable[AnyItem], placed: Mapping[str, Placed]) -> list[P
     return list(moved.values())
 
 
-def _captions(placed: Placed) -> Iterator[Words]:
-    """The captions in a photograph and beside it, of the one piece that it shows."""
-    shown = placed.one_piece
-    if shown is None or not placed.places:
-        return
-    source, path = placed.places[0]
-    digest = placed.photograph.sha256
-    for caption in placed.photograph.captions:
-        yield Words(
-            text=caption.words.strip(),
-            object=shown.object,
-            source=source,
-            row=f"caption\n{digest}",
-            column=caption.where or "caption",
-            place=path,
-            original=digest,
-            certainty=shown.certainty,
-        )
-
-
-def _in_the_list(placed: Placed) -> Iterator[Words]:
-    """What a list of photographs calls each piece that is seen."""
-    for shown in placed.depictions.values():
-        listed = shown.source
-        if not shown.caption or listed is None or not listed.row:
-            continue
-        if shown.certainty is not Certainty.REJECTED and shown.view is not View.DOCUMENT:
-            yield Words(
-                text=shown.caption.strip(),
-                object=shown.object,
-                source=listed.source,
-                row=f"caption\n{placed.photograph.sha256}\n{shown.object}",
-                column="caption",
-                place=listed.place,
-                original=placed.photograph.sha256,
-                certainty=shown.certainty,
-            )
-
-
-def _names(placed: Iterable[Placed]) -> Iterator[Words]:
-    """The names of files, and of folders in which all photographs show one piece."""
-    folders: dict[tuple[str, str], set[str]] = {}
-    certainties: dict[tuple[str, str], Certainty] = {}
-    for one in placed:
-        shown = one.one_piece
-        for source, path in one.places:
-            for folder in map(str, PurePosixPath(path).parents):
-                if folder != ".":
-                    folders.setdefault((source, folder), set()).add(shown.object if shown else "")
-                    if shown:
-                        certainties[source, folder] = shown.certainty
-            if shown is not None:
-                yield Words(
-                    text=PurePosixPath(path).stem,
-                    object=shown.object,
-                    source=source,
-                    row=f"name\n{path}",
-                    column=NAME,
-                    place=path,
-                    original=one.photograph.sha256,
-                    certainty=shown.certainty,
-                )
-    for (source, folder), objects in folders.items():
-        if len(objects) == 1 and "" not in objects:
-            yield Words(
-                text=PurePosixPath(folder).name,
-                object=next(iter(objects)),
-                source=source,
-                row=f"name\n{folder}",
-                column=FOLDER,
-                place=folder,
-                certainty=certainties[source, folder],
-            )
-
-
 def _statements(record: ObjectRecord) -> list[Statement]:
     return [s for name in STATEMENT_FIELDS for s in getattr(record, name)]
 
@@ -405,25 +308,3 @@ def _apart(statement: Statement) -> Statement:
     if isinstance(statement, ProvenanceEvent):
         return msgspec.structs.replace(statement, passage=Passage.UNKNOWN)
     return statement
-
-
-@functools.lru_cache(maxsize=1024)
-def _index(record: ObjectRecord, tables: Tables) -> NumberIndex:
-    return NumberIndex([record], tables)
-
-
-def _number_spans(words: str, record: ObjectRecord, tables: Tables) -> list[tuple[int, int]]:
-    """Where the piece's own number stands in its caption, which is no year and no size.
-
-    A number of digits alone is one only where the words begin with it.
-    """
-    if unicodedata.normalize("NFKC", words) != words:
-        return []
-    found = tokens(words)
-    spans = []
-    for claim in _index(record, tables).claims(words):
-        first, last = found[claim.first], found[claim.end - 1]
-        opens = not re.search(r"\w", words[: first.start])
-        if opens or re.search(r"[^\W\d_]", claim.words):
-            spans.append((first.start, last.start + len(last.raw)))
-    return spans

@@ -152,7 +152,7 @@ def questions_of(
     for doubt in said.questions:
         span, column = doubt.question.span, doubt.cell.column
         about = doubt.cell.text[span.start : span.end] or doubt.cell.text
-        there = _within(stands(column), span)
+        there = within(stands(column), span)
         choices = {}
         for number, reading in enumerate(doubt.readings, start=1):
             come = Said()
@@ -185,7 +185,7 @@ def questions_of(
     return asked
 
 
-def _within(fields: Mapping[str, list[Any]], span: Span) -> dict[str, list[Any]]:
+def within(fields: Mapping[str, list[Any]], span: Span) -> dict[str, list[Any]]:
     """The statements that were read from within those words."""
     found: dict[str, list[Any]] = {}
     for name, statements in fields.items():

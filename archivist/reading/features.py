@@ -15,6 +15,7 @@ import msgspec
 from archivist.model.base import Certainty, Reading, Term
 from archivist.model.records import Aspect, Attribution, Feature, FeatureAspect
 from archivist.reading.likeness import likely_names
+from archivist.reading.looks import LIKE, LIKENESSES, is_a_colour, of_its_type, wares_of_a_type
 from archivist.reading.result import Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import (
@@ -31,6 +32,7 @@ _FEATURES = tuple(aspect.value for aspect in FeatureAspect)
 _ORIGINS = (Aspect.CULTURE.value, Aspect.PLACE.value, Aspect.KILN.value)
 _NOUNS = frozenset((FeatureAspect.FORM.value, FeatureAspect.SUBJECT.value))
 _FORM = FeatureAspect.FORM.value
+_MATERIAL = FeatureAspect.MATERIAL.value
 _MADE_OF_A_WARE = frozenset(
     aspect.value for aspect in (FeatureAspect.FORM, FeatureAspect.MATERIAL, FeatureAspect.GLAZE)
 )
@@ -58,8 +60,10 @@ def _lexicon(tables: Tables) -> Lexicon[_Entry]:
     for row in tables.terms("hedge"):
         hedge = _Entry("hedge", certainty=Certainty(row.more["certainty"]))
         entries.extend((name, hedge) for name in row.names)
-    for row in tables.terms("likeness"):
-        entries.extend((name, _Entry("likeness")) for name in row.variants)
+    for row in tables.terms("likeness", *LIKENESSES):
+        entries.extend((name, _Entry(row.kind)) for name in row.names)
+    for kind, name, term in wares_of_a_type(tables):
+        entries.extend((form, _Entry(kind, term)) for form in _without_apostrophes(name))
     return Lexicon(entries)
 
 
@@ -107,6 +111,14 @@ def features_in(
         first, end = match.first, match.end
         certainty = Certainty.CERTAIN
         before = found[number - 1] if number else None
+        after = following.entry.kind if following and following.first == match.end else ""
+        if entry.kind == _MATERIAL and is_a_colour(entry.term, after, tables):
+            continue
+        if before is not None and before.entry.kind == LIKE and _adjoins(words, before, match):
+            if entry.kind == _MATERIAL:
+                continue
+            if entry.kind == FeatureAspect.WARE.value:
+                entry = entry._replace(term=of_its_type(entry.term))
         if before is not None and before.entry.kind == "hedge" and _adjoins(words, before, match):
             certainty, first = before.entry.certainty, before.first
         doubted = _doubted(words, end)

@@ -178,7 +178,7 @@ def _is_a_scale(size: Measurement, words: Words, tables: Tables) -> bool:
     first, end = words.at(size.reading.start), words.at(size.reading.end)
     before = first - 1 if first and words.folded[first - 1] == ":" else first
     return any(
-        found.end == before or found.first == end
+        found.end == before or first <= found.first <= end
         for found in _lexicon(tables, "scale word").find(words.folded)
     )
 

@@ -183,3 +183,54 @@ def test_long_hostile_text_takes_no_long_time(piece: str) -> None:
     started = time.process_time()
     read_marks(text, TABLES)
     assert time.process_time() - started < 0.05 * len(text) / 1000
+
+
+@pytest.mark.parametrize(
+    ("text", "relation"),
+    [
+        ("Qianlong mark but 19th century", MarkRelation.LATER_THAN_IT_CLAIMS),
+        ("Chenghua mark but Kangxi", MarkRelation.LATER_THAN_IT_CLAIMS),
+        ("大明成化年製, though Kangxi period", MarkRelation.LATER_THAN_IT_CLAIMS),
+        ("Qianlong mark but 18th century", MarkRelation.UNDETERMINED),
+        ("Chenghua mark but possibly Kangxi", MarkRelation.UNDETERMINED),
+        ("Yongzheng mark but probably later", MarkRelation.UNDETERMINED),
+        ("Qianlong mark, 19th century", MarkRelation.UNSTATED),
+        ("Qianlong mark, but rubbed", MarkRelation.UNSTATED),
+    ],
+)
+def test_a_date_set_against_a_mark_says_how_the_mark_stands(
+    text: str, relation: MarkRelation
+) -> None:
+    """Only where the writer sets them against each other: it is never derived silently."""
+    assert one(text).relation is relation
+
+
+def test_the_date_set_against_a_mark_is_the_date_of_the_piece() -> None:
+    from archivist.reading import overall, read_title
+
+    date = overall(read_title("Vase, Qianlong mark but 19th century", TABLES))
+    assert date is not None
+    assert (date.earliest, date.latest) == (1800, 1899)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "大明成化年製, apocryphal",
+        "大明成化年製 (apocryphal)",
+        "mark 大明成化年製, later",
+        "mark of 大明成化年製, spurious",
+        "Da Ming Chenghua nian zhi, apocryphal",
+    ],
+)
+def test_what_follows_the_characters_of_a_mark_is_of_the_mark(text: str) -> None:
+    mark = one(text)
+    assert mark.relation is MarkRelation.LATER_THAN_IT_CLAIMS
+    assert mark.claims is not None
+    assert mark.claims.edtf == "1465/1487"
+
+
+def test_characters_after_a_colon_end_where_other_words_begin() -> None:
+    mark = one("Mark: 大明宣德年製 in underglaze blue")
+    assert (mark.characters, mark.count, mark.colour) == ("大明宣德年製", 6, "blue")
+    assert mark.kind is MarkKind.REIGN

@@ -1,0 +1,153 @@
+"""Which words that came with photographs speak of which piece.
+
+A caption speaks of the one piece that its photograph shows; what a list calls a piece, of that
+piece; the name of a folder, of the piece that all photographs in it show.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from pathlib import PurePosixPath
+
+from archivist.intake.stock_numbers import NumberIndex, tokens
+from archivist.model import Certainty, Depiction, ObjectRecord, Photograph, View
+from archivist.reading.tables import Tables
+
+NAME, FOLDER = "name of the file", "name of the folder"
+
+
+@dataclass(frozen=True)
+class Words:
+    """Words that speak of one piece: where they stood, on which photograph's account, how sure it
+    is that it shows the piece. `row` and `column` name them among what the source said."""
+
+    text: str
+    object: str
+    source: str
+    row: str
+    column: str
+    place: str
+    original: str = ""
+    certainty: Certainty = Certainty.CERTAIN
+
+
+@dataclass
+class Placed:
+    """A photograph, where its files lie (source and path), and what it shows of which piece."""
+
+    photograph: Photograph
+    places: list[tuple[str, str]] = field(default_factory=list)
+    depictions: dict[str, Depiction] = field(default_factory=dict)
+
+    def show(self, depictions: Iterable[Depiction]) -> None:
+        """Adds depictions; one of a piece takes the place of an earlier one of it."""
+        self.depictions.update({d.object: d for d in depictions})
+
+    @property
+    def one_piece(self) -> Depiction | None:
+        """The only piece that it shows; None of several, of a paper, and where none is known."""
+        shown = [d for d in self.depictions.values() if d.certainty is not Certainty.REJECTED]
+        if len(shown) != 1 or shown[0].view in (View.GROUP, View.DOCUMENT):
+            return None
+        return shown[0]
+
+
+def captions_of(placed: Placed) -> Iterator[Words]:
+    """The captions in a photograph and beside it, of the one piece that it shows."""
+    shown = placed.one_piece
+    if shown is None or not placed.places:
+        return
+    source, path = placed.places[0]
+    digest = placed.photograph.sha256
+    for caption in placed.photograph.captions:
+        yield Words(
+            text=caption.words.strip(),
+            object=shown.object,
+            source=source,
+            row=f"caption\n{digest}",
+            column=caption.where or "caption",
+            place=path,
+            original=digest,
+            certainty=shown.certainty,
+        )
+
+
+def listed_captions(placed: Placed) -> Iterator[Words]:
+    """What a list of photographs calls each piece that is seen."""
+    for shown in placed.depictions.values():
+        listed = shown.source
+        if not shown.caption or listed is None or not listed.row:
+            continue
+        if shown.certainty is not Certainty.REJECTED and shown.view is not View.DOCUMENT:
+            yield Words(
+                text=shown.caption.strip(),
+                object=shown.object,
+                source=listed.source,
+                row=f"caption\n{placed.photograph.sha256}\n{shown.object}",
+                column="caption",
+                place=listed.place,
+                original=placed.photograph.sha256,
+                certainty=shown.certainty,
+            )
+
+
+def names_of(placed: Iterable[Placed]) -> Iterator[Words]:
+    """The names of files, and of folders in which all photographs show one piece."""
+    folders: dict[tuple[str, str], set[str]] = {}
+    certainties: dict[tuple[str, str], Certainty] = {}
+    for one in placed:
+        shown = one.one_piece
+        for source, path in one.places:
+            for folder in map(str, PurePosixPath(path).parents):
+                if folder != ".":
+                    folders.setdefault((source, folder), set()).add(shown.object if shown else "")
+                    if shown:
+                        certainties[source, folder] = shown.certainty
+            if shown is not None:
+                yield Words(
+                    text=PurePosixPath(path).stem,
+                    object=shown.object,
+                    source=source,
+                    row=f"name\n{path}",
+                    column=NAME,
+                    place=path,
+                    original=one.photograph.sha256,
+                    certainty=shown.certainty,
+                )
+    for (source, folder), objects in folders.items():
+        if len(objects) == 1 and "" not in objects:
+            yield Words(
+                text=PurePosixPath(folder).name,
+                object=next(iter(objects)),
+                source=source,
+                row=f"name\n{folder}",
+                column=FOLDER,
+                place=folder,
+                certainty=certainties[source, folder],
+            )
+
+
+@functools.lru_cache(maxsize=1024)
+def _index(record: ObjectRecord, tables: Tables) -> NumberIndex:
+    return NumberIndex([record], tables)
+
+
+def number_spans(words: str, record: ObjectRecord, tables: Tables) -> list[tuple[int, int]]:
+    """Where the piece's own number stands in its caption, which is no year and no size.
+
+    A number of digits alone is one only where the words begin with it.
+    """
+    if unicodedata.normalize("NFKC", words) != words:
+        return []
+    found = tokens(words)
+    spans = []
+    for claim in _index(record, tables).claims(words):
+        first, last = found[claim.first], found[claim.end - 1]
+        opens = not re.search(r"\w", words[: first.start])
+        if opens or re.search(r"[^\W\d_]", claim.words):
+            spans.append((first.start, last.start + len(last.raw)))
+    return spans

@@ -12,7 +12,6 @@ from collections.abc import Iterable, Mapping, Sequence
 import msgspec
 
 from archivist.catalogue.catalogue import Catalogue
-from archivist.catalogue.holdings import occurrences
 from archivist.catalogue.sources import ImportedCell, imported
 from archivist.intake.cells import FIELDS, CellReader, Common
 from archivist.intake.drafts import partial, told_shortly, within
@@ -25,17 +24,17 @@ from archivist.intake.picture_words import (
     listed_captions,
     names_of,
     number_spans,
+    placed_by,
+    placed_photographs,
 )
 from archivist.intake.pictures.findings import PictureFile
 from archivist.intake.proposal import (
-    AddPhotograph,
     AnyItem,
     Asked,
     ChangeObject,
     Choice,
     CreateObject,
     LinkPhotograph,
-    ReviewPhotograph,
 )
 from archivist.intake.said_already import gainsaid, said_already
 from archivist.intake.shown import least_sure
@@ -43,7 +42,6 @@ from archivist.model import (
     STATEMENT_FIELDS,
     Certainty,
     ObjectRecord,
-    Photograph,
     Source,
     Statement,
 )
@@ -88,7 +86,7 @@ class CaptionIntake:
 
         `files` are all photographs of the survey, `items` and `questions` what is proposed so far.
         """
-        placed = self._placed(files, items)
+        placed = placed_photographs(self.catalogue, files, items)
         held = {id_: _statements(record) for id_, record in self.records.items()}
         for words in self._words(placed.values()):
             self._read(words, held[words.object], self.items, self.questions)
@@ -105,7 +103,7 @@ class CaptionIntake:
             for item in choice.items:
                 if isinstance(item, CreateObject):
                     self.records.setdefault(item.record.id, item.record)
-            moved = _placed_by(choice.items, placed)
+            moved = placed_by(choice.items, placed)
             held = {d: _statements(self.records[d]) for p in moved for d in p.depictions}
             for words in self._words(moved):
                 self._read(words, held[words.object], more, [])
@@ -113,43 +111,6 @@ class CaptionIntake:
         return msgspec.structs.replace(question, choices=tuple(choices))
 
     # Which words speak of which piece
-
-    def _placed(self, files: Iterable[PictureFile], items: Sequence[AnyItem]) -> dict[str, Placed]:
-        """The photographs of the survey by their UUID, with what they show by all that is said."""
-        placed: dict[str, Placed] = {}
-        added = {i.photograph.sha256: i for i in items if isinstance(i, AddPhotograph)}
-        by_digest: dict[str, Placed | None] = {}
-        for file in files:
-            if file.sha256 not in by_digest:
-                new = added.get(file.sha256)
-                photograph = new.photograph if new else self._held(file.sha256)
-                by_digest[file.sha256] = _new(photograph, placed) if photograph else None
-            one = by_digest[file.sha256]
-            if one is not None:
-                one.places.append((file.source, file.path))
-        for digest in sorted(added.keys() - by_digest.keys()):
-            new = added[digest]
-            _new(new.photograph, placed).places.append((new.source, new.path))
-        for item in items:
-            if isinstance(item, LinkPhotograph | ReviewPhotograph) and item.photograph:
-                one = placed.get(item.photograph) or self._known(item.photograph, placed)
-                if one is not None:
-                    one.show(item.depictions)
-        return placed
-
-    def _held(self, sha256: str) -> Photograph | None:
-        known = self.catalogue.keyed(Photograph, sha256)
-        return known[0] if known and not known[0].withdrawn else None
-
-    def _known(self, photograph_id: str, placed: dict[str, Placed]) -> Placed | None:
-        """A photograph of the archive that a list speaks of without its folder."""
-        photograph = self.catalogue.get(photograph_id, Photograph)
-        if photograph is None or photograph.withdrawn:
-            return None
-        one = _new(photograph, placed)
-        found = occurrences(self.catalogue, sha256=photograph.sha256)
-        one.places.extend((place.source, place.path) for place in found[:1])
-        return one
 
     def _words(self, placed: Iterable[Placed]) -> list[Words]:
         """The words to read: each wording once for a piece, none that many pieces share, none
@@ -280,23 +241,6 @@ class CaptionIntake:
             about=f"{record.name}, {words.place}: '{about}'",
             choices=tuple(choices.values()),
         )
-
-
-def _new(photograph: Photograph, placed: dict[str, Placed]) -> Placed:
-    one = placed.setdefault(photograph.id, Placed(photograph))
-    one.show(photograph.depictions)
-    return one
-
-
-def _placed_by(items: Iterable[AnyItem], placed: Mapping[str, Placed]) -> list[Placed]:
-    """The photographs that an answer would place, showing what it says."""
-    moved: dict[str, Placed] = {}
-    for item in items:
-        if isinstance(item, LinkPhotograph) and item.photograph in placed:
-            one = placed[item.photograph]
-            copy = moved.setdefault(item.photograph, Placed(one.photograph, one.places))
-            copy.show(item.depictions)
-    return list(moved.values())
 
 
 def _statements(record: ObjectRecord) -> list[Statement]:

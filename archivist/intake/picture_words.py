@@ -9,12 +9,22 @@ from __future__ import annotations
 import functools
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import PurePosixPath
 
+from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.holdings import occurrences
+from archivist.intake.pictures.findings import PictureFile
+from archivist.intake.proposal import (
+    AddPhotograph,
+    AnyItem,
+    LinkPhotograph,
+    ReviewPhotograph,
+    TellPhotograph,
+)
 from archivist.intake.stock_numbers import NumberIndex, tokens
-from archivist.model import Certainty, Depiction, ObjectRecord, Photograph, View
+from archivist.model import Caption, Certainty, Depiction, ObjectRecord, Photograph, View
 from archivist.reading.tables import Tables
 
 NAME, FOLDER = "name of the file", "name of the folder"
@@ -37,10 +47,12 @@ class Words:
 
 @dataclass
 class Placed:
-    """A photograph, where its files lie (source and path), and what it shows of which piece."""
+    """A photograph, where its files lie (source and path), words that came to lie beside it
+    since, and what it shows of which piece."""
 
     photograph: Photograph
     places: list[tuple[str, str]] = field(default_factory=list)
+    more_captions: list[Caption] = field(default_factory=list)
     depictions: dict[str, Depiction] = field(default_factory=dict)
 
     def show(self, depictions: Iterable[Depiction]) -> None:
@@ -56,6 +68,72 @@ class Placed:
         return shown[0]
 
 
+def placed_photographs(
+    catalogue: Catalogue, files: Iterable[PictureFile], items: Sequence[AnyItem]
+) -> dict[str, Placed]:
+    """The photographs of a survey by their UUID, with what each shows by all that is said.
+
+    `files` are all photographs of its folders, `items` what it proposes.
+    """
+    placed: dict[str, Placed] = {}
+    added = {i.photograph.sha256: i for i in items if isinstance(i, AddPhotograph)}
+    by_digest: dict[str, Placed | None] = {}
+    for file in files:
+        if file.sha256 not in by_digest:
+            new = added.get(file.sha256)
+            photograph = new.photograph if new else _held(catalogue, file.sha256)
+            by_digest[file.sha256] = _new(photograph, placed) if photograph else None
+        one = by_digest[file.sha256]
+        if one is not None:
+            one.places.append((file.source, file.path))
+    for digest in sorted(added.keys() - by_digest.keys()):
+        new = added[digest]
+        _new(new.photograph, placed).places.append((new.source, new.path))
+    for item in items:
+        if isinstance(item, LinkPhotograph | ReviewPhotograph):
+            one = placed.get(item.photograph) or _known(catalogue, item.photograph, placed)
+            if one is not None:
+                one.show(item.depictions)
+        elif isinstance(item, TellPhotograph) and item.photograph in placed:
+            placed[item.photograph].more_captions.extend(item.captions)
+    return placed
+
+
+def placed_by(items: Iterable[AnyItem], placed: Mapping[str, Placed]) -> list[Placed]:
+    """The photographs that an answer would place, showing what it says."""
+    moved: dict[str, Placed] = {}
+    for item in items:
+        if isinstance(item, LinkPhotograph) and item.photograph in placed:
+            one = placed[item.photograph]
+            copy = moved.setdefault(
+                item.photograph, Placed(one.photograph, one.places, one.more_captions)
+            )
+            copy.show(item.depictions)
+    return list(moved.values())
+
+
+def _new(photograph: Photograph, placed: dict[str, Placed]) -> Placed:
+    one = placed.setdefault(photograph.id, Placed(photograph))
+    one.show(photograph.depictions)
+    return one
+
+
+def _held(catalogue: Catalogue, sha256: str) -> Photograph | None:
+    known = catalogue.keyed(Photograph, sha256)
+    return known[0] if known and not known[0].withdrawn else None
+
+
+def _known(catalogue: Catalogue, photograph_id: str, placed: dict[str, Placed]) -> Placed | None:
+    """A photograph of the archive that a list speaks of without its folder."""
+    photograph = catalogue.get(photograph_id, Photograph) if photograph_id else None
+    if photograph is None or photograph.withdrawn:
+        return None
+    one = _new(photograph, placed)
+    found = occurrences(catalogue, sha256=photograph.sha256)
+    one.places.extend((place.source, place.path) for place in found[:1])
+    return one
+
+
 def captions_of(placed: Placed) -> Iterator[Words]:
     """The captions in a photograph and beside it, of the one piece that it shows."""
     shown = placed.one_piece
@@ -63,7 +141,7 @@ def captions_of(placed: Placed) -> Iterator[Words]:
         return
     source, path = placed.places[0]
     digest = placed.photograph.sha256
-    for caption in placed.photograph.captions:
+    for caption in (*placed.photograph.captions, *placed.more_captions):
         yield Words(
             text=caption.words.strip(),
             object=shown.object,

@@ -320,3 +320,14 @@ def test_words_of_two_readings_are_a_question_whose_answer_replaces_what_was_rea
     )
     sizes = record(stocked, "HW 0503").measurements
     assert [(m.dimension.value, m.low, m.unit.value) for m in sizes] == [("diameter", "34", "cm")]
+
+
+def test_a_text_that_came_to_lie_beside_a_known_photograph_is_read(
+    stocked: Archive, tmp_path: Path, picture: Make, take_in: Make
+) -> None:
+    folder = tmp_path / "pictures"
+    picture(folder / "HW 0502.jpg")
+    take_in(folder)
+    (folder / "HW 0502.txt").write_text("Bowl, c. 1150", encoding="utf-8", newline="\n")
+    take_in(folder)
+    assert dates(stocked, "HW 0502") == ["1150~"]

@@ -97,15 +97,21 @@ GPS_NUMBER = 0x5A7B6C3D
 
 @dataclass
 class Secrets:
-    """Words that occur nowhere else, each with the steps in the table that lead to it."""
+    """Words that occur nowhere else, each with the steps in the table that lead to it.
+
+    `fields` tells of those that stand in the model in which field ('Mark.place').
+    """
 
     ways: dict[str, tuple[Step, ...]] = field(
         default_factory=lambda: {AMOUNT: (("record", "sales"),)}
     )
+    fields: dict[str, str] = field(default_factory=lambda: {AMOUNT: "SaleFact.amount"})
 
-    def word(self, way: Iterable[Step] = (NOBODY,)) -> str:
+    def word(self, way: Iterable[Step] = (NOBODY,), stands_in: str = "") -> str:
         name = f"qzx{len(self.ways):04d}q"
         self.ways[name] = tuple(way)
+        if stands_in:
+            self.fields[name] = stands_in
         return name
 
     def known(
@@ -159,7 +165,9 @@ class Planter:
         if typing.get_origin(kind) in (types.UnionType, typing.Union):
             kind = next(k for k in typing.get_args(kind) if k is not type(None))
         if typing.get_origin(kind) is tuple:
-            return self._several(typing.get_args(kind)[0], name, way)
+            if typing.get_args(kind)[0] is str:
+                return (self.secrets.word(way, f"{type_.__name__}.{name}"),)
+            return self._several(typing.get_args(kind)[0], way)
         if kind is str:
             return self._words(type_, name, way)
         if kind is bool:
@@ -175,11 +183,9 @@ class Planter:
             return self.party(way).id
         carried = issubclass(type_, Statement) and name in Statement.__struct_fields__
         fixed = FIXED.get(("Statement" if carried else type_.__name__, name))
-        return fixed or self.secrets.word(way)
+        return fixed or self.secrets.word(way, f"{type_.__name__}.{name}")
 
-    def _several(self, kind: Any, name: str, way: tuple[Step, ...]) -> tuple[Any, ...]:
-        if kind is str:
-            return (self.secrets.word(way),)
+    def _several(self, kind: Any, way: tuple[Step, ...]) -> tuple[Any, ...]:
         if kind is Relation:
             return tuple(self._relation(kind_, way) for kind_ in RelationKind)
         if kind is Attribution:
@@ -191,7 +197,8 @@ class Planter:
 
     def _one(self, kind: type[Value], way: tuple[Step, ...], **given: Any) -> Any:
         if kind is Date:
-            return Date(edtf="1750", earliest=1750, latest=1750, convention=self.secrets.word(way))
+            convention = self.secrets.word(way, "Date.convention")
+            return Date(edtf="1750", earliest=1750, latest=1750, convention=convention)
         if kind is Measurement:
             given |= {"low": "73", "high": "73", "unit": Unit.MILLIMETRE}
         if kind is Region:
@@ -214,7 +221,7 @@ class Planter:
         section = "private_party" if private else "party"
 
         def word(name: str) -> str:
-            return self.secrets.word((*way, (section, name)))
+            return self.secrets.word((*way, (section, name)), f"Party.{name}")
 
         told: dict[str, Any] = {
             info.name: word(info.name)

@@ -14,6 +14,9 @@ from enum import StrEnum
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
 from archivist_plugins.dossier.judging import SignedPdf
+from archivist_plugins.losses import (
+    OF_PHOTOGRAPHS,
+)
 
 
 class Paper(StrEnum):
@@ -47,13 +50,14 @@ DOSSIER = ExporterDescription(
     immutable=True,
     judges=SignedPdf(),
     losses=(
-        "prices, buyers and other facts of the sale are not printed; the attached record holds "
+        "prices, buyers and other facts of the sale on its pages; the attached record holds "
         "what the audience may see of them",
-        "the photographs are reduced copies in sRGB, 8 bits a channel, as JPEG; their digests are "
-        "those of the files they were made from",
-        "of a file with several pages the page that shows the piece",
-        "characters for which no font is installed stand as their Unicode numbers; the attached "
-        "record holds them as they were",
+        "the photographs in full: they are reduced copies in sRGB, 8 bits a channel, as JPEG; the "
+        "digests are those of the files they were made from",
+        "other pages of a file with several than the one that shows the piece",
+        "characters for which no font is installed: they stand as their Unicode numbers; the "
+        "attached record holds them as they were",
+        OF_PHOTOGRAPHS,
     ),
 )
 

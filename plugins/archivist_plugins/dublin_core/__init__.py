@@ -10,6 +10,16 @@ from collections.abc import Sequence
 
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
+from archivist_plugins.losses import (
+    BEHIND_THE_WORDS,
+    GROUND_OF_PARTS,
+    OF_PARTIES,
+    OF_PHOTOGRAPHS,
+    OVERRIDES,
+    SALES,
+    VOCABULARIES,
+    WORDS_BESIDE_A_VALUE,
+)
 
 
 def _make(options: Value) -> Exporter:
@@ -29,9 +39,18 @@ DUBLIN_CORE = ExporterDescription(
     make=_make,
     losses=(
         "photographs: only the words of the record are told",
-        "prices, buyers and other facts of the sale",
-        "measurements, marks and observations stay as words and are no longer parted into fields",
-        "a date below certain keeps its doubt, but who holds it and why is told in words only",
+        "the fields of measurements, marks and observations: they stay as words",
+        "who holds a date that is below certain, and why: told in words only; its doubt is kept",
+        "the published addresses of terms",
+        "with which words a relation was told, and on what ground",
+        SALES,
+        BEHIND_THE_WORDS,
+        OVERRIDES,
+        WORDS_BESIDE_A_VALUE,
+        GROUND_OF_PARTS,
+        VOCABULARIES,
+        OF_PARTIES,
+        OF_PHOTOGRAPHS,
     ),
 )
 

@@ -10,6 +10,16 @@ from collections.abc import Sequence
 
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
+from archivist_plugins.losses import (
+    BEHIND_THE_WORDS,
+    GROUND_OF_PARTS,
+    OF_PARTIES,
+    OF_PHOTOGRAPHS,
+    OVERRIDES,
+    SALES,
+    VOCABULARIES,
+    WORDS_BESIDE_A_VALUE,
+)
 
 
 def _make(options: Value) -> Exporter:
@@ -30,10 +40,21 @@ IPTC = ExporterDescription(
     losses=(
         "a photograph that is no JPEG or PNG: it is copied unchanged, and listed",
         "provenance, other and rejected opinions, and relations to other pieces",
-        "a date that is not held certain, or is more than a day, month or year, stays as words",
-        "measurements, marks and condition: words in one text, no longer parted into fields",
-        "a text longer than a JPEG can carry is cut, and says so; the older IPTC block cuts sooner",
+        "titles and numbers but the preferred one, and on what ground an opinion is held",
+        "a date that is not held certain, or is more than a day, month or year: words only",
+        "the fields of measurements, marks and condition: words in one text",
+        "a text longer than a JPEG can carry: cut, and said to be; the older IPTC block cuts sooner",
         "IPTC and XMP that an original came with: the copy carries ours in their place",
+        "the published addresses of terms",
+        "who was asked when a photograph was taken",
+        SALES,
+        BEHIND_THE_WORDS,
+        OVERRIDES,
+        WORDS_BESIDE_A_VALUE,
+        GROUND_OF_PARTS,
+        VOCABULARIES,
+        OF_PARTIES,
+        OF_PHOTOGRAPHS,
     ),
 )
 

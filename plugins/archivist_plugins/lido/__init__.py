@@ -9,6 +9,16 @@ from collections.abc import Sequence
 
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
+from archivist_plugins.losses import (
+    BEHIND_THE_WORDS,
+    GROUND_OF_PARTS,
+    OF_PARTIES,
+    OF_PHOTOGRAPHS,
+    OVERRIDES,
+    SALES,
+    VOCABULARIES,
+    WORDS_BESIDE_A_VALUE,
+)
 
 
 def _make(options: Value) -> Exporter:
@@ -27,12 +37,21 @@ LIDO = ExporterDescription(
     after=("iptc", "iiif"),
     losses=(
         "how sure an opinion is, who holds it and why: told in words beside the value",
+        "the words and the ground of materials, techniques and other features",
         "what was rejected: told in words only, never as an event",
         "what a mark claims and how that stands to the date held: told in words with the mark",
         "a part of a piece and its state: told in words",
         "whether a change of hands follows directly on the one before",
         "who may see a photograph, and the part of it that shows the piece",
         "the numbering of terms by the LIDO Terminology: terms are given as words",
+        SALES,
+        BEHIND_THE_WORDS,
+        OVERRIDES,
+        WORDS_BESIDE_A_VALUE,
+        GROUND_OF_PARTS,
+        VOCABULARIES,
+        OF_PARTIES,
+        OF_PHOTOGRAPHS,
     ),
 )
 

@@ -9,6 +9,16 @@ from collections.abc import Sequence
 
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
+from archivist_plugins.losses import (
+    BEHIND_THE_WORDS,
+    GROUND_OF_PARTS,
+    OF_PARTIES,
+    OF_PHOTOGRAPHS,
+    OVERRIDES,
+    SALES,
+    VOCABULARIES,
+    WORDS_BESIDE_A_VALUE,
+)
 
 
 def _make(options: Value) -> Exporter:
@@ -27,10 +37,19 @@ LINKED_ART = ExporterDescription(
         "what was rejected, and changes of hands that are not certain: told in words only",
         "a year before the year 1 or after 9999: told in words only",
         "what a mark claims and how that stands to the date held: told in words with the mark",
-        "marks, observations and parts: words of a kind, no longer parted into fields",
+        "the fields of marks, observations and parts: words of a kind",
         "the exact ends of a size given as a range: a middle value between its two limits",
         "the language of a title, unless it is English",
-        "terms without a published URI get an address of this archive",
+        "addresses of terms other than those of the vocabularies that Linked Art asks for",
+        "who was asked when a photograph was taken",
+        SALES,
+        BEHIND_THE_WORDS,
+        OVERRIDES,
+        WORDS_BESIDE_A_VALUE,
+        GROUND_OF_PARTS,
+        VOCABULARIES,
+        OF_PARTIES,
+        OF_PHOTOGRAPHS,
     ),
 )
 

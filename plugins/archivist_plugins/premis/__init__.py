@@ -11,6 +11,9 @@ from collections.abc import Sequence
 
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
+from archivist_plugins.losses import (
+    OF_PHOTOGRAPHS,
+)
 
 
 def _make(options: Value) -> Exporter:
@@ -29,9 +32,10 @@ PREMIS = ExporterDescription(
     ),
     make=_make,
     losses=(
-        "the description of the piece: only its numbers and title are told",
+        "the description of the piece: only its numbers and its title are told",
         "the part of a photograph that shows the piece, and whose opinion a view or a day is",
         "the moment at which a copy was made: known is only that it was before the release",
+        OF_PHOTOGRAPHS,
     ),
 )
 

@@ -10,6 +10,9 @@ from collections.abc import Sequence
 
 from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
+from archivist_plugins.losses import (
+    OF_PHOTOGRAPHS,
+)
 
 
 class RoCrateOptions(Value, frozen=True, kw_only=True):
@@ -46,10 +49,12 @@ RO_CRATE = ExporterDescription(
     options=RoCrateOptions,
     after=OTHERS,
     losses=(
-        "everything said of a piece stands in words; its fields are in the record beside it",
-        "a date that is not held certain, or is more than a day, month or year, stays as words",
+        "the fields of what is said of a piece: words here, and whole in the record beside it",
+        "a date that is not held certain, or is more than a day, month or year: words only",
         "when a copy was made: known is only of what and how",
         "files that other exporters wrote deep within a tree: told by folder and number",
+        "who was asked when a photograph was taken",
+        OF_PHOTOGRAPHS,
     ),
 )
 

@@ -86,9 +86,11 @@ DROPPED: dict[str, Mapping[str, tuple[str, ...]]] = {
         "provenance, other and rejected opinions, and relations to other pieces": (
             *("ProvenanceEvent.*", "Relation.*", "Attribution.as_stated"),
         ),
-        "titles and numbers but the preferred one, and on what ground an opinion is held": ("Title.value", "Title.ground", "ObjectRecord.other_numbers", "Attribution.ground"),
+        "titles and numbers but the preferred one, and on what ground an opinion is held": (
+            *("Title.value", "Title.ground", "ObjectRecord.other_numbers", "Attribution.ground"),
+        ),
     },
-}  # fmt: skip
+}
 
 
 @pytest.fixture(scope="module")

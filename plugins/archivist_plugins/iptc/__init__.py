@@ -43,7 +43,7 @@ IPTC = ExporterDescription(
         "titles and numbers but the preferred one, and on what ground an opinion is held",
         "a date that is not held certain, or is more than a day, month or year: words only",
         "the fields of measurements, marks and condition: words in one text",
-        "a text longer than a JPEG can carry: cut, and said to be; the older IPTC block cuts sooner",
+        "a text longer than a JPEG can carry: cut, and said to be; the IPTC block cuts sooner",
         "IPTC and XMP that an original came with: the copy carries ours in their place",
         "the published addresses of terms",
         "who was asked when a photograph was taken",

@@ -28,7 +28,8 @@ from typing import BinaryIO, Protocol
 
 import pluggy
 
-from archivist.model import Depiction, ObjectRecord, Party, Photograph, Region, Value
+from archivist.imaging.colour.values import Reading
+from archivist.model import Depiction, ObjectRecord, Party, Photograph, Region, Value, View
 from archivist.signing import Seal, Signer
 
 INTERFACE_VERSION = 1
@@ -78,7 +79,8 @@ class DisclosedPhotograph:
     of the piece out of a group) for others; `sha256`, `sha512`, `size`, `width`, `height` are of
     that file, `original_sha256` of the original. `name` is a file name that is legal everywhere;
     `how` says what was done to a copy, empty for an original. `region` is the part that shows the
-    piece, None where all of it does.
+    piece, None where all of it does. `colours_kept` is the file in which its colours are kept once
+    they were measured, None for nowhere.
     """
 
     photograph: Photograph
@@ -95,6 +97,24 @@ class DisclosedPhotograph:
     label: str
     region: Region | None = None
     how: str = ""
+    colours_kept: Path | None = None
+
+    def colours(self, small: Path | None = None) -> Reading:
+        """The colours of the glaze as this picture shows it, or why they cannot be told.
+
+        `small` is a picture of all of this one, if there is one that is decoded more quickly. Of a
+        detail the middle is measured, as the piece fills it. Not every view is worth measuring:
+        `archivist.finding.colours` chooses.
+        """
+        from archivist.imaging.colour.kept import reading
+
+        source = small if small is not None and self.region is None else self.path
+        return reading(
+            source,
+            region=self.region,
+            filled=self.depiction.view is View.DETAIL,
+            kept=self.colours_kept,
+        )
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,8 @@ from archivist.catalogue.holdings import original
 from archivist.catalogue.originals import write_whole
 from archivist.digests import digest_file
 from archivist.errors import FixityError
-from archivist.model import Photograph, Region
+from archivist.imaging.colour.kept import FORM
+from archivist.model import Depiction, Photograph, Region, View
 
 RULE = 1
 """Raised when clean copies come out differently, so that old ones are made again."""
@@ -127,6 +128,14 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
         known.sha512,
         known.how,
     )
+
+
+def colours_kept(archive: Archive, photograph: Photograph, depiction: Depiction) -> Path:
+    """Where the colours of the piece in a photograph are kept, whoever may see it."""
+    crop = "" if depiction.region is None else _crop_name(depiction.region)
+    middle = "-middle" if depiction.view is View.DETAIL else ""
+    folder = archive.derivatives / f"colours-{FORM}" / photograph.sha256[:2]
+    return folder / f"{photograph.sha256}{crop}{middle}.json"
 
 
 def _crop_name(region: Region) -> str:

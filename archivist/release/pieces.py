@@ -30,7 +30,13 @@ from archivist.names import slug, web_base
 from archivist.plugins import Plugins
 from archivist.release.disclosure import OWNER, Disclosure, disclosures
 from archivist.release.naming import piece_slug, piece_uri
-from archivist.release.pictures import Picture, clean_picture, no_picture, original_picture
+from archivist.release.pictures import (
+    Picture,
+    clean_picture,
+    colours_kept,
+    no_picture,
+    original_picture,
+)
 from archivist.release.scrubbing import Scrubber
 
 ValueType = TypeVar("ValueType", bound=Value)
@@ -212,6 +218,7 @@ class Discloser:
             if not shown:
                 self.withheld.photographs.add(photograph.id)
                 continue
+            kept = colours_kept(self.archive, photograph, depiction)
             try:
                 picture, depiction = self._picture(photograph, depiction)
             except ArchivistError as problem:
@@ -220,7 +227,9 @@ class Discloser:
             stem = slug(depiction.view.value, 20)
             names[stem] = names.get(stem, 0) + 1
             name = f"{stem}-{names[stem]:02d}{picture.path.suffix}"
-            yield _disclosed(photograph, depiction, picture, name, sight)
+            yield replace(
+                _disclosed(photograph, depiction, picture, name, sight), colours_kept=kept
+            )
 
     def _picture(self, photograph: Photograph, depiction: Depiction) -> tuple[Picture, Depiction]:
         """The file, and the depiction as it is of that file."""

@@ -60,6 +60,7 @@ HANDED: dict[type, set[str]] = {
     DisclosedPhotograph: {
         *("photograph", "depiction", "path", "name", "media_type", "width", "height", "sha256"),
         *("sha512", "size", "original_sha256", "label", "region", "how"),
+        "colours_kept",
     },
     Piece: {"record", "photographs", "parties", "slug", "uri", "preserved"},
     Selection: {

@@ -90,12 +90,12 @@ def placed_photographs(
         new = added[digest]
         _new(new.photograph, placed).places.append((new.source, new.path))
     for item in items:
-        if isinstance(item, LinkPhotograph | ReviewPhotograph):
+        if isinstance(item, LinkPhotograph | ReviewPhotograph | TellPhotograph):
             one = placed.get(item.photograph) or _known(catalogue, item.photograph, placed)
-            if one is not None:
+            if one is not None and isinstance(item, TellPhotograph):
+                one.more_captions.extend(item.captions)
+            elif one is not None and not isinstance(item, TellPhotograph):
                 one.show(item.depictions)
-        elif isinstance(item, TellPhotograph) and item.photograph in placed:
-            placed[item.photograph].more_captions.extend(item.captions)
     return placed
 
 

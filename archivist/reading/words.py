@@ -60,12 +60,15 @@ class Words:
 
 
 def fold(word: str) -> str:
-    """`word` as it is compared: without case, accents and typographic apostrophes."""
+    """`word` as it is compared: without case, accents and typographic apostrophes.
+
+    An accent that stands alone is left as it is, so that no word becomes empty.
+    """
     if word.isascii():
         return word.lower()
     word = word.replace("’", "'")
     decomposed = unicodedata.normalize("NFKD", word)
-    return "".join(c for c in decomposed if not unicodedata.combining(c)).casefold()
+    return "".join(c for c in decomposed if not unicodedata.combining(c)).casefold() or word
 
 
 class Found(NamedTuple, Generic[Entry]):

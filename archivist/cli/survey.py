@@ -44,13 +44,13 @@ def survey(
     """
     from archivist.cli.context import progress, say_json
     from archivist.cli.told import tell_columns, tell_proposal, tell_troubles
-    from archivist.intake.choose import waiting_proposals
+    from archivist.intake.choose import has_photographs, waiting_records
     from archivist.intake.files import size_below
     from archivist.intake.survey import survey as look
     from archivist.plugins import load_plugins
 
     with invocation.open() as archive:
-        waiting = waiting_proposals(archive)
+        waiting = waiting_records(archive)
     size = size_below(path for path in sources if path.exists())
     with invocation.open() as archive, progress("Looking", size) as advance:
         told = look(
@@ -83,11 +83,12 @@ def survey(
         tell_columns(told.proposal, told.mappings)
         if told.path is not None:
             click.echo(f"The proposal: {told.path}")
-            if waiting:
+            if waiting and has_photographs(told.proposal):
                 names = ", ".join(path.name for path in waiting[-3:])
                 click.echo(
-                    f"Waiting since earlier: {names}. Photographs are matched with records that "
-                    "are in the archive: apply those first, then survey the photographs again."
+                    f"Records that wait to be applied: {names}. Photographs are matched with "
+                    "records that are in the archive: apply those first, then survey the "
+                    "photographs again."
                 )
             click.echo("Next: archivist review, then archivist apply")
     if troubles:

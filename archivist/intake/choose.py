@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 from archivist.catalogue.archive import Archive
@@ -10,6 +11,7 @@ from archivist.intake.earlier import applied_names
 from archivist.intake.proposal import (
     SUFFIX,
     AddPhotograph,
+    CreateObject,
     Proposal,
     proposal_files,
     read_proposal,
@@ -34,6 +36,16 @@ def waiting_proposals(archive: Archive) -> tuple[Path, ...]:
     """The proposals that were not applied, or were taken back, the oldest first."""
     applied = applied_names(archive)
     return tuple(p for p in proposal_files(archive.proposals) if p.name not in applied)
+
+
+def waiting_records(archive: Archive) -> tuple[Path, ...]:
+    """The waiting proposals that would bring records; one that cannot be read is not among them."""
+    bringing = []
+    for path in waiting_proposals(archive):
+        with suppress(SelectionError):
+            if any(isinstance(item, CreateObject) for item in read_proposal(path).items):
+                bringing.append(path)
+    return tuple(bringing)
 
 
 def newest_proposal(archive: Archive) -> Path | None:

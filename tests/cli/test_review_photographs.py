@@ -195,3 +195,23 @@ def test_the_help_names_every_key_that_scripts_are_told(folder: Path) -> None:
     keys = {*shown, *shown["photographs"][0], *shown["duplicates"][0], *shown["groups"][0]}
     keys |= set(shown["duplicates"][0]["others"][0])
     assert {key for key in keys if key not in text} == set()
+
+
+def test_to_apply_records_first_is_advised_only_where_it_helps(tmp_path: Path) -> None:
+    Archive.create(tmp_path / "archive", owner="Ines Tidewell").catalogue.close()
+    (tmp_path / "stock.csv").write_text(STOCK, encoding="utf-8")
+    picture = tmp_path / "Pictures/HW 1/foot.jpg"
+    picture.parent.mkdir(parents=True)
+    Image.new("RGB", (60, 40), "teal").save(picture)
+    (tmp_path / "mine.csv").write_text("File;Shows\nHW 1/foot.jpg;mark\n", encoding="utf-8")
+    advice = "apply those first"
+    assert advice not in run(tmp_path, "survey", str(tmp_path / "stock.csv")).output
+    assert advice in " ".join(run(tmp_path, "survey", str(picture.parents[1])).output.split())
+    assert advice not in " ".join(
+        run(tmp_path, "survey", str(tmp_path / "mine.csv")).output.split()
+    )
+    for name in sorted(p.name for p in (tmp_path / "archive/proposals").glob("*stock*.json")):
+        run(tmp_path, "apply", name)
+    again = run(tmp_path, "survey", str(picture.parents[1])).output
+    assert "Proposed:" in again
+    assert advice not in " ".join(again.split())

@@ -39,11 +39,14 @@ FACET_OPTIONS: dict[str, str] = {
 """Each facet and what its option says of itself."""
 
 
-def finding_options(*, without: tuple[str, ...] = ()) -> Callable[[Command], Command]:
-    """Adds the options that say which pieces are meant, but for those facets."""
+def finding_options(
+    *, without: tuple[str, ...] = (), ordered: bool = True
+) -> Callable[[Command], Command]:
+    """Adds the options that say which pieces are meant, but for those facets, and their order."""
 
     decorators: list[Callable[[Command], Command]]
-    decorators = [*_BEFORE, *_facet_options(without), *_AFTER]
+    decorators = [*_BEFORE, *_facet_options(without), _AUDIENCE]
+    decorators += [_ORDER] if ordered else []
 
     def decorate(command: Command) -> Command:
         for decorator in reversed(decorators):
@@ -69,22 +72,20 @@ _BEFORE = (
     click.option("--height", metavar="SIZES", help="As high as that: 5cm/20cm, ../8in, 120mm."),
     click.option("--across", metavar="SIZES", help="Diameter, width or length: 5cm/20cm …"),
 )
-_AFTER = (
-    click.option(
-        "--for",
-        "audience",
-        default="owner",
-        show_default=True,
-        metavar="AUDIENCE",
-        help="Look with the eyes of public, buyer, museum, owner …",
-    ),
-    click.option(
-        "--order",
-        type=click.Choice(("date", "latest", "number", "title")),
-        default="date",
-        show_default=True,
-        help="'latest' is by date, the latest first.",
-    ),
+_AUDIENCE = click.option(
+    "--for",
+    "audience",
+    default="owner",
+    show_default=True,
+    metavar="AUDIENCE",
+    help="Look with the eyes of public, buyer, museum, owner …",
+)
+_ORDER = click.option(
+    "--order",
+    type=click.Choice(("date", "latest", "number", "title")),
+    default="date",
+    show_default=True,
+    help="'latest' is by date, the latest first.",
 )
 
 
@@ -161,6 +162,30 @@ def _meant(index: sqlite3.Connection, name: str, typed: tuple[str, ...]) -> tupl
             more = f" and {len(there) - MOST} more" if len(there) > MOST else ""
             click.echo(f"No piece has --{name} '{words}'. There are: {known}{more}.", err=True)
     return tuple(found)
+
+
+def asked_in_words(
+    words: tuple[str, ...],
+    made: str | None,
+    certainly: bool,
+    height: str | None,
+    across: str | None,
+    facets: dict[str, tuple[str, ...]],
+) -> str:
+    """What was asked for, as a sheet or a list says it of itself; '' where all was."""
+    years = (made or "").replace("/..", " and after").replace("../", "to ").replace("/", "–")
+    sizes = (("height", height), ("across", across))
+    return ", ".join(
+        filter(
+            None,
+            [
+                " ".join(words),
+                *(" or ".join(values) for values in facets.values()),
+                f"{'certainly' if certainly else 'possibly'} made {years}" if years else "",
+                *(f"{what} {size.replace('/', '–')}" for what, size in sizes if size),
+            ],
+        )
+    )
 
 
 MOST = 12

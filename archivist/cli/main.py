@@ -15,6 +15,7 @@ COMMANDS = {
     "add": "archivist.cli.add:add",
     "apply": "archivist.cli.apply:apply",
     "check": "archivist.cli.check:check",
+    "compare": "archivist.cli.compare:compare",
     "demo": "archivist.cli.demo:demo",
     "disclose": "archivist.cli.disclose:disclose",
     "edit": "archivist.cli.edit:edit",

@@ -38,6 +38,7 @@ from tests.release.searching import PINK_PIXELS, POSITION, found_in, page_text, 
 
 EXPORTERS = {
     "bagit",
+    "comparison",
     "dossier",
     "dublin-core",
     "iiif",

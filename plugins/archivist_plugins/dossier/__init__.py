@@ -25,9 +25,15 @@ class Paper(StrEnum):
 
 
 class DossierOptions(Value, frozen=True, kw_only=True):
-    """How the dossier is made: the `paper` it is to be printed on, a4 or us-letter."""
+    """How the dossier is made.
+
+    `paper` it is to be printed on, a4 or us-letter; `cautions` and `materials` are files of the
+    owner's in place of the tables `cautions.toml` and `protected_materials.toml`.
+    """
 
     paper: Paper = Paper.A4
+    cautions: str = ""
+    materials: str = ""
 
 
 def _make(options: Value) -> Exporter:

@@ -14,11 +14,8 @@ import msgspec
 from archivist.errors import PackageError
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist_plugins.dossier import DossierOptions, checking
-from archivist_plugins.dossier.cautions import (
-    cautions_for,
-    read_cautions,
-    read_protected_materials,
-)
+from archivist_plugins.dossier.caution_tables import read_cautions, read_protected_materials
+from archivist_plugins.dossier.cautions import Said, cautions_for
 from archivist_plugins.dossier.content import content
 from archivist_plugins.dossier.fonts import Fonts, installed_fonts
 from archivist_plugins.dossier.glyphs import Typesetter
@@ -49,7 +46,7 @@ class Dossier(Exporter):
             PackageError: where no font has a glyph for words that it seemed to have.
             PluginError: where the dossier is to be signed and pyHanko is not installed.
         """
-        cautions = cautions_for(piece, read_cautions(), read_protected_materials())
+        cautions = self._cautions(piece)
         with tempfile.TemporaryDirectory(prefix="dossier-") as scratch:
             folder = Path(scratch)
             pictures = self._pictures(piece, folder)
@@ -62,6 +59,13 @@ class Dossier(Exporter):
         if selection.signer is not None and selection.signer.document is not None:
             pdf = signed(pdf, selection.signer.document, selection.made)
         package.write(f"{piece.slug}.pdf", pdf)
+
+    def _cautions(self, piece: Piece) -> tuple[Said, ...]:
+        cautions, materials = (
+            Path(name) if name else None
+            for name in (self._options.cautions, self._options.materials)
+        )
+        return cautions_for(piece, read_cautions(cautions), read_protected_materials(materials))
 
     def _pictures(self, piece: Piece, folder: Path) -> list[PagePicture]:
         many = len(piece.photographs) > MANY

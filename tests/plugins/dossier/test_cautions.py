@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -32,18 +33,17 @@ from archivist.model import (
     Title,
     Unit,
 )
-from archivist.testing import BOWL, sample_piece
-from archivist_plugins.dossier.cautions import (
+from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist_plugins.dossier import DOSSIER, DossierOptions
+from archivist_plugins.dossier.caution_tables import (
     Cautions,
     ProtectedMaterials,
-    Said,
-    cautions_for,
-    is_ceramic,
-    protected,
     read_cautions,
     read_protected_materials,
-    silent_years,
 )
+from archivist_plugins.dossier.cautions import Said, cautions_for
+from archivist_plugins.dossier.materials import is_ceramic, protected
+from archivist_plugins.dossier.silent_years import silent_years
 
 BARE = ObjectRecord(id=BOWL.id)
 ALWAYS = {"Opinions are not guarantees", "Condition is as it was seen", "Export and import"}
@@ -77,7 +77,7 @@ def test_every_entry_of_the_tables_names_its_source_and_when_it_was_looked_at() 
     for entry in dated:
         assert entry.source
         assert re.fullmatch(r"20\d\d-(0[1-9]|1[0-2])", entry.as_at)
-    assert all(m.words and m.species and m.appendix for m in materials.material)
+    assert all(m.words and m.species and m.appendix and m.source for m in materials.material)
 
 
 def test_cautions_are_short_and_never_give_advice() -> None:
@@ -92,6 +92,22 @@ def test_what_concerns_the_law_defers_to_local_law_and_licensed_advisers() -> No
     for code in ("protected-materials", "borders"):
         assert "Local law decides" in legal[code]
         assert "licensed advisers" in legal[code]
+    # The questions give no answer; over all of them stands who comes first.
+    pages = files("archivist_plugins.dossier").joinpath("pages.typ").read_text(encoding="utf-8")
+    assert "None of this is advice. Local law and licensed advisers come first." in pages
+
+
+def test_the_older_of_two_dates_stands_beside_what_both_tables_say() -> None:
+    record = replace(BARE, features=(material("ivory"),))
+    table, materials = read_cautions(), read_protected_materials()
+    for ours, theirs in (("2026-11", "2020-01"), ("2020-01", "2026-11")):
+        dated = replace(
+            table, caution=tuple(replace(caution, as_at=ours) for caution in table.caution)
+        )
+        piece = Piece(record, (), (), "a", "b")
+        found = cautions_for(piece, dated, replace(materials, as_at=theirs))
+        (told,) = [said for said in found if said.lines]
+        assert told.as_at == "2020-01"
 
 
 def test_an_owners_own_table_is_read_and_its_words_are_told(tmp_path: Path) -> None:
@@ -103,6 +119,18 @@ def test_an_owners_own_table_is_read_and_its_words_are_told(tmp_path: Path) -> N
     )
     found = cautions_for(sample_piece(tmp_path), read_cautions(own), read_protected_materials())
     assert [(s.heading, s.text) for s in found] == [("Mine", "My own words.")]
+
+
+def test_an_owners_own_table_is_named_as_an_option(tmp_path: Path) -> None:
+    """Only a table with its fault shows here that it is read; the words are told above."""
+    own = tmp_path / "My own table.toml"
+    selection = sample_selection(tmp_path, [sample_piece(tmp_path)])
+    for options in (DossierOptions(cautions=str(own)), DossierOptions(materials=str(own))):
+        with pytest.raises(SettingsError) as caught:
+            export(DOSSIER, selection, tmp_path / "out", options)
+        assert "The table My own table.toml cannot be used: No such file" in caught.value.message
+        assert "begin again with a copy of" in caught.value.remedy
+        assert Path(re.findall(r"a copy of (.*), whose", caught.value.remedy)[0]).is_file()
 
 
 @pytest.mark.parametrize(
@@ -173,6 +201,10 @@ def test_lead_is_spoken_of_where_the_record_names_a_glaze_a_ware_or_a_ceramic_bo
             ["tortoiseshell"],
         ),
         (replace(BARE, features=(material("carved rhinoceros horn"),)), ["carved rhinoceros horn"]),
+        (
+            replace(BARE, features=(material("imitation ivory with an ivory knop"),)),
+            ["imitation ivory with an ivory knop"],
+        ),
         (replace(BARE, features=(material("紫檀"),)), ["紫檀"]),
         (
             replace(BARE, composition=Composition(parts=(Part(name="zitan stand"),))),
@@ -217,6 +249,14 @@ def test_a_protected_material_on_the_record_is_flagged_in_its_words(
         replace(BARE, features=(material("ivory glaze"),)),
         replace(BARE, features=(material("coral-red enamel"),)),
         replace(BARE, features=(material("tortoiseshell glaze"),)),
+        replace(BARE, features=(material("tortoiseshell-glazed stoneware"),)),
+        replace(BARE, features=(material("ivory-coloured porcelain"),)),
+        replace(BARE, features=(material("ivory satin glaze"),)),
+        replace(BARE, features=(material("tortoiseshell ware"),)),
+        replace(BARE, features=(material("ivory porcelain, coral-pink ground"),)),
+        replace(BARE, features=(material("imitation ivory"), material("faux tortoiseshell"))),
+        replace(BARE, features=(material("lacquer painted to imitate tortoiseshell"),)),
+        replace(BARE, descriptions=(Note(as_stated="With a simulated ivory handle."),)),
         replace(BARE, features=(material("coral", FeatureAspect.COLOUR),)),
         replace(BARE, titles=(Title(value="Bowl with coral ground"),)),
         replace(BARE, descriptions=(Note(as_stated="An ivory tone, painted with coral."),)),
@@ -302,6 +342,18 @@ def test_1970_and_the_law_of_the_country_of_origin_are_asked_until_provenance_re
 
 
 YEARS = st.integers(1900, 1980)
+
+
+def test_an_event_within_the_year_of_a_convention_may_be_later_than_its_day() -> None:
+    """14 November 1970 and 24 April 1972: a year alone does not reach before them."""
+    question = "A question: before 14 November 1970"
+    for event, asked in ((1969, False), (1970, True), (1971, True)):
+        record = replace(BARE, provenance=(ProvenanceEvent(date=year(event)),))
+        assert (question in said(record)) is asked, event
+    law = "A question: the law where it was made or found"
+    for event, asked in ((1971, False), (1972, True)):
+        record = replace(BARE, provenance=(ProvenanceEvent(date=year(event)),))
+        assert (law in said(record)) is asked, event
 
 
 @given(st.lists(st.tuples(YEARS, YEARS, st.sampled_from(Passage)), max_size=5), YEARS, YEARS)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from dataclasses import dataclass
 
 from archivist.catalogue.action import Action
@@ -27,11 +26,6 @@ class ImportedCell:
     column: str
     text: str
     object: str
-
-
-def new_source_id() -> str:
-    """A UUID for a source that was not seen before."""
-    return str(uuid.uuid4())
 
 
 def source_at(catalogue: Catalogue, location: str) -> SourceFacts | None:

@@ -20,7 +20,7 @@ from archivist.model import (
     Statement,
     Title,
 )
-from archivist.model.dates import Date
+from archivist.model.dates import Date, overlaps
 from archivist.model.measurements import Dimension, Unit, in_millimetres
 from archivist.reading.spelling import fold
 
@@ -74,7 +74,7 @@ def _cannot_both_be(old: Any, new: Any) -> bool:
         return False
     match new:
         case Attribution(date=Date() as date):
-            return old.date is not None and not _touching(old.date, date)
+            return _has_years(old.date) and not overlaps(old.date, date.earliest, date.latest)
         case Measurement():
             return _same_dimension(old, new) and _apart(old, new)
         case Observation():
@@ -108,6 +108,10 @@ def _same_term(old: Any, new: Any) -> bool:
     return fold(old.term.label) == fold(new.term.label)
 
 
+def _has_years(date: Date | None) -> bool:
+    return date is not None and not (date.earliest is None and date.latest is None)
+
+
 def _years(date: Date) -> tuple[float, float]:
     first = float("-inf") if date.earliest is None else date.earliest
     return first, float("inf") if date.latest is None else date.latest
@@ -115,15 +119,10 @@ def _years(date: Date) -> tuple[float, float]:
 
 def _within(held: Date, said: Date) -> bool:
     """Whether the date that is held is the one said, or lies within it."""
-    if held.earliest is None and held.latest is None:
+    if not _has_years(held):
         return False
     (first, last), (from_, to) = _years(held), _years(said)
     return from_ <= first and last <= to
-
-
-def _touching(one: Date, other: Date) -> bool:
-    (first, last), (from_, to) = _years(one), _years(other)
-    return first <= to and from_ <= last
 
 
 def _same_dimension(old: Measurement, new: Measurement) -> bool:

@@ -21,7 +21,7 @@ from archivist.model.records import (
 from archivist.reading.caption import CLAUSE_ENDS, Caption
 from archivist.reading.composition import CompositionReading, composition_in
 from archivist.reading.condition import condition_in
-from archivist.reading.dates import read_dates
+from archivist.reading.dates import dates_in
 from archivist.reading.features import features_in
 from archivist.reading.marks import marks_in
 from archivist.reading.measurements.read import measurements_in
@@ -140,7 +140,7 @@ def _dates(
         ):
             words = caption.text[reading.start : reading.end]
             text = text[: reading.start] + words + text[reading.end :]
-    understood = read_dates(text.rstrip(_BLANKS), caption.tables)
+    understood = dates_in(text.rstrip(_BLANKS), caption.tables)
     if not understood.statements and not understood.questions:
         return []
     caption.take(understood.statements)

@@ -120,7 +120,7 @@ class Lexicon(Generic[Entry]):
                 end = first + length
                 if rest and tuple(folded[first + 2 : end]) != rest:
                     continue
-                if taken and any(taken[second:end]):
+                if taken and taken.find(1, second, end) >= 0:
                     continue
                 return Found(entry, first, end)
         return None if names.alone is None else Found(names.alone, first, second)

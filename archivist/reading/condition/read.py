@@ -16,7 +16,6 @@ from archivist.reading.condition.terms import (
     share_part,
     size_at,
 )
-from archivist.reading.measurements.numbers import FRACTIONS
 from archivist.reading.result import Question, Span, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import (
@@ -94,7 +93,7 @@ def _walk(
                 doubt(seen[-1], words, index)
             elif token in ("(", ")", "["):
                 pass
-            elif (token[0].isdigit() or token[0] in FRACTIONS) and (size := size_at(folded, index)):
+            elif size := size_at(folded, index):
                 if _is_of_the_piece(folded, index, dimensions):
                     scope.forget()
                 else:

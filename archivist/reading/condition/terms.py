@@ -7,6 +7,7 @@ import re
 from archivist.model.base import Certainty
 from archivist.model.observations import Presence
 from archivist.reading.condition.entries import Entry, Scope, Seen
+from archivist.reading.measurements.numbers import FRACTIONS
 from archivist.reading.words import (
     Found,
     Words,
@@ -156,6 +157,8 @@ def _part_at(found: dict[int, Found[Entry]], index: int) -> bool:
 
 def size_at(folded: list[str], index: int) -> int:
     """Where a size that starts at `index` ends ('2 cm', '3.5 mm', '1 1/2 in.'), else 0."""
+    if index >= len(folded) or not (folded[index][0].isdigit() or folded[index][0] in FRACTIONS):
+        return 0
     end = index
     while end < len(folded) and (
         _SIZE.match(folded[end]) or (end > index and folded[end] in (".", "/"))

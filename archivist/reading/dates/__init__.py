@@ -8,7 +8,12 @@
 - `reader`: all statements of a text; `whole`: the date of all of them
 """
 
-from archivist.reading.dates.reader import claimed_date, read_date_cell, read_dates
+from archivist.reading.dates.reader import (
+    claimed_date,
+    dates_in,
+    read_date_cell,
+    read_dates,
+)
 from archivist.reading.dates.whole import narrowest, overall
 
-__all__ = ["claimed_date", "narrowest", "overall", "read_date_cell", "read_dates"]
+__all__ = ["claimed_date", "dates_in", "narrowest", "overall", "read_date_cell", "read_dates"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping, Sequence
+from typing import NamedTuple
 
 from archivist.model.base import Certainty, Reading, Term
 from archivist.model.dates import Date
@@ -57,7 +58,7 @@ from archivist.reading.dates.words import (
     TURN,
     YEAR_WORD,
 )
-from archivist.reading.result import Question, ReadStatement, Span, Understood
+from archivist.reading.result import Question, Span, Understood
 from archivist.reading.spelling import fold
 from archivist.reading.tables import PeriodRow, Tables
 
@@ -84,6 +85,13 @@ _CORE = frozenset(
 _FILLING = frozenset({FILLER, AND, OR, TO})
 
 
+class DateReading(NamedTuple):
+    """The dates and questions of a text, without the account of what was not read."""
+
+    statements: tuple[Attribution, ...] = ()
+    questions: tuple[Question, ...] = ()
+
+
 def read_dates(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Understood:
     """Every date statement in a running text, read cautiously.
 
@@ -94,8 +102,14 @@ def read_dates(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Und
 
     Never raises, whatever the text; linear in its length.
     """
-    lore = lore_of(tables)
-    return _understood(text, *_all(text, lore, permissive=False, context=context), lore)
+    tokens, found = _all(text, lore_of(tables), permissive=False, context=context)
+    return _understood(text, tokens, found)
+
+
+def dates_in(text: str, tables: Tables) -> DateReading:
+    """As `read_dates`, for readers that keep account of the words themselves."""
+    tokens, found = _all(text, lore_of(tables), permissive=False, context=())
+    return _stated(text, tokens, found)[0]
 
 
 def read_date_cell(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Understood:
@@ -108,7 +122,7 @@ def read_date_cell(text: str, tables: Tables, *, context: Sequence[str] = ()) ->
     tokens, found = _all(text, lore, permissive=True, context=context)
     if not found or _rest(text, tokens, found):
         return read_dates(text, tables, context=context)
-    return _understood(text, tokens, found, lore)
+    return _understood(text, tokens, found)
 
 
 def claimed_date(text: str, tables: Tables, *, context: Sequence[str] = ()) -> Date | None:
@@ -246,8 +260,9 @@ def _date(one: Found) -> Date | None:
     return Date(edtf=one.edtf, earliest=one.first, latest=one.last, convention=one.convention)
 
 
-def _understood(text: str, tokens: list[Token], found: list[Found], lore: Lore) -> Understood:
-    statements: list[ReadStatement] = []
+def _stated(text: str, tokens: list[Token], found: list[Found]) -> tuple[DateReading, list[Found]]:
+    """The statements and questions that what was found makes, and what made any."""
+    statements: list[Attribution] = []
     questions: list[Question] = []
     taken: list[Found] = []
     for one in found:
@@ -258,14 +273,19 @@ def _understood(text: str, tokens: list[Token], found: list[Found], lore: Lore) 
         if made or one.asks:
             statements.extend(made)
             taken.append(one)
+    return DateReading(tuple(statements), tuple(questions)), taken
+
+
+def _understood(text: str, tokens: list[Token], found: list[Found]) -> Understood:
+    stated, taken = _stated(text, tokens, found)
     unread = _rest(text, tokens, taken)
-    if not statements and not questions and unread:
+    if not stated.statements and not stated.questions and unread:
         unread = [span for span in unread if not _says_undated(text, tokens, span)]
     return Understood(
         text=text,
-        statements=tuple(statements),
+        statements=stated.statements,
         unread=tuple(unread),
-        questions=tuple(questions),
+        questions=stated.questions,
     )
 
 

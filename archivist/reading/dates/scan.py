@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from archivist.model.base import Certainty
 from archivist.reading.dates.lore import Lore
-from archivist.reading.dates.tokens import COMMA, DASH, DOT, NUMBER, QUERY, TILDE, Token
+from archivist.reading.dates.tokens import COMMA, DOT, NUMBER, QUERY, TILDE, Token
 from archivist.reading.dates.words import (
     CERTAINTY,
     CIRCA,
@@ -128,8 +128,3 @@ def is_century_shorthand(scan: Scan, index: int) -> bool:
         return False
     number = following.senses.get(NUMBER) or following.senses.get(ORDINAL)
     return number is not None and 10 <= number.number <= 21 and len(number.value) == 2
-
-
-def dash(scan: Scan, index: int) -> int:
-    """The index after a dash at `index`, or `index`."""
-    return index + 1 if DASH in scan.senses(index) else index

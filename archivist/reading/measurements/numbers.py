@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 import unicodedata
 from decimal import Decimal
@@ -36,6 +37,7 @@ class Number(NamedTuple):
     either_comma: Decimal | None = None
 
 
+@functools.lru_cache(maxsize=4096)
 def parse_number(words: str) -> Number | None:
     """The number that `words` (matched by `NUMBER`) state, or None where they state none.
 

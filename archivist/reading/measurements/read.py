@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
@@ -24,6 +25,7 @@ from archivist.reading.result import Question, Span, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import Words, fillers, unread_spans
 
+_DIGIT = re.compile(r"\d")
 _MOST_PARTS = 12
 """How many parts between commas a list of sizes with one unit at its end may have."""
 
@@ -112,7 +114,7 @@ def _window(text: str, first: int, last: int) -> tuple[int, int]:
     start = first
     for _ in range(_MOST_PARTS):
         before = _part_before(text, start)
-        if start < first and not any(c.isdigit() for c in text[before:start]):
+        if start < first and _DIGIT.search(text, before, start) is None:
             break
         start = before
         if start <= 1:

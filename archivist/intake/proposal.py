@@ -7,13 +7,13 @@ then stands there.
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import msgspec
 
-from archivist.catalogue.originals import write_whole
 from archivist.errors import SelectionError
 from archivist.hooks import Trouble
 from archivist.intake.mapping import Column
@@ -299,9 +299,43 @@ def write_proposal(folder: Path, proposal: Proposal, name: str) -> Path:
 
 
 def rewrite_proposal(path: Path, proposal: Proposal) -> None:
-    """Writes a proposal to `path`, indented for reading."""
-    packed = msgspec.json.encode(proposal)
-    write_whole(path, msgspec.json.format(packed, indent=1).decode("utf-8") + "\n")
+    """Writes a proposal to `path`, indented for reading, whole or not at all.
+
+    It is written piece by piece: of 100,000 photographs it is hundreds of megabytes long.
+    """
+    beside = path.with_name(f"{path.name}.new")
+    try:
+        with beside.open("wb") as file:
+            file.writelines(_indented(proposal))
+            file.write(b"\n")
+            file.flush()
+            os.fsync(file.fileno())
+        beside.replace(path)
+    except BaseException:
+        beside.unlink(missing_ok=True)
+        raise
+
+
+def _indented(value: Value, depth: int = 0) -> Iterator[bytes]:
+    """A value as JSON in lines, as `msgspec.json.format` lays it out, item by item."""
+    within, mark = b"\n" + b" " * (depth + 1), b"{"
+    for field in msgspec.structs.fields(value):
+        held = getattr(value, field.name)
+        if field.default is not msgspec.NODEFAULT and held == field.default:
+            continue
+        yield mark + within + msgspec.json.encode(field.encode_name) + b": "
+        mark = b","
+        if isinstance(held, Findings):
+            yield from _indented(held, depth + 1)
+        elif isinstance(held, tuple) and held:
+            for number, item in enumerate(held):
+                packed = msgspec.json.format(msgspec.json.encode(item), indent=1)
+                yield (b"," if number else b"[") + within + b" "
+                yield packed.replace(b"\n", within + b" ")
+            yield within + b"]"
+        else:
+            yield msgspec.json.encode(held)
+    yield b"{}" if mark == b"{" else b"\n" + b" " * depth + b"}"
 
 
 def read_proposal(path: Path) -> Proposal:

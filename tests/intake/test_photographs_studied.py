@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 import io
+import os
 import shutil
+import signal
+import subprocess
+import sys
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -203,6 +207,53 @@ def test_a_survey_that_was_stopped_goes_on_where_it_stopped(
     decoded.clear()
     look(tree)
     assert decoded == []
+
+
+KILLED = """
+import os, signal, sys
+from importlib.metadata import EntryPoint
+from pathlib import Path
+from archivist.catalogue.archive import Archive
+from archivist.intake.survey import survey
+from archivist.plugins import load_plugins
+
+left = 100
+
+def progress(amount):
+    global left
+    left -= 1
+    if not left:
+        os.kill(os.getpid(), signal.SIGKILL)
+
+plugins = load_plugins([EntryPoint("photo-folder", "archivist_plugins.photo_folder", "archivist")])
+with Archive.open(Path(sys.argv[1])) as archive:
+    survey(archive, [Path(sys.argv[2])], plugins, progress=progress)
+"""
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="there is no such signal here")
+def test_a_survey_that_was_killed_goes_on_where_it_was_last_written(
+    archive: Archive, tmp_path: Path, look: Look, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from archivist.intake.pictures import examine
+    from archivist.intake.pictures import look as looking
+
+    tree = tmp_path / "many"
+    for n in range(120):
+        write(tree / f"HW {n:04d}/IMG_1.JPG", drawn(n).resize((96, 72)))
+    command = [sys.executable, "-c", KILLED, str(archive.folder), str(tree)]
+    root = Path(__file__).resolve().parents[2]
+    paths = os.pathsep.join(str(root / part) for part in ("", "plugins", "schemas"))
+    environment = {**os.environ, "PYTHONPATH": paths}
+    done = subprocess.run(command, env=environment, capture_output=True, check=False)
+    assert done.returncode == -signal.SIGKILL, done.stderr
+    read: list[str] = []
+    real = looking.look_at
+    monkeypatch.setattr(
+        examine, "look_at", lambda path, *size: read.append(path.name) or real(path, *size)
+    )
+    assert len(look(tree).proposal.photographs) == 120
+    assert len(read) <= 120 - 64, "what was written before it was killed is not read again"
 
 
 def test_what_was_measured_may_be_deleted_or_damaged(

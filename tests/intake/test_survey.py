@@ -12,7 +12,7 @@ import pytest
 from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
 from archivist.hooks import Cell, Found, FoundRow, ReaderDescription, Trouble
-from archivist.intake.proposal import CreateObject, KeepFile, proposal_files
+from archivist.intake.proposal import CreateObject, KeepFile, proposal_files, read_proposal
 from archivist.intake.survey import survey
 from archivist.plugins import Offer, Origin, Plugins
 
@@ -134,3 +134,18 @@ def test_a_proposal_is_text_that_a_person_can_read(
     assert item["accept"] is True
     assert item["reasons"] == ["row 2 is new"]
     assert item["cells"] == {"Stock No": "T 1", "What it is": "bowl"}
+
+
+def test_a_proposal_is_written_piece_by_piece_and_read_as_it_was(
+    look: Look, picture: Look, sheet: Look, tmp_path: Path
+) -> None:
+    import msgspec
+
+    for name in ("T 1/front.jpg", "T 2/foot.jpg", "T 2/copy of foot.jpg", "x/1.jpg", "x/2.jpg"):
+        picture(tmp_path / "pictures" / name)
+    told = look(sheet(ROWS), tmp_path / "pictures")
+    assert told.proposal.found.photographs
+    assert told.proposal.questions
+    assert read_proposal(told.path) == told.proposal
+    whole = msgspec.json.format(msgspec.json.encode(told.proposal), indent=1)
+    assert told.path.read_bytes() == whole + b"\n"

@@ -157,6 +157,11 @@ def _show(told: Preview, record: ObjectRecord, rule: Disclosure) -> None:
         line for line in (*told.record, *told.parties) if line.seen and line.seen != line.words
     ]
     _table(console, "Seen with words taken out", [(a.where, a.words) for a in altered])
+    _table(
+        console,
+        "Seen, and perhaps the name of a private person (look, and say it in other words)",
+        list(dict.fromkeys((d.words, f"{d.where}: {d.seen}") for d in told.doubtful)),
+    )
     pictures = [line for line in told.photographs if line.seen is None]
     _table(
         console,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import msgspec
@@ -36,12 +36,17 @@ class Line:
 
 @dataclass(frozen=True)
 class Preview:
-    """What would be seen of a piece, of the parties it names, of its photographs and history."""
+    """What would be seen of a piece, of the parties it names, of its photographs and history.
+
+    `doubtful` are lines that are seen and hold a surname of somebody who may not be named, where
+    nothing says whether the person is meant; their `words` are those surnames.
+    """
 
     record: tuple[Line, ...]
     parties: tuple[Line, ...]
     photographs: tuple[Line, ...]
     never: tuple[str, ...]
+    doubtful: tuple[Line, ...] = ()
 
 
 def preview(discloser: Discloser, record: ObjectRecord) -> Preview:
@@ -52,12 +57,23 @@ def preview(discloser: Discloser, record: ObjectRecord) -> Preview:
     """
     sight = discloser.sight(record)
     closed = () if sight.disclosure.everything else _owners_alone()
+    of_record = tuple(_lines(record, sight, "", ""))
+    photographs = tuple(_photographs(discloser, record, sight))
     return Preview(
-        tuple(_lines(record, sight, "", "")),
+        of_record,
         tuple(_parties(discloser, record, sight)),
-        tuple(_photographs(discloser, record, sight)),
+        photographs,
         closed,
+        tuple(_doubtful((*of_record, *photographs), sight)),
     )
+
+
+def _doubtful(lines: Iterable[Line], sight: Sight) -> Iterator[Line]:
+    for line in lines:
+        if line.seen and sight.scrubber:
+            names = sight.scrubber.doubtful(line.words)
+            if names:
+                yield Line(line.where, line.field, ", ".join(names), line.seen)
 
 
 def _owners_alone() -> tuple[str, ...]:

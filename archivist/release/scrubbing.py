@@ -10,6 +10,7 @@ import msgspec
 
 from archivist.catalogue.persons import NameFinder
 from archivist.model import Party, Value
+from archivist.release.lone_names import LoneNames
 
 NAME_WITHHELD = "[name withheld]"
 CONTACT_WITHHELD = "[contact withheld]"
@@ -44,13 +45,25 @@ _PRICES = re.compile(
 """An amount with a currency beside it, in figures or words."""
 
 _TOLD = re.compile(
-    r"\b(?P<verb>paid|cost|price[ds]?|sold\s+for|bought\s+for|asking|hammer|reserve|knocked\s+down)"
-    r"(?P<between>\W{0,3}(?:(?:of|was|is|at|me|us|him|her|them|price|about|only)\W{1,2}){0,3})"
+    r"\b(?P<verb>paid|costs?|price[ds]?|sold\s+for|bought\s+for|asking|asks?|hammer|reserve"
+    r"|knocked\s+down|nett?(?!\s+weight)|worth|valued|insured|offered|trade\s+price|our\s+bid|limit)"
+    r"(?P<between>\W{0,3}(?:(?:of|was|is|at|for|me|us|him|her|them|price|about|only)\W{1,2}){0,3})"
     rf"(?P<sum>{_RANGE})(?![\w%\"″']|[.,]\d|\s?(?:[mck]m|m|inch(?:es)?|ft|k?g|lbs?|oz|x)\b"
     r"|\s(?:years?|months?|weeks?|days?|hours?|times?|pieces?|items?|bowls?|others?)\b)",
     re.IGNORECASE,
 )
 """An amount after a word that can only be of money. Any other number alone is no price."""
+
+_GAVE = re.compile(
+    rf"\b(?P<verb>gave|give)\s+(?P<sum>{_NUMBER})(?=\s+(?:for|against)\b)", re.IGNORECASE
+)
+"""'we gave 300 for it'."""
+
+_COST_CODE = re.compile(
+    r"\b(?P<verb>(?:cost|price|stock|our|trade)\s+code)(?P<between>\W{1,3}(?:is\s+|was\s+)?)"
+    r"(?P<sum>[A-Z][A-Z./-]*)\b"
+)
+"""Letters in which dealers write what a piece cost them."""
 
 _POUNDS = re.compile(
     rf"(?:{_RANGE}|\b{_COUNTED})\s?pounds\b(?!\s?(?:\d|in\s+weight|weight|of\s))", re.IGNORECASE
@@ -58,6 +71,11 @@ _POUNDS = re.compile(
 _WEIGHING = re.compile(r"\b(?:weigh\w*|weight|heavy)\b[^.;]{0,20}$", re.IGNORECASE)
 
 _ELECTRONIC = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+_TELEPHONE = re.compile(
+    r"\+\d{1,3}(?:[\s().-]{0,3}\d){7,12}(?!\d)"
+    r"|(?<=\b)(?P<word>(?i:tel(?:ephone)?|phone|mob(?:ile)?|fax)\b[.:]{0,2}\s*)\(?\d(?:[\s().-]{0,2}\d){5,13}(?!\d)"
+)
+"""A number with the code of its country, or after a word that says what it is."""
 
 _IDENTIFIERS = frozenset(
     {"id", "who", "object", "giver", "receiver", "agent", "party", "written_by", "photographer"}
@@ -76,7 +94,9 @@ class Scrubber:
     def __init__(
         self, hidden: Iterable[Party], *, contacts: bool = True, prices: bool = True
     ) -> None:
+        hidden = tuple(hidden)
         self._names = NameFinder(hidden)
+        self._lone = LoneNames(hidden)
         self._contacts = contacts
         self._prices = prices
 
@@ -86,12 +106,20 @@ class Scrubber:
             return text
         if self._contacts:
             text = _ELECTRONIC.sub(CONTACT_WITHHELD, text)
+            text = _TELEPHONE.sub(lambda m: f"{m['word'] or ''}{CONTACT_WITHHELD}", text)
         text = self._names.replaced(text, NAME_WITHHELD)
+        text = self._lone.replaced(text, NAME_WITHHELD)
         if not self._prices:
             return text
         text = _PRICES.sub(PRICE_WITHHELD, text)
         text = _POUNDS.sub(_unless_weighed, text)
-        return _TOLD.sub(rf"\g<verb>\g<between>{PRICE_WITHHELD}", text)
+        text = _TOLD.sub(rf"\g<verb>\g<between>{PRICE_WITHHELD}", text)
+        text = _GAVE.sub(rf"\g<verb> {PRICE_WITHHELD}", text)
+        return _COST_CODE.sub(rf"\g<verb>\g<between>{PRICE_WITHHELD}", text)
+
+    def doubtful(self, text: str) -> tuple[str, ...]:
+        """Words that may be the name of a private person, in what `words` leaves of `text`."""
+        return self._lone.left(self.words(text))
 
     def value(self, value: ValueType) -> ValueType:
         """`value` with all its words scrubbed; identifiers, enumerations and numbers are left."""

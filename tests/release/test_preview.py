@@ -13,7 +13,7 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.events import events, releases
 from archivist.catalogue.merging import merge, split
 from archivist.errors import SelectionError, SettingsError
-from archivist.model import ObjectRecord, Override, canonical_json
+from archivist.model import Note, ObjectRecord, Override, Party, Title, canonical_json
 from archivist.release.disclosure import OWNERS_ALONE, disclosures, table
 from archivist.release.overriding import with_overrides, without_overrides
 from archivist.release.pieces import Discloser
@@ -89,6 +89,28 @@ def test_a_look_makes_nothing(source: Planted) -> None:
         len(events(source.archive.catalogue)),
         len(releases(source.archive.catalogue)),
     ) == counts
+
+
+def test_a_surname_that_may_be_a_word_is_shown_to_the_owner_and_to_nobody_who_may_know_it(
+    tmp_path: Path,
+) -> None:
+    party = Party(id=new_id(5), name="Edith Harrow", private=True)
+    record = ObjectRecord(
+        id=new_id(1),
+        stock_number="T 1",
+        titles=(Title(value="The Harrow bowl"),),
+        descriptions=(Note(as_stated="From the Harrow collection."),),
+    )
+    with new_archive(tmp_path / "archive") as archive:
+        save(archive.catalogue, party, record)
+        found = {
+            audience: preview(Discloser(archive, RULES[audience], copies=False), record).doubtful
+            for audience in ("public", "heir", "owner")
+        }
+    assert [(line.where, line.words, line.seen) for line in found["public"]] == [
+        ("titles 1 value", "Harrow", "The Harrow bowl")
+    ]
+    assert found["heir"] == found["owner"] == ()
 
 
 def test_an_override_takes_the_place_of_one_for_the_same_field() -> None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
+
+import msgspec
 
 from archivist.intake.pictures.studied import PictureStudy
 from archivist.intake.shown import NameReader, SurveyedFile, least_sure
@@ -32,10 +35,12 @@ def depicted(
     reasons: list[str] = []
     certainty = Certainty.CERTAIN
     undecided: list[tuple[tuple[str, ...], SurveyedFile]] = []
+    claims: set[tuple[str, ...]] = set()
     for file in files:
         shown, seen = names.shown(file), names.seen(file)
         if shown.open:
             undecided.append((shown.open, file))
+        claims |= {shown.objects} if shown.objects else set()
         view = View.GROUP if shown.group else seen.view if seen else View.UNKNOWN
         sure = least_sure(shown.certainty, seen.certainty if seen else Certainty.CERTAIN)
         for object_id in shown.objects:
@@ -51,6 +56,13 @@ def depicted(
                 by_object[object_id] = depiction
             certainty = least_sure(certainty, sure)
         reasons.extend(r for r in (shown.because, f"view: '{seen.word}'" if seen else "") if r)
+    if any(not set(one) & set(other) for one, other in itertools.combinations(claims, 2)):
+        certainty = Certainty.POSSIBLE
+        reasons.insert(0, "its files name different pieces")
+        by_object = {
+            object_id: msgspec.structs.replace(depiction, certainty=certainty)
+            for object_id, depiction in by_object.items()
+        }
     if not by_object and not undecided and study is not None and study.objects:
         certainty = least_sure(study.certainty, Certainty.PROBABLE)
         reasons.append(study.because)

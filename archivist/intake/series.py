@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Iterable
 from pathlib import PurePosixPath
 
+from archivist.intake.ordering import began_again, in_series
+from archivist.intake.pictures.taken import CAMERA
 from archivist.intake.proposal import AddPhotograph, AnyItem, Asked, Choice, DescribeView
 from archivist.model import View
 
 FEWEST_PIECES = 3
 """Pieces that must be photographed in that way before it is asked: a habit, not a chance."""
 
-_NUMBERS = re.compile(r"(\d+)")
-
 
 def first_views(items: Iterable[AnyItem], source: str) -> list[Asked]:
     """Whether the first photograph of each series is the overall view, asked once for all.
 
-    A series are the photographs in one folder of one piece, in the order of their names, of which
-    none is known to be an overall view and the first has no word for its view.
+    A series are the photographs in one folder of one piece, in the order of the camera's clock or
+    else of their names, of which none is known to be an overall view and the first has no word for
+    its view.
     """
     series: dict[tuple[str, str], list[AddPhotograph]] = {}
     for item in items:
@@ -29,7 +29,7 @@ def first_views(items: Iterable[AnyItem], source: str) -> list[Asked]:
             series.setdefault((item.photograph.depictions[0].object, folder), []).append(item)
     firsts = []
     for pictures in series.values():
-        pictures.sort(key=lambda item: _natural(item.path))
+        _put_in_order(pictures)
         views = [item.photograph.depictions[0].view for item in pictures]
         if len(views) > 1 and views[0] is View.UNKNOWN and View.OVERALL not in views:
             firsts.append(pictures[0])
@@ -66,7 +66,20 @@ def first_views(items: Iterable[AnyItem], source: str) -> list[Asked]:
     ]
 
 
-def _natural(path: str) -> tuple[tuple[int, str], ...]:
-    """A path in the order a person would put it: numbers by their value."""
-    parts = _NUMBERS.split(path.casefold())
-    return tuple((int(p), "") if p.isdigit() else (-1, p) for p in parts)
+def _put_in_order(pictures: list[AddPhotograph]) -> None:
+    """In the order of the camera's clock where it tells of all, else of names."""
+    clocks = {item.key: _clock(item) for item in pictures}
+    again = began_again([item.path for item in pictures])
+    by_clock = all(clocks.values())
+    pictures.sort(
+        key=lambda item: (clocks[item.key] if by_clock else "", in_series(item.path, again))
+    )
+
+
+def _clock(item: AddPhotograph) -> str:
+    """When the camera says a photograph was taken, to the second; '' where it does not say."""
+    for taken in item.photograph.taken:
+        told = taken.reading is None or float(taken.reading.confidence) > 0.2
+        if taken.witness == CAMERA[0] and "T" in taken.date.edtf and told:
+            return taken.date.edtf[:19]
+    return ""

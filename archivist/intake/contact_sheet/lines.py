@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -23,6 +22,7 @@ from archivist.intake.contact_sheet.reviewing import (
     with_review,
 )
 from archivist.intake.files import location_of
+from archivist.intake.ordering import began_again, in_series, natural
 from archivist.intake.pictures.findings import (
     Copy,
     Group,
@@ -113,7 +113,7 @@ def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
         if described.get(key or NO_PIECE) is None:
             described[key or NO_PIECE] = group
     groups = [_group(k, lines, described[k], pieces) for k, lines in gathered.items()]
-    groups.sort(key=lambda g: (g.key == NO_PIECE, len(g.key) > 36, _natural(g.name)))
+    groups.sort(key=lambda g: (g.key == NO_PIECE, len(g.key) > 36, natural(g.name)))
     doubts = [f"{d.says}: {', '.join(d.paths[:4])}" for d in found.doubts]
     doubts += [f"{q.asks} {q.about}" for q in proposal.questions if not q.answer]
     return Sheet(name, proposal.made, tuple(groups), tuple(doubts))
@@ -236,7 +236,10 @@ def _camera_clock(photograph: Photograph | None) -> str:
 
 
 def _group(key: str, lines: list[Line], found: Group | None, pieces: Pieces) -> LineGroup:
-    ordered = tuple(sorted(lines, key=lambda line: (bool(line.copy_of), _natural(line.path))))
+    again = began_again([line.path for line in lines])
+    ordered = tuple(
+        sorted(lines, key=lambda line: (bool(line.copy_of), in_series(line.path, again)))
+    )
     objects = [] if key == NO_PIECE else key.split("; ")
     named = [o for o in objects if o in pieces.records]
     why = found.reasons if found is not None and key != NO_PIECE else ()
@@ -261,9 +264,3 @@ def _group_of_paths(groups: Iterable[Group]) -> dict[tuple[str, str], Group]:
         for path in group.paths:
             found.setdefault((group.source, path), group)
     return found
-
-
-def _natural(words: str) -> tuple[tuple[int, str], ...]:
-    """The order in which a person would put names: numbers by their value."""
-    parts = re.split(r"(\d+)", words.casefold())
-    return tuple((int(p), "") if p.isdigit() else (-1, p) for p in parts)

@@ -12,6 +12,7 @@ import msgspec
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import occurrences
 from archivist.catalogue.sources import sources
+from archivist.intake.ordering import Natural, natural
 from archivist.intake.proposal import (
     AddPhotograph,
     AnyItem,
@@ -124,13 +125,13 @@ class Photographs:
         found: list[tuple[KnownPhotograph, Segments]] = []
         for place in known.places:
             folders = self._folders().get(place[:-2], {}) if len(place) > 1 else {}
-            here = sorted(folders.get(place[-2], ()), key=_natural) if folders else []
+            here = sorted(folders.get(place[-2], ()), key=_by_name) if folders else []
             number = next((n for n, p in enumerate(here) if p == place), None)
             for folder, inside in folders.items():
                 if folder == place[-2]:
                     found += self._in_series(known, place, inside)
                     continue
-                listed = sorted(inside, key=_natural)
+                listed = sorted(inside, key=_by_name)
                 twin = next((p for p in listed if p[-1] == place[-1]), None)
                 if twin is None and number is not None and len(listed) == len(here):
                     twin = listed[number]
@@ -145,7 +146,7 @@ class Photographs:
             inside = self._folders().get(place[:-2], {}).get(place[-2], {}) if place[1:] else {}
             found += [
                 (self.by_digest[sha256], other)
-                for other, sha256 in sorted(inside.items(), key=lambda item: _natural(item[0]))
+                for other, sha256 in sorted(inside.items(), key=lambda item: _by_name(item[0]))
                 if sha256 != known.photograph.sha256
             ]
         return found
@@ -217,7 +218,5 @@ def _after_number(name: str) -> str:
     return match[1].strip() if match else ""
 
 
-def _natural(place: Segments) -> list[tuple[int, str]]:
-    """The order in which a person would put names: numbers by their value."""
-    parts = re.split(r"(\d+)", place[-1])
-    return [(int(p), "") if p.isdigit() else (-1, p) for p in parts]
+def _by_name(place: Segments) -> Natural:
+    return natural(place[-1])

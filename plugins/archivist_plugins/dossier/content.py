@@ -164,7 +164,7 @@ def rights(piece: Piece, selection: Selection) -> list[str]:
 
 
 def _view(piece: Piece, photo: DisclosedPhotograph, picture: PagePicture) -> dict[str, Any]:
-    view = view_shown(photo.depiction.view)
+    view = view_shown(photo)
     taken = wording.taken_shown(photo)
     plain = photo.label.casefold() == photo.depiction.view.value
     caption = "" if plain else photo.label

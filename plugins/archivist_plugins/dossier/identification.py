@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
-from archivist.hooks import Piece
+from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import Certainty, Note, View
 from archivist.wording import values as wording
 from archivist.wording.facts import OBSERVATION_HEADINGS, Fact, Heading, facts
@@ -58,6 +58,8 @@ VIEW_WORDS = {
     View.UNKNOWN: "view not recorded",
 }
 """Views whose own word would say too little on a page."""
+
+CUT_OUT = "the piece, out of a picture of several"
 
 
 def identification(piece: Piece) -> list[dict[str, Any]]:
@@ -108,14 +110,21 @@ def paragraphs(text: str) -> list[str]:
 
 def photographs_counted(piece: Piece) -> str:
     """How many there are, and of what: '5 views: the whole piece, side, base (2), mark'."""
-    views = Counter(view_shown(photo.depiction.view) for photo in piece.photographs)
+    views = Counter(map(view_shown, piece.photographs))
     named = ", ".join(f"{view} ({n})" if n > 1 else view for view, n in views.items())
     count = len(piece.photographs)
     return f"{count} view{'' if count == 1 else 's'}: {named}"
 
 
-def view_shown(view: View) -> str:
-    """What a view is called on the page."""
+def view_shown(photo: DisclosedPhotograph) -> str:
+    """What a view is called on the page.
+
+    Of a picture of several pieces the page shows the part with this one, where that is known; and
+    others than the owner are given no more than that part.
+    """
+    view = photo.depiction.view
+    if view is View.GROUP and (photo.region is not None or photo.how):
+        return CUT_OUT
     return VIEW_WORDS.get(view, view.value)
 
 

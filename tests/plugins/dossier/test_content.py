@@ -31,6 +31,7 @@ from archivist.model import (
     Presence,
     Presentness,
     ProvenanceEvent,
+    Region,
     Relation,
     RelationKind,
     SaleFact,
@@ -73,6 +74,23 @@ def test_a_bare_record_has_every_heading_and_says_that_nothing_is_recorded() -> 
     assert told["condition"]["none"] == NOTHING_RECORDED
     assert told["provenance"]["none"] == NONE_RECORDED
     assert told["cover"] == -1
+
+
+def test_a_piece_cut_out_of_a_group_is_not_said_to_be_shown_with_others(tmp_path: Path) -> None:
+    piece = sample_piece(tmp_path, views=(View.GROUP,))
+    (whole,) = piece.photographs
+    part = Region(x=0, y=0, width=4, height=4, reference_width=9, reference_height=9)
+    told = []
+    for photo in (
+        whole,
+        with_changes(whole, region=part),
+        with_changes(whole, how="Part of the picture decoded from JPEG."),
+    ):
+        one = with_changes(piece, photographs=(photo,))
+        pictures = [PagePicture("p.jpg", 9, 9)]
+        found = content(one, sample_selection(tmp_path, [one]), pictures, (), "a4")
+        told.append(texts(row(found, "Photographs"))[0].partition(": ")[2])
+    assert told == ["with other pieces", *["the piece, out of a picture of several"] * 2]
 
 
 def test_what_is_recorded_stands_under_its_heading_with_the_word_of_the_trade_before_it() -> None:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import datetime
+from pathlib import Path
 
+import piexif
 import pytest
+from PIL import Image
 
 from archivist.imaging.exif import Clock
+from archivist.imaging.probe import probe
 from archivist.imaging.taken import read_clock
 from archivist.intake.pictures.taken import (
     FOLDER,
@@ -57,6 +61,31 @@ def test_satellites_are_believed_before_the_camera_and_their_hour_is_no_conflict
     assert found.best is not None
     assert found.best.witness == GPS
     assert not found.disagree
+
+
+def test_a_date_that_somebody_wrote_goes_before_when_it_was_scanned(tmp_path: Path) -> None:
+    # FileSource 1: 'scanner of transparent type' (Exif 2.3, 4.6.5).
+    exif = piexif.dump(
+        {"Exif": {piexif.ExifIFD.DateTimeOriginal: b"2019:05:06 10:00:00", 0xA300: b"\1"}}
+    )
+    Image.new("RGB", (8, 8)).save(tmp_path / "a.jpg", exif=exif)
+    within = probe(tmp_path / "a.jpg").taken
+    assert [t.witness for t in within] == ["scanner, EXIF DateTimeOriginal"]
+    written = camera("1987-06", "XMP photoshop:DateCreated")
+    found = told([*within, written], "scan0003.tif", 2027)
+    assert found.best is not None
+    assert (found.best.date.edtf, found.best.certainty) == ("1987-06?", Certainty.PROBABLE)
+    alone = told(within, "scan0003.tif", 2027)
+    assert alone.best is not None
+    assert alone.best.certainty is Certainty.DOUBTFUL
+
+
+@pytest.mark.parametrize("exif_source", [b"\3", b""])
+def test_a_cameras_clock_is_no_scanners(tmp_path: Path, exif_source: bytes) -> None:
+    camera_tags = {piexif.ExifIFD.DateTimeOriginal: b"2019:05:06 10:00:00", 0xA300: exif_source}
+    exif = piexif.dump({"0th": {piexif.ImageIFD.Model: b"Oke 1"}, "Exif": camera_tags})
+    Image.new("RGB", (8, 8)).save(tmp_path / "a.jpg", exif=exif)
+    assert [t.witness for t in probe(tmp_path / "a.jpg").taken] == ["EXIF DateTimeOriginal"]
 
 
 def test_names_alone_give_a_day_that_is_marked_as_uncertain() -> None:

@@ -12,11 +12,14 @@ from archivist.imaging.colour.values import GlazeColours
 from archivist.model import View
 
 WORTH_MEASURING: tuple[frozenset[View], ...] = (
-    frozenset({View.OVERALL, View.SIDE, View.BACK}),
-    frozenset({View.GROUP}),
+    frozenset({View.OVERALL, View.SIDE}),
+    frozenset({View.BACK, View.GROUP}),
     frozenset({View.DETAIL}),
 )
-"""Views that show the glaze; the next are measured only where none of those before could be."""
+"""Views that show the glaze; the next are measured only where none of those before could be.
+
+The back of a dish is often of another glaze, or of none.
+"""
 
 
 class PieceColours(msgspec.Struct, frozen=True, omit_defaults=True):

@@ -64,11 +64,12 @@ def test_marks_and_labels_are_not_measured_and_views_of_the_whole_come_before_de
 
 def test_two_sides_count_alike_and_a_picture_that_tells_nothing_is_named(tmp_path: Path) -> None:
     front = photograph(tmp_path, View.OVERALL, drawn.pot(PAPER, drawn.CELADON), "front")
-    back = photograph(tmp_path, View.BACK, drawn.pot(PAPER, drawn.COBALT), "back")
+    other = photograph(tmp_path, View.SIDE, drawn.pot(PAPER, drawn.COBALT), "other")
+    back = photograph(tmp_path, View.BACK, drawn.pot(PAPER, drawn.TENMOKU), "back")
     blank = photograph(tmp_path, View.SIDE, PAPER, "blank")
-    found = piece_colours(of(tmp_path, front, back, blank))
+    found = piece_colours(of(tmp_path, front, other, back, blank))
     assert found.glaze is not None
-    assert found.views == ("overall", "back")
+    assert found.views == ("overall", "side")
     assert [round(colour.share, 2) for colour in found.glaze.colours] == [0.5, 0.5]
     assert len(found.reasons) == 1
     assert found.reasons[0].startswith("side: ")

@@ -62,7 +62,7 @@ def distance(one: GlazeColours | Lab, other: GlazeColours) -> float:
         before = np.cumsum(shares[order]) - shares[order]
         taken = np.clip(part - before, 0, shares[order])
         total += colour.share * float((taken * off[order]).sum() / taken.sum())
-    return total
+    return total / sum(colour.share for colour in asked)
 
 
 def _binned(

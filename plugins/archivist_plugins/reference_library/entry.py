@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import msgspec
 
+from archivist.finding.colours import PieceColours
 from archivist.finding.entry import Entry, entry
 from archivist.hooks import Piece
 from archivist.model import View
@@ -38,6 +39,7 @@ class LibraryEntry(Entry, frozen=True, omit_defaults=True):
     """One piece in the index: `updated` is the moment at which its page was written."""
 
     pictures: tuple[Picture, ...] = ()
+    colours: PieceColours = PieceColours()
     updated: str = ""
 
     @property
@@ -55,10 +57,15 @@ class LibraryEntry(Entry, frozen=True, omit_defaults=True):
         )
 
 
-def library_entry(piece: Piece, pictures: tuple[Picture, ...], updated: str) -> LibraryEntry:
+def library_entry(
+    piece: Piece,
+    pictures: tuple[Picture, ...],
+    updated: str,
+    colours: PieceColours = PieceColours(),  # noqa: B008 - an immutable value
+) -> LibraryEntry:
     """The entry of `piece`, of what stands on its page and nothing else."""
     found = msgspec.structs.asdict(entry(piece))
-    return LibraryEntry(**found, pictures=pictures, updated=updated)
+    return LibraryEntry(**found, pictures=pictures, colours=colours, updated=updated)
 
 
 def as_script(made: LibraryEntry) -> bytes:

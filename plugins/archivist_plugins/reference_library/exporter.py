@@ -2,29 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import msgspec
 
 from archivist.errors import PluginError
+from archivist.finding.colours import PieceColours, piece_colours
 from archivist.finding.facets import FACETS
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import VIEW_ORDER
-from archivist_plugins.reference_library import feed, index, scripts, structured
+from archivist_plugins.reference_library import feed, glaze, index, scripts, structured
 from archivist_plugins.reference_library.entry import (
     LibraryEntry,
     as_script,
-    from_script,
     library_entry,
 )
 from archivist_plugins.reference_library.page import piece_page
-from archivist_plugins.reference_library.pictures import pictures
+from archivist_plugins.reference_library.pictures import (
+    SMALL,
+    Picture,
+    pictures,
+    shown_photographs,
+)
 from archivist_plugins.reference_library.templates import render
 
 FOLDER = "reference-library"
 """The folder of this exporter in a release."""
+
+IIIF, DUBLIN_CORE = COLLECTIONS = ("iiif/collection.json", "dublin-core/collection.xml")
+"""What other exporters may have written of all pieces."""
 
 CARDS = 60
 """Pieces on one page of the wall."""
@@ -45,7 +54,8 @@ class ReferenceLibrary(Exporter):
         folder = f"pieces/{piece.record.id}"
         shown = pictures(piece, package, folder)
         there = {file.path: file.location for file in package.companions()}
-        made = library_entry(piece, shown, selection.made)
+        colours = _colours(piece, shown, there)
+        made = library_entry(piece, shown, selection.made, colours)
         address = _address(selection)
         here = f"{address}{folder}/index.html" if address else ""
         page = piece_page(piece, selection, shown, there)
@@ -62,10 +72,12 @@ class ReferenceLibrary(Exporter):
                 data=structured.as_block(structured.piece_data(piece, selection, shown, address)),
                 compared={picture.view: picture.view_name for picture in shown},
                 like=made.kin,
+                glaze=glaze.glaze_shown(colours),
             ),
         )
         package.write(f"{folder}/record.json", _record(piece))
         package.write(f"{folder}/{SCRIPT}", as_script(made))
+        package.note(msgspec.json.encode(made).decode("utf-8"))
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Writes what shows the pieces together, from what was kept beside their pages.
@@ -74,7 +86,7 @@ class ReferenceLibrary(Exporter):
             PluginError: where OpenSeadragon was not fetched when the program was installed.
         """
         entries = sorted(_entries(package), key=lambda e: e.order)
-        there = {file.path for file in package.companions()}
+        there = {path for path in COLLECTIONS if package.companion(path)}
         address = _address(selection)
         shared: dict[str, Any] = {
             "address": f"{address}index.html" if address else "",
@@ -83,10 +95,8 @@ class ReferenceLibrary(Exporter):
             "without": sum(not e.pictures for e in entries),
             "facets": FACETS,
             "views": [view.value for view in VIEW_ORDER],
-            "collection": "../iiif/collection.json" if "iiif/collection.json" in there else "",
-            "dublin_core": "../dublin-core/collection.xml"
-            if "dublin-core/collection.xml" in there
-            else "",
+            "collection": f"../{IIIF}" if IIIF in there else "",
+            "dublin_core": f"../{DUBLIN_CORE}" if DUBLIN_CORE in there else "",
         }
         _write_wall(entries, selection, package, shared)
         for name in ("compare", "about"):
@@ -94,11 +104,21 @@ class ReferenceLibrary(Exporter):
         for digit, script in index.chunks(entries):
             package.write(f"data/pieces-{digit}.js", script)
         package.write("data/names.js", index.names_script(entries))
+        package.write("data/tiles.js", glaze.tiles_script(entries))
         package.write("feed.xml", feed.feed(selection, entries, address))
         if address:
             for name, content in feed.sitemaps(entries, address):
                 package.write(name, content)
         _write_own_files(package)
+
+
+def _colours(piece: Piece, shown: tuple[Picture, ...], there: Mapping[str, Path]) -> PieceColours:
+    """The colours of its glaze, of the small pictures that lie there already."""
+    small = {
+        photograph.name: picture.file(there, SMALL)
+        for photograph, picture in zip(shown_photographs(piece), shown, strict=True)
+    }
+    return piece_colours(piece, lambda photograph: small.get(photograph.name))
 
 
 def _write_wall(
@@ -145,12 +165,9 @@ def _write_own_files(package: Package) -> None:
 
 
 def _entries(package: Package) -> list[LibraryEntry]:
-    """What was kept beside the pages of all pieces, also of those written in an earlier run."""
-    return [
-        from_script(file.location.read_bytes())
-        for file in package.companions()
-        if file.path.startswith(f"{FOLDER}/pieces/") and file.path.endswith(f"/{SCRIPT}")
-    ]
+    """What was noted of all pieces, also of those whose pages were written in an earlier run."""
+    decoder = msgspec.json.Decoder(LibraryEntry)
+    return [decoder.decode(note) for note in package.notes()]
 
 
 def _record(piece: Piece) -> bytes:

@@ -23,11 +23,11 @@ import msgspec
 
 from archivist.finding.facets import FACETS
 from archivist.finding.names import SIGN, names_of_the_trade
+from archivist_plugins.reference_library.digits import DIGITS
 from archivist_plugins.reference_library.entry import LibraryEntry
+from archivist_plugins.reference_library.glaze import signs
 
 CHUNKS = "0123456789abcdef"
-DIGITS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
-"""Base64 as for addresses (RFC 4648, 5): none of them needs an escape in JSON."""
 
 CARD_SIZES = (240, 480)
 """Longest side in pixels that a card's picture has at least, at one and two dots a pixel."""
@@ -73,6 +73,7 @@ def chunk(digit: str, entries: Iterable[LibraryEntry]) -> str:
         "heights": [piece.height for piece in pieces],
         "across": [piece.across for piece in pieces],
         "pictures": [card_picture(piece) for piece in pieces],
+        "colours": " ".join(signs(piece.colours.glaze) for piece in pieces),
         "words": " ".join(sorted(words)),
         "rows": " ".join(rows(words[word]) for word in sorted(words)),
         "facets": {name: _told(found) for name, found in values.items() if found},

@@ -23,6 +23,9 @@ from archivist.wording import values as wording
 IIIF = "iiif"
 """The folder of the IIIF exporter in a release."""
 
+SMALL = 400
+"""Longest side in pixels of the picture that is measured."""
+
 OWN_SIZES = (480, 1600)
 """Longest side in pixels of the pictures written here where there is no IIIF tree."""
 
@@ -71,6 +74,10 @@ class Picture(msgspec.Struct, frozen=True, omit_defaults=True):
         large = (s for s in self.sizes if max(s.width, s.height) >= wanted)
         return next(large, self.sizes[-1])
 
+    def file(self, there: Mapping[str, Path], wanted: int) -> Path | None:
+        """The file of `size(wanted)` among those of other exporters, None where it is not there."""
+        return there.get(self.address(self.size(wanted)).removeprefix("../"))
+
     def address(self, size: Size) -> str:
         """Where the picture of `size` lies, relative to the library's root."""
         return f"{self.base}/full/{size.width},{size.height}/0/default.jpg"
@@ -87,9 +94,7 @@ def pictures(piece: Piece, package: Package, folder: str) -> tuple[Picture, ...]
     there = {file.path: file.location for file in package.companions()}
     found: list[Picture] = []
     services: dict[tuple[str, str, int], str] = {}
-    for photograph in piece.photographs:
-        if photograph.width < 1 or photograph.height < 1 or photograph.photograph.undecodable:
-            continue
+    for photograph in shown_photographs(piece):
         page = photograph.region.page if photograph.region else 0
         key = (photograph.photograph.id, photograph.sha256, page)
         stem = slug(PurePosixPath(photograph.name).stem, longest=32) or "photograph"
@@ -100,6 +105,15 @@ def pictures(piece: Piece, package: Package, folder: str) -> tuple[Picture, ...]
         else:
             found.append(_written(piece, photograph, package, f"{folder}/{stem}"))
     return tuple(found)
+
+
+def shown_photographs(piece: Piece) -> tuple[DisclosedPhotograph, ...]:
+    """Those photographs of `piece` of which there are `pictures`, in the same order."""
+    return tuple(
+        photograph
+        for photograph in piece.photographs
+        if min(photograph.width, photograph.height) > 0 and not photograph.photograph.undecodable
+    )
 
 
 def _served(
@@ -116,8 +130,7 @@ def _served(
         info.get("tiles", ()),
         True,
     )
-    small = picture.size(400)
-    file = there.get(f"{base}/full/{small.width},{small.height}/0/default.jpg")
+    file = picture.file(there, SMALL)
     return picture if file is None else _scaled(piece, picture, file)
 
 

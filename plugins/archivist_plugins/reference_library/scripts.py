@@ -15,6 +15,7 @@ FOLDER = "js"
 _IMPORT = re.compile(r'^import \{([^}]*)\} from "\./([a-z-]+)\.js";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export (?=(?:async )?(?:function|const|class)\b)", re.MULTILINE)
 _COMMENT = re.compile(r"^ *(?:/\*\*(?:(?!\*/).)*\*/|//[^\n]*)\n", re.MULTILINE | re.DOTALL)
+_INDENT = re.compile(r"^ +", re.MULTILINE)
 _LEFT = re.compile(r"^\s*(?:import|export)\b.*$", re.MULTILINE)
 
 
@@ -29,10 +30,11 @@ def modules() -> dict[str, str]:
 
 
 def joined(sources: Mapping[str, str]) -> str:
-    """One script that does what the modules do, without the comments that have lines of their own.
+    """One script that does what the modules do, without indents, nor comments on their own lines.
 
     Raises:
-        ValueError: where a module imports or exports in another form than the one used here.
+        ValueError: where a module imports or exports in another form than the one used here, or
+            has a text of several lines, in which indents mean something.
         graphlib.CycleError: where modules import each other in a circle.
     """
     needs = {name: [m[1] for m in _IMPORT.findall(text)] for name, text in sources.items()}
@@ -42,5 +44,8 @@ def joined(sources: Mapping[str, str]) -> str:
         left = _LEFT.search(text)
         if left:
             raise ValueError(f"{name}.js cannot be joined: {left.group().strip()}")
-        body.append(text)
+        for line in text.splitlines():
+            if line.count("`") % 2:
+                raise ValueError(f"{name}.js has a text of several lines: {line.strip()}")
+        body.append(_INDENT.sub("", text))
     return '"use strict";\n(function () {\n' + "\n".join(body) + "})();\n"

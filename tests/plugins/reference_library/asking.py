@@ -14,6 +14,7 @@ from tests.browser.tools import node
 SCRIPTS = Path(__file__).resolve().parents[3] / "plugins/archivist_plugins/reference_library/js"
 
 RUN = """
+import {{ asksColour, byColour, differences }} from '{folder}/colours.js';
 import {{ openChunk, openNames, readRows, search }} from '{folder}/index.js';
 import {{ sorted }} from '{folder}/order.js';
 import {{ readQuery, writeQuery }} from '{folder}/query.js';
@@ -29,10 +30,13 @@ const names = openNames(held.names);
 const answer = (hash) => {{
   const query = readQuery(hash);
   const found = search(held.chunks, names, query);
+  const off = asksColour(query) ? differences(held.chunks, query) : new Map();
   return {{
     numbers: sorted(held.chunks, found.found, query.order).map((f) => f.chunk.data.numbers[f.row]),
     ids: sorted(held.chunks, found.found, query.order).map((f) => f.chunk.data.ids[f.row]),
-    certain: found.certain, dateless: found.dateless,
+    certain: found.certain, dateless: found.dateless, colourless: found.colourless,
+    off: held.chunks.flatMap((chunk) => [...(off.get(chunk) || [])]),
+    by_colour: off.size ? byColour(found.found, off).map((f) => f.chunk.data.numbers[f.row]) : [],
     counts: Object.fromEntries([...found.counts].map(([n, v]) => [n, Object.fromEntries(v)])),
     again: writeQuery(query),
   }};

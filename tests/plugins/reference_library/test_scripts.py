@@ -48,6 +48,11 @@ def test_a_comment_that_ends_in_code_is_no_comment() -> None:
     assert "(c).d = 1;" in joined({"one": code})
 
 
+def test_a_text_of_several_lines_cannot_be_joined_as_its_indents_would_be_lost() -> None:
+    with pytest.raises(ValueError, match="several lines"):
+        joined({"one": "const a = `first\n  second`;\n"})
+
+
 def test_types_hold_in_every_module(tmp_path: Path) -> None:
     settings_ = {
         "compilerOptions": {

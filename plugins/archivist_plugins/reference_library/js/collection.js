@@ -16,7 +16,8 @@ let opening = null;
 export function collection() {
   if (opening === null) {
     const digits = Array.from("0123456789abcdef");
-    opening = Promise.all([load("data/names.js"), ...digits.map((d) => load(`data/pieces-${d}.js`))]).then(() => {
+    const scripts = ["names", "tiles", ...digits.map((digit) => `pieces-${digit}`)];
+    opening = Promise.all(scripts.map((name) => load(`data/${name}.js`))).then(() => {
       const chunks = digits.flatMap((digit) => {
         const data = received.chunks.get(digit);
         return data && data.ids.length ? [openChunk(data)] : [];

@@ -1,10 +1,12 @@
 // The comparison: one view of many pieces side by side, in date order, zoomed together.
 
 import { cardOf, collection } from "./collection.js";
+import { asksColour } from "./colours.js";
 import { search } from "./index.js";
 import { sorted } from "./order.js";
 import { altOf, byId, counted, element, field, load, pictureAddress, received, root, unreadable, viewName } from "./page.js";
 import { narrows, readQuery, shownYear, writeQuery } from "./query.js";
+import { glazeAsked } from "./tiles.js";
 import { arrange, forget, show, startTogether } from "./together.js";
 
 const ONE_STEP = 24;
@@ -65,7 +67,7 @@ async function showComparison() {
   const all = comparison.pieces.length && !narrows(comparison) ? chosenFrom(chunks) : askedFrom(chunks, names);
   const having = all.filter(({ chunk, row }) => chunk.facets.get("view")?.get(comparison.view)?.includes(row));
   compared = sorted(chunks, having, comparison.order);
-  byId("compare-title").textContent = titleOf();
+  byId("compare-title").textContent = titleOf(chunks);
   byId("result").textContent = toldCompared(all.length);
   byId("compare-address").textContent = location.protocol === "file:" ? `compare.html${location.hash}` : location.href;
   byId("sheet").replaceChildren();
@@ -94,10 +96,14 @@ function askedFrom(chunks, names) {
   return [...found, ...chosenFrom(chunks).filter(({ chunk, row }) => !known.has(chunk.data.ids[row]))];
 }
 
-function titleOf() {
+/** @param {import("./index.js").Chunk[]} chunks */
+function titleOf(chunks) {
   const parts = [comparison.words.trim(), ...[...comparison.facets.values()].flat()].filter(Boolean);
   if (comparison.from !== null || comparison.to !== null) {
     parts.push(`${shownYear(comparison.from)}–${shownYear(comparison.to)}`);
+  }
+  if (asksColour(comparison)) {
+    parts.push(glazeAsked(comparison, chunks).words);
   }
   const name = viewName(comparison.view);
   const view = name.charAt(0).toUpperCase() + name.slice(1);

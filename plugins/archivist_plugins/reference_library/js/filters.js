@@ -1,7 +1,9 @@
 // The fields that narrow the wall down: shows a query in them, and reads it out of them.
 
+import { asksColour } from "./colours.js";
 import { byId, element, field, viewName } from "./page.js";
 import { astronomicalYear, historicalYear, shownYear } from "./query.js";
+import { glazeAsked, readGlaze, showGlaze } from "./tiles.js";
 
 const MILLIMETRES = 10;
 const FEW = 8;
@@ -55,6 +57,7 @@ export function readFields(before) {
     height: [length("height-from"), length("height-to")],
     across: [length("across-from"), length("across-to")],
     facets: facetsUnshown(before, facets),
+    ...readGlaze(before),
     order: field("order").value,
   };
 }
@@ -98,6 +101,7 @@ export function showFields(query, years) {
     const radio = /** @type {HTMLInputElement} */ (choice);
     radio.checked = (radio.value === "certainly") === query.certainly;
   });
+  showGlaze(query);
   field("order").value = query.order;
   if (years) {
     slide("years-from-slider", query.from, years.first, years);
@@ -185,9 +189,10 @@ function shownValue(name, value) {
 /**
  * What is asked for, each with a button that lets it go.
  * @param {import("./query.js").Query} query
+ * @param {import("./index.js").Chunk[]} chunks
  * @param {(changed: import("./query.js").Query) => void} ask
  */
-export function showAsked(query, ask) {
+export function showAsked(query, chunks, ask) {
   /** @type {HTMLElement[]} */
   const items = [];
   /** @param {string} words @param {Partial<import("./query.js").Query>} without */
@@ -195,7 +200,18 @@ export function showAsked(query, ask) {
     const made = element("button", { type: "button", "aria-label": `Let go: ${words}` }, words, element("span", { "aria-hidden": "true" }, " ×"));
     made.addEventListener("click", () => ask({ ...query, ...without }));
     items.push(element("li", {}, made));
+    return made;
   };
+  if (asksColour(query)) {
+    const { words, srgb } = glazeAsked(query, chunks);
+    const order = query.order === "colour" ? "date" : query.order;
+    const made = add(words, { colour: "", glazeOf: "", near: "near", order });
+    if (srgb) {
+      const sample = element("span", { class: "sample", "aria-hidden": "true" });
+      sample.style.setProperty("--tile", `#${srgb}`);
+      made.prepend(sample);
+    }
+  }
   if (query.from !== null || query.to !== null) {
     add(`${query.certainly ? "certainly" : "possibly"} ${shownYear(query.from)} – ${shownYear(query.to)}`, { from: null, to: null, certainly: false });
   }

@@ -4,7 +4,7 @@
 const ALIKE = {
   ß: "ss", æ: "ae", œ: "oe", ø: "o", đ: "d", ł: "l", ı: "i", þ: "th", ð: "d",
 };
-const APOSTROPHES = /['’‘ʻʼʿʾ`´]/g;
+const APOSTROPHES = /['’‘ʻʼʿʾ\u0060´]/g;
 const IDEOGRAPHS = /([\u3005\u3040-\u30ff\u3400-\u9fff\uf900-\ufaff\u{20000}-\u{323af}]+)/u;
 
 /**

@@ -1,5 +1,6 @@
 // The search index: reads what `index.py` wrote, and answers queries over it.
 
+import { NEARNESS, asksColour, differences, readColours } from "./colours.js";
 import { tokens } from "./folding.js";
 
 /**
@@ -14,6 +15,7 @@ import { tokens } from "./folding.js";
  * @property {([number, number] | null)[]} heights
  * @property {([number, number] | null)[]} across
  * @property {string[]} pictures
+ * @property {string} colours
  * @property {string} words
  * @property {string} rows
  * @property {Record<string, Record<string, string>>} facets
@@ -25,6 +27,7 @@ import { tokens } from "./folding.js";
  * @property {string[]} words
  * @property {string[]} rows
  * @property {Map<string, Map<string, number[]>>} facets
+ * @property {import("./colours.js").Colours} colours
  * @property {Map<string, Int32Array>} ranks the place of each row among all pieces, in each order
  */
 
@@ -35,6 +38,7 @@ import { tokens } from "./folding.js";
  * @property {Found[]} found
  * @property {number} certain of those found, how many lie certainly within the years asked for
  * @property {number} dateless left out only because they have no date
+ * @property {number} colourless left out because no glaze colour of theirs is known
  * @property {Map<string, Map<string, number>>} counts for each facet and value, how many there would be
  */
 
@@ -80,7 +84,8 @@ export function openChunk(data) {
       new Map(Object.entries(values).map(([value, rows]) => [value, readRows(rows)])),
     ]),
   );
-  return { data, words: data.words.split(" "), rows: data.rows.split(" "), facets, ranks: new Map() };
+  const colours = readColours(data.colours, data.ids.length, WORTH);
+  return { data, words: data.words.split(" "), rows: data.rows.split(" "), facets, colours, ranks: new Map() };
 }
 
 /**
@@ -224,13 +229,20 @@ export function search(chunks, names, query) {
   const needs = needsOf(query.words, names);
   const dated = query.from !== null || query.to !== null;
   /** @type {Answer} */
-  const answer = { found: [], certain: 0, dateless: 0, counts: new Map() };
+  const answer = { found: [], certain: 0, dateless: 0, colourless: 0, counts: new Map() };
+  const off = asksColour(query) ? differences(chunks, query) : null;
+  const limit = NEARNESS[query.near];
   for (const chunk of chunks) {
     const { data } = chunk;
     const met = meeting(chunk, needs);
     const failed = failures(chunk, query.facets);
+    const far = off?.get(chunk);
     for (let row = 0; row < met.length; row += 1) {
-      const fits = met[row] && sized(data.heights[row], query.height) && sized(data.across[row], query.across);
+      let fits = met[row] && sized(data.heights[row], query.height) && sized(data.across[row], query.across);
+      if (fits && far) {
+        answer.colourless += far[row] === Infinity && failed.many[row] === 0 ? 1 : 0;
+        fits = far[row] <= limit;
+      }
       met[row] = fits ? 1 : 0;
       if (!fits || !dated) {
         continue;

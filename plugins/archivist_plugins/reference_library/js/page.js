@@ -29,12 +29,13 @@
  * @property {Map<string, import("./index.js").ChunkData>} chunks
  * @property {Map<string, PieceData>} pieces
  * @property {Record<string, string[]>} names
+ * @property {[string, [string, string][]][]} tiles rows of colours: their name, sRGB and name of each
  */
 
 /** @type {Received} */
-export const received = { chunks: new Map(), pieces: new Map(), names: {} };
+export const received = { chunks: new Map(), pieces: new Map(), names: {}, tiles: [] };
 
-/** Lets scripts of data give what they hold: `library.chunk`, `library.names`, `library.piece`. */
+/** Lets scripts of data give what they hold: `library.chunk`, `library.names` and so on. */
 export function receive() {
   Object.assign(window, {
     library: {
@@ -42,6 +43,8 @@ export function receive() {
       chunk: (digit, data) => received.chunks.set(digit, data),
       /** @param {Record<string, string[]>} names */
       names: (names) => Object.assign(received.names, names),
+      /** @param {[string, [string, string][]][]} tiles */
+      tiles: (tiles) => received.tiles.push(...tiles),
       /** @param {PieceData} piece */
       piece: (piece) => received.pieces.set(piece.id, piece),
     },

@@ -9,18 +9,21 @@
  * @property {[number | null, number | null]} height in millimetres
  * @property {[number | null, number | null]} across in millimetres
  * @property {Map<string, string[]>} facets values asked for under the name of each facet
+ * @property {string} colour the glaze colour asked for, sRGB in six hexadecimal digits
+ * @property {string} glazeOf the UUID, or its beginning, of a piece whose glaze is asked for
+ * @property {string} near how near to that: 'close', 'near' or 'loosely'
  * @property {string} order
  * @property {string} view the view to compare
  * @property {string[]} pieces UUIDs, or their beginnings, of pieces that were chosen one by one
  */
 
-const RESERVED = new Set(["words", "made", "certainly", "height", "across", "order", "compare", "view", "pieces", "scale", "shown"]);
+const RESERVED = new Set(["words", "made", "certainly", "height", "across", "colour", "glaze-of", "near", "order", "compare", "view", "pieces", "scale", "shown"]);
 
 /** @returns {Query} */
 export function emptyQuery() {
   return {
     words: "", from: null, to: null, certainly: false, height: [null, null], across: [null, null],
-    facets: new Map(), order: "date", view: "", pieces: [],
+    facets: new Map(), colour: "", glazeOf: "", near: "near", order: "date", view: "", pieces: [],
   };
 }
 
@@ -42,6 +45,12 @@ export function readQuery(hash) {
       query.height = readRange(value, (n) => Math.max(0, n));
     } else if (name === "across") {
       query.across = readRange(value, (n) => Math.max(0, n));
+    } else if (name === "colour") {
+      query.colour = /^[0-9a-f]{6}$/i.test(value) ? value.toLowerCase() : "";
+    } else if (name === "glaze-of") {
+      query.glazeOf = /^[0-9a-f-]{4,36}$/i.test(value) ? value.toLowerCase() : "";
+    } else if (name === "near") {
+      query.near = ["close", "loosely"].includes(value) ? value : "near";
     } else if (name === "order") {
       query.order = value;
     } else if (name === "view") {
@@ -81,6 +90,9 @@ export function writeQuery(query) {
   for (const [facet, values] of query.facets) {
     values.forEach((value) => add(`is-${facet}`, value));
   }
+  add("colour", query.colour);
+  add("glaze-of", query.colour ? "" : query.glazeOf);
+  add("near", (query.colour || query.glazeOf) && query.near !== "near" ? query.near : "");
   add("order", query.order === "date" ? "" : query.order);
   return told.toString().replace(/%2C/g, ",").replace(/%2F/g, "/");
 }
@@ -115,7 +127,7 @@ function writeRange([from, to]) {
  */
 export function narrows(query) {
   return Boolean(
-    query.words.trim() || query.from !== null || query.to !== null || query.facets.size ||
+    query.words.trim() || query.colour || query.glazeOf || query.from !== null || query.to !== null || query.facets.size ||
       [...query.height, ...query.across].some((end) => end !== null),
   );
 }

@@ -3,11 +3,13 @@
 import { chooser, showBasket } from "./basket.js";
 import { allYears, drawYears } from "./chart.js";
 import { cardElement, cardOf, collection } from "./collection.js";
+import { asksColour, byColour, differences } from "./colours.js";
 import { readFields, showAsked, showFacets, showFields } from "./filters.js";
 import { search } from "./index.js";
 import { sorted } from "./order.js";
 import { byId, counted, field, isTyping, unreadable } from "./page.js";
 import { historicalYear, narrows, readQuery, writeQuery } from "./query.js";
+import { layTiles } from "./tiles.js";
 
 const AT_ONCE = 60;
 
@@ -66,7 +68,9 @@ function fromFields(event) {
   if (slider.id === "years-from-slider" || slider.id === "years-to-slider") {
     takeSlider(slider);
   }
-  ask(readFields(asked));
+  const query = readFields(asked);
+  // Whoever chooses a colour wants to see what is nearest to it.
+  ask(slider.name === "glaze" ? { ...query, order: "colour" } : query);
 }
 
 /**
@@ -114,15 +118,22 @@ async function showAnswer() {
   const years = allYears(chunks);
   const found = search(chunks, names, asked);
   order = sorted(chunks, found.found, asked.order);
+  if (asked.order === "colour" && asksColour(asked)) {
+    order = byColour(order, differences(chunks, asked));
+  }
   shownCards = 0;
   byId("wall").replaceChildren();
   addCards();
   byId("pages").hidden = true;
   byId("result").textContent = told(found, chunks);
   byId("compare-these").setAttribute("href", `compare.html#${writeQuery({ ...asked, view: "overall" })}`);
+  layTiles();
   showFields(asked, years);
-  showAsked(asked, ask);
+  showAsked(asked, chunks, ask);
   if (!byId("filters").hidden) {
+    byId("glaze-note").textContent = found.colourless
+      ? `${counted(found.colourless, "piece")} whose glaze could not be measured left out.`
+      : "";
     showFacets(found.counts, asked, () => ask(readFields(asked)));
     if (years) {
       const dated = asked.from !== null || asked.to !== null;

@@ -1,17 +1,14 @@
 """Signing with a key of the owner's: Ed25519 (RFC 8032) over the exact bytes that seal a package.
 
-A key is a PKCS #8 file (RFC 5958) as OpenSSL writes and reads it, with a passphrase or without.
-Readers of PDF know other kinds of keys (few check Ed25519), so a key made for a name holds a second
-one for documents, ECDSA on P-256, with a certificate (X.509) of that name which it signed itself.
-A signer is known by the fingerprint of the public key: the SHA-256 of its SubjectPublicKeyInfo
-(RFC 5280, 4.1), which anybody can work out with OpenSSL.
+Readers of PDF know other kinds of keys (few check Ed25519), so documents are signed with a second
+one, ECDSA on P-256, and a certificate (X.509). A signer is known by the fingerprint of the public
+key: the SHA-256 of its SubjectPublicKeyInfo (RFC 5280, 4.1), which anybody can work out with
+OpenSSL.
 """
 
 from __future__ import annotations
 
 import hashlib
-import os
-import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -35,8 +32,6 @@ PUBLIC_KEY_FILE = "signature-key.pem"
 SIGNATURE_FILES = frozenset({SIGNATURE_FILE, PUBLIC_KEY_FILE})
 """Tag files that no manifest lists, since they are made of one."""
 
-_PUBLIC_SUFFIX = ".public.pem"
-
 
 @dataclass(frozen=True)
 class Seal:
@@ -55,10 +50,6 @@ class Seal:
     def signed(self) -> bool:
         """Whether anything claims to be a signature."""
         return bool(self.signature or self.public_key)
-
-
-class NeedsPassphraseError(SigningError):
-    """The private key is locked; whoever can ask the owner for its passphrase does so."""
 
 
 @dataclass(frozen=True)
@@ -109,153 +100,6 @@ class Signer:
         return True
 
 
-def new_key(path: Path, passphrase: str = "", name: str = "") -> tuple[Path, Signer]:
-    """Makes a private key at `path` and its public half beside it; the public file, the signer.
-
-    With a `name`, whose it is, there is a key for documents in it too.
-
-    Raises:
-        SigningError: where either file is there already or cannot be written.
-    """
-    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-    from cryptography.hazmat.primitives.serialization import Encoding
-
-    public_path = path.with_name(f"{path.name.removesuffix('.pem')}{_PUBLIC_SUFFIX}")
-    document = _document_key(name) if name.strip() else None
-    signer = Signer(Ed25519PrivateKey.generate(), document)
-    private, public = _locked(signer.key, passphrase), signer.public_key
-    if document is not None:
-        certificate = document.certificate.public_bytes(Encoding.PEM)
-        private += _locked(document.key, passphrase) + certificate
-        public += certificate
-    try:
-        for taken in (path, public_path):
-            if taken.exists():
-                raise SigningError(
-                    f"{taken} is there already, and a key is never written over.",
-                    "Nothing was changed. Name another file.",
-                )
-        path.parent.mkdir(parents=True, exist_ok=True)
-        # Nobody else may read it, from its first moment on; Windows goes by the folder's rights.
-        only_new = os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_BINARY", 0)
-        with os.fdopen(os.open(path, only_new, 0o600), "wb") as file:
-            file.write(private)
-        public_path.write_bytes(public)
-    except OSError as problem:
-        raise SigningError(
-            f"The key {path} cannot be written: {problem.strerror}.",
-            "Choose a place that you may write to.",
-        ) from problem
-    return public_path, signer
-
-
-def _locked(key: Ed25519PrivateKey | EllipticCurvePrivateKey, passphrase: str) -> bytes:
-    from cryptography.hazmat.primitives.serialization import (
-        BestAvailableEncryption,
-        Encoding,
-        KeySerializationEncryption,
-        NoEncryption,
-        PrivateFormat,
-    )
-
-    lock: KeySerializationEncryption = NoEncryption()
-    if passphrase:
-        lock = BestAvailableEncryption(passphrase.encode("utf-8"))
-    return key.private_bytes(Encoding.PEM, PrivateFormat.PKCS8, lock)
-
-
-def _document_key(name: str) -> DocumentKey:
-    """A key and a certificate of it that says nothing but the name, and never ends.
-
-    99991231235959Z is how a certificate says that it has no end (RFC 5280, 4.1.2.5).
-    """
-    from datetime import UTC, datetime
-
-    from cryptography import x509
-    from cryptography.hazmat.primitives.asymmetric import ec
-    from cryptography.hazmat.primitives.hashes import SHA256
-
-    key = ec.generate_private_key(ec.SECP256R1())
-    whose = x509.Name([x509.NameAttribute(x509.NameOID.COMMON_NAME, name.strip()[:64])])
-    signs_only = x509.KeyUsage(True, True, *(False,) * 7)  # digital signature, content commitment
-    certificate = (
-        x509.CertificateBuilder()
-        .subject_name(whose)
-        .issuer_name(whose)
-        .public_key(key.public_key())
-        .serial_number(x509.random_serial_number())
-        .not_valid_before(datetime(2000, 1, 1, tzinfo=UTC))
-        .not_valid_after(datetime(9999, 12, 31, 23, 59, 59, tzinfo=UTC))
-        .add_extension(signs_only, critical=True)
-        .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .sign(key, SHA256())
-    )
-    return DocumentKey(key, certificate)
-
-
-_BLOCK = re.compile(rb"-----BEGIN ([A-Z ]+)-----.*?-----END \1-----", re.DOTALL)
-
-
-def _blocks(data: bytes, kind: bytes) -> list[bytes]:
-    """The PEM blocks whose label ends in `kind` ('PRIVATE KEY', 'CERTIFICATE'), in order."""
-    return [found[0] + b"\n" for found in _BLOCK.finditer(data) if found[1].endswith(kind)]
-
-
-def read_signer(path: Path, passphrase: str = "") -> Signer:
-    """The signer whose private key lies at `path`.
-
-    Raises:
-        NeedsPassphraseError: where the key is locked and no passphrase was given.
-        SigningError: where it cannot be read, is no Ed25519 private key, or the passphrase is
-            wrong.
-    """
-    from cryptography import x509
-    from cryptography.hazmat.primitives.asymmetric.ec import EllipticCurvePrivateKey
-    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
-
-    data = _read(path)
-    blocks = _blocks(data, b"PRIVATE KEY")
-    if not blocks and _blocks(data, b"PUBLIC KEY"):
-        raise _wrong(path, "is a public key, by which nothing can be signed")
-    if not blocks:
-        raise _wrong(path, "is no private key in PEM form")
-    key = _opened(path, blocks[0], passphrase)
-    if not isinstance(key, Ed25519PrivateKey):
-        raise _wrong(path, f"is a key of another kind ({type(key).__name__.strip('_')})")
-    certificates = _blocks(data, b"CERTIFICATE")
-    if len(blocks) == 1 or not certificates:
-        return Signer(key)
-    second = _opened(path, blocks[1], passphrase)
-    try:
-        certificate = x509.load_pem_x509_certificate(certificates[0])
-    except ValueError as problem:
-        raise _wrong(path, "holds a certificate that cannot be read") from problem
-    if not isinstance(second, EllipticCurvePrivateKey):
-        raise _wrong(path, "holds a second key of another kind than ECDSA")
-    if certificate.public_key() != second.public_key():
-        raise _wrong(path, "holds a certificate of another key")
-    return Signer(key, DocumentKey(second, certificate))
-
-
-def _opened(path: Path, block: bytes, passphrase: str) -> object:
-    """The private key in a block of the file at `path`."""
-    from cryptography.exceptions import UnsupportedAlgorithm
-    from cryptography.hazmat.primitives.serialization import load_pem_private_key
-
-    try:
-        return load_pem_private_key(block, passphrase.encode("utf-8") if passphrase else None)
-    except TypeError as problem:
-        if passphrase:  # given for a key that has none: the key can be read without it
-            return _opened(path, block, "")
-        raise NeedsPassphraseError(
-            f"{path} is locked by a passphrase, and none was given.",
-            "Nothing was signed or changed. Run the command where it can ask you for it.",
-        ) from problem
-    except (ValueError, UnsupportedAlgorithm) as problem:
-        told = "cannot be opened with that passphrase" if passphrase else "is no private key"
-        raise _wrong(path, told) from problem
-
-
 def fingerprint(public_key: bytes, name: str) -> str:
     """The SHA-256 of a public key in PEM, in groups of four digits; `name` is for messages.
 
@@ -272,9 +116,9 @@ def fingerprint(public_key: bytes, name: str) -> str:
     try:
         key = load_pem_public_key(public_key)
     except Exception as problem:  # the library lists no errors for hostile bytes
-        raise _wrong(name, "is no public key in PEM form") from problem
+        raise wrong_key(name, "is no public key in PEM form") from problem
     if not isinstance(key, Ed25519PublicKey):
-        raise _wrong(name, "is a public key of another kind than Ed25519")
+        raise wrong_key(name, "is a public key of another kind than Ed25519")
     der = key.public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
     return grouped(hashlib.sha256(der).hexdigest())
 
@@ -287,35 +131,6 @@ def grouped(digits: str) -> str:
 def plain_fingerprint(words: str) -> str:
     """A fingerprint however it was spaced or spelled, to compare."""
     return "".join(c for c in words.casefold() if c not in " :-\n\t")
-
-
-def fingerprint_of_file(path: Path) -> str:
-    """The fingerprint of the public key that lies at `path`.
-
-    Raises:
-        SigningError: where it cannot be read or is none.
-    """
-    keys = _blocks(_read(path), b"PUBLIC KEY")
-    return fingerprint(keys[0] if keys else b"", str(path))
-
-
-def fingerprints_of_file(path: Path) -> tuple[str, ...]:
-    """The fingerprint of the public key at `path`, and that of the certificate beside it, if any.
-
-    Raises:
-        SigningError: where it cannot be read, or holds no such key.
-    """
-    from cryptography import x509
-    from cryptography.hazmat.primitives.hashes import SHA256
-
-    found = [fingerprint_of_file(path)]
-    for block in _blocks(_read(path), b"CERTIFICATE"):
-        try:
-            certificate = x509.load_pem_x509_certificate(block)
-        except ValueError as problem:
-            raise _wrong(path, "holds a certificate that cannot be read") from problem
-        found.append(grouped(certificate.fingerprint(SHA256()).hex()))
-    return tuple(found)
 
 
 def fits(seal: Seal) -> bool:
@@ -334,17 +149,8 @@ def fits(seal: Seal) -> bool:
     return True
 
 
-def _read(path: Path) -> bytes:
-    try:
-        return path.read_bytes()
-    except OSError as problem:
-        raise SigningError(
-            f"The key {path} cannot be read: {problem.strerror}.",
-            "Nothing was signed or changed. Name the key's own file, and see that you may read it.",
-        ) from problem
-
-
-def _wrong(path: Path | str, what: str) -> SigningError:
+def wrong_key(path: Path | str, what: str) -> SigningError:
+    """The error for a key that is not what it has to be."""
     return SigningError(
         f"{path} {what}.",
         "Nothing was signed or changed. 'archivist key new FILE' makes a key.",

@@ -14,18 +14,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from archivist.errors import SigningError
+from archivist.keys import NeedsPassphraseError, fingerprint_of_file, new_key, read_signer
 from archivist.signing import (
     PUBLIC_KEY_FILE,
     SIGNATURE_FILE,
     SIGNED_FILE,
-    NeedsPassphraseError,
     Seal,
     Signer,
     fingerprint,
-    fingerprint_of_file,
     fits,
-    new_key,
-    read_signer,
 )
 
 

@@ -33,7 +33,7 @@ def new(file: Path, name: str, passphrase: bool) -> None:
     Example:
       archivist key new "My signing key.pem" --name "Ines Tidewell" --passphrase
     """
-    from archivist.signing import new_key
+    from archivist.keys import new_key
 
     words = (
         click.prompt("Passphrase", hide_input=True, confirmation_prompt=True) if passphrase else ""
@@ -66,7 +66,7 @@ def show(file: Path) -> None:
       archivist key show "My signing key.public.pem"
     """
     from archivist.errors import SigningError
-    from archivist.signing import fingerprint_of_file
+    from archivist.keys import fingerprint_of_file
 
     try:
         click.echo(fingerprint_of_file(file))
@@ -78,7 +78,7 @@ def show(file: Path) -> None:
 
 def opened(file: Path) -> Signer:
     """The signer with the private key in `file`; asks for its passphrase where it has one."""
-    from archivist.signing import NeedsPassphraseError, read_signer
+    from archivist.keys import NeedsPassphraseError, read_signer
 
     try:
         return read_signer(file)

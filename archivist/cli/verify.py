@@ -36,9 +36,9 @@ def verify(ctx: click.Context, package: Path, signed_by: str, as_json: bool) -> 
       archivist verify "hw-0417-buyer-20260115" --signed-by "Dealer's key.public.pem"
       archivist verify "The bowl's dossier.pdf"
     """
+    from archivist.keys import fingerprints_of_file
     from archivist.plugins import load_plugins
     from archivist.release.verifying import verify as judge
-    from archivist.signing import fingerprints_of_file
 
     expected: tuple[str, ...] = (signed_by,) if signed_by else ()
     if signed_by and Path(signed_by).is_file():

@@ -9,8 +9,8 @@ import pytest
 
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.events import releases
+from archivist.keys import fingerprint_of_file
 from archivist.model import ObjectRecord
-from archivist.signing import fingerprint_of_file
 from tests.archives import jpeg
 from tests.cli.conftest import Run
 

@@ -17,8 +17,8 @@ from pathlib import Path
 import pikepdf
 import pytest
 
+from archivist.keys import new_key
 from archivist.model import View
-from archivist.signing import new_key
 from archivist.testing import export, sample_piece, sample_selection
 from archivist_plugins.dossier import DOSSIER
 

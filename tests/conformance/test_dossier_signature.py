@@ -14,7 +14,8 @@ import pikepdf
 import pytest
 
 from archivist.errors import PluginError
-from archivist.signing import Signer, new_key
+from archivist.keys import new_key
+from archivist.signing import Signer
 from archivist.testing import export, sample_piece, sample_selection
 from archivist_plugins.dossier import DOSSIER
 from archivist_plugins.dossier.signature import signed

@@ -26,12 +26,13 @@ from archivist.hooks import (
     Piece,
     Selection,
 )
+from archivist.keys import new_key, read_signer
 from archivist.model import ObjectRecord, Override
 from archivist.plugins import load_plugins
 from archivist.release.disclosure import OWNERS_ALONE, disclosures, table
 from archivist.release.release import release
 from archivist.release.request import Request
-from archivist.signing import Signer, new_key, read_signer
+from archivist.signing import Signer
 from tests.archives import save
 from tests.release.planting import MAKERS, NOBODY, Planted, Secrets, planted
 from tests.release.searching import PINK_PIXELS, POSITION, found_in, page_text, views

@@ -15,6 +15,7 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.events import releases
 from archivist.errors import SelectionError
 from archivist.hooks import ExporterDescription
+from archivist.keys import new_key, read_signer
 from archivist.plugins import load_plugins
 from archivist.release import release as release_module
 from archivist.release.register import recognised
@@ -25,8 +26,6 @@ from archivist.signing import (
     SIGNATURE_FILES,
     SIGNED_FILE,
     Signer,
-    new_key,
-    read_signer,
 )
 from tests.archives import add_photograph, jpeg, new_archive, piece, save
 from tests.release.conftest import everything, exporter, plugins_of, released

@@ -18,9 +18,10 @@ from click.testing import CliRunner, Result
 from archivist.catalogue.archive import Archive
 from archivist.cli.main import group
 from archivist.errors import PackageError, PluginError
+from archivist.keys import fingerprints_of_file, new_key
 from archivist.plugins import load_plugins
 from archivist.release.verifying import Standing, Verdict, in_words, verify
-from archivist.signing import SIGNATURE_FILES, Signer, fingerprints_of_file, new_key
+from archivist.signing import SIGNATURE_FILES, Signer
 from archivist_plugins.dossier.judging import ADDED, ALTERED, HIDDEN, SignedPdf
 from archivist_plugins.dossier.signature import signed
 from tests.archives import add_photograph, jpeg, new_archive, piece, save

@@ -14,6 +14,8 @@ from archivist.reading.dates.scan import Scan
 
 BORROWS_UNIT = frozenset({Unit.CENTURY, Unit.MILLENNIUM, Unit.DYNASTY})
 """Units of which an ordinal beside them takes its own."""
+_FIGURES = {Unit.YEAR, Unit.NUMBER}
+_SHORTENED = ((4, 2), (4, 1), (3, 2))
 _COUNTED = frozenset({Unit.YEAR, Unit.NUMBER, Unit.CENTURY, Unit.MILLENNIUM, Unit.DECADE})
 
 
@@ -66,7 +68,9 @@ def _eras(items: list[Item]) -> None:
     for one, following in zip(reversed(items[:-1]), reversed(items[1:]), strict=True):
         if not one.era and following.era and one.unit in _COUNTED:
             if following.era == "bce" or (
-                one.number > following.number and following.unit is one.unit
+                one.number > following.number
+                and (following.unit is one.unit or {one.unit, following.unit} == _FIGURES)
+                and not _is_shortened(one, following)
             ):
                 one.era = "bce"
             else:
@@ -92,10 +96,22 @@ def _backwards_in_antiquity(scan: Scan, items: list[Item]) -> None:
             one.confidence = "0.9"
 
 
+def _is_shortened(one: Item, following: Item) -> bool:
+    """Whether '5' in '1834-5 AD' is 1835, and '79' in '960-79 AD' 979. '206-9 AD' runs from
+    before our era."""
+    return (
+        one.era != "bce"
+        and following.era == "ce"
+        and (one.digits, following.digits) in _SHORTENED
+        and following.number > one.number % 10**following.digits
+    )
+
+
 def _short_numbers(items: list[Item]) -> None:
     """'95' in '1736-95', '5' in '1830-5', '60' in '907-60', '8' in 'AH 1297/8'."""
     for one, following in itertools.pairwise(items):
-        if following.unit is not Unit.NUMBER or following.era or following.digits > 2:
+        shortened = following.unit is Unit.NUMBER and not following.era
+        if not (shortened or _is_shortened(one, following)) or following.digits > 2:
             continue
         if one.unit not in (Unit.YEAR, Unit.NUMBER) or one.digits < 3:
             continue

@@ -14,7 +14,6 @@ from archivist.reading.dates.tokens import (
     DOT,
     NUMBER,
     ROMAN,
-    SHORT_DECADE,
     SLASH,
 )
 from archivist.reading.dates.words import (
@@ -26,6 +25,7 @@ from archivist.reading.dates.words import (
     MILLENNIUM,
     OR,
     ORDINAL,
+    SHORT_DECADE,
     TO,
     TURN,
     YEAR_WORD,
@@ -169,11 +169,11 @@ def decade(scan: Scan, index: int, has_part: bool) -> Item | None:
     """'1880s', 'the late 40s', 'années 1830', 'Settecento'."""
     senses = scan.senses(index)
     if (said := senses.get(DECADE)) is not None:
-        era, end = era_at(scan, index + 1)
+        era, end = era_at(scan, _after_years(scan, index + 1))
         return Item(Unit.DECADE, index, end, number=said.number, era=era, languages=ANY_LANGUAGE)
     if (said := senses.get(SHORT_DECADE)) is not None:
         circa_before = CIRCA in scan.senses(index - 1) or CIRCA in scan.senses(index - 2)
-        marked = not scan.text[scan.at(index).start].isdigit()
+        marked = not scan.text[scan.at(index).start].isalnum()
         ends_range = scan.senses(index - 1).keys() & {DASH, SLASH} and scan.senses(
             index - 2
         ).keys() & {NUMBER, DECADE}
@@ -181,7 +181,7 @@ def decade(scan: Scan, index: int, has_part: bool) -> Item | None:
             return Item(
                 Unit.DECADE,
                 index,
-                index + 1,
+                _after_years(scan, index + 1),
                 number=1900 + said.number,
                 confidence="0.7",
                 languages=ANY_LANGUAGE,
@@ -200,9 +200,27 @@ def decade(scan: Scan, index: int, has_part: bool) -> Item | None:
         )
     years = senses.get(YEAR_WORD)
     if years is not None and "en" not in years.languages:
-        number = scan.sense(index + 1, NUMBER)
-        if number is not None and len(number.value) == 4 and number.number % 10 == 0:
-            return Item(
-                Unit.DECADE, index, index + 2, number=number.number, languages=years.languages
-            )
+        at = index + 1 + _is_apostrophe(scan, index + 1)
+        number = scan.sense(at, NUMBER)
+        if number is None or number.number % 10 or len(number.value) not in (2, 4):
+            return None
+        short = len(number.value) == 2
+        return Item(
+            Unit.DECADE,
+            index,
+            at + 1,
+            number=number.number + 1900 * short,
+            confidence="0.9" if short else "1",
+            languages=years.languages,
+        )
     return None
+
+
+def _after_years(scan: Scan, index: int) -> int:
+    """After 'Jahre' in '1920er Jahre'."""
+    years = scan.sense(index, YEAR_WORD)
+    return index + 1 if years is not None and "de" in years.languages else index
+
+
+def _is_apostrophe(scan: Scan, index: int) -> bool:
+    return scan.text[scan.at(index).start : scan.at(index).end] in ("'", "’", "‘")

@@ -46,6 +46,7 @@ def combined(scan: Scan, found: Sequence, bound: str, *, by: bool) -> Found:
                 )
                 for row in one.open_rows
             )
+            made.open_rows = one.open_rows if len(items) == 1 else ()
         elif one.alternatives and len(items) == 1:
             made.alternatives = one.alternatives
         elif one.asks and one.alternatives:

@@ -76,8 +76,9 @@ class Item:
 class Found:
     """A date statement found in a text: years with reach of 'circa' included, None where open.
 
-    `alternatives` are readings to be asked about, each as (edtf, first, last); where the text is
-    not `read` there is a question and no statement. `ground` is why it is held ('dated').
+    `alternatives` are readings to be asked about, each as (edtf, first, last), and `open_rows` the
+    periods that they are of; where the text is not `read` there is a question and no statement.
+    `ground` is why it is held ('dated').
     """
 
     start: int
@@ -93,4 +94,5 @@ class Found:
     ground: str = ""
     asks: str = ""
     alternatives: tuple[tuple[str, int, int], ...] = ()
+    open_rows: tuple[PeriodRow, ...] = ()
     read: bool = True

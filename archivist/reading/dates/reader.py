@@ -10,6 +10,7 @@ from archivist.model.base import Certainty, Reading, Term
 from archivist.model.dates import Date
 from archivist.model.records import Aspect, Attribution
 from archivist.reading.dates.characters import divided
+from archivist.reading.dates.deciding import decide
 from archivist.reading.dates.lore import Lore, lore_of
 from archivist.reading.dates.misspelt import mended
 from archivist.reading.dates.pieces import Found
@@ -23,7 +24,6 @@ from archivist.reading.dates.tokens import (
     OPEN,
     QUERY,
     ROMAN,
-    SHORT_DECADE,
     TILDE,
     Token,
     tokenise,
@@ -53,6 +53,7 @@ from archivist.reading.dates.words import (
     ORDINAL,
     PART,
     SEASON,
+    SHORT_DECADE,
     STAGE,
     TO,
     TURN,
@@ -173,6 +174,7 @@ def _all(
             found.append(one)
             scan.before_our_era = scan.before_our_era or (one.last is not None and one.last < 1)
         index = max(end, index + 1)
+    decide(found)
     return tokens, found
 
 

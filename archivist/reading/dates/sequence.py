@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from archivist.reading.dates.borrowing import BORROWS_UNIT, settle_together
+from archivist.reading.dates.deciding import nearest_to
 from archivist.reading.dates.items import item
 from archivist.reading.dates.named import choose
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.settle import settle
 from archivist.reading.dates.tokens import CLOSE, COMMA, DASH, OPEN, SLASH, TILDE
-from archivist.reading.dates.words import AND, OR, TO
+from archivist.reading.dates.words import AND, ERA, OR, TO
 from archivist.reading.tables import PeriodRow
 
 RANGE, EITHER = "range", "either"
@@ -50,7 +51,7 @@ def sequence(
         link, after = _link(scan, found, between)
         if not link:
             break
-        following = item(scan, after)
+        following = item(scan, after) or _other_era(scan, found.items[-1], after)
         if following is None or not _follows(found.items[-1], following, link):
             break
         found.links.append(link)
@@ -152,6 +153,16 @@ def _link(scan: Scan, found: Sequence, between: bool) -> tuple[str, int]:
     return "", index
 
 
+def _other_era(scan: Scan, last: Item, index: int) -> Item | None:
+    """'1st century BC/AD': the same century of the other era."""
+    era = scan.sense(index, ERA)
+    if era is None or last.unit not in (Unit.CENTURY, Unit.MILLENNIUM) or last.part:
+        return None
+    if not last.era or era.value == last.era:
+        return None
+    return replace(last, start=index, end=index + 1, era=era.value)
+
+
 def _follows(last: Item, following: Item, link: str) -> bool:
     """Whether two items can belong together at all."""
     if following.unit is Unit.PART and last.unit is not Unit.ORDINAL:
@@ -173,7 +184,7 @@ def _settled(scan: Scan, found: Sequence, *, stated: bool) -> Sequence | None:
         if not _stands(scan, one, stated=stated, alone=len(items) == 1, index=index, items=items):
             break
         if one.unit is Unit.PERIOD:
-            _choose(scan, one)
+            _choose(scan, one, items)
         if one.unit is Unit.DYNASTY:
             one.rows = (scan.lore.dynasties[one.number],)
         if not settle(one, scan.lore.conventions):
@@ -218,13 +229,14 @@ def _stands_alone(scan: Scan, one: Item) -> bool:
     return all(row.bare == "yes" or (row.bare == "capital" and capital) for row in one.rows)
 
 
-def _choose(scan: Scan, one: Item) -> None:
+def _choose(scan: Scan, one: Item, items: list[Item]) -> None:
     if len(one.rows) == 1 or one.rows == ():
         return
     if one.years_stated:
         one.rows = (_nearest(one.rows, one.first, one.last or one.first),)
         return
-    rows, sure = choose(one.rows, scan.labels(one.start, one.end))
+    beside = tuple(i.rows[0] for i in items if i is not one and len(i.rows) == 1)
+    rows, sure = choose(nearest_to(one.rows, beside), scan.labels(one.start, one.end))
     if sure:
         one.rows = rows
         return

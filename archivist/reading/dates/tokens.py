@@ -12,13 +12,19 @@ import re
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from archivist.reading.dates.words import HUNDREDS, NO_SENSES, Lexicon, Sense, Senses
+from archivist.reading.dates.words import (
+    HUNDREDS,
+    NO_SENSES,
+    SHORT_DECADE,
+    Lexicon,
+    Sense,
+    Senses,
+)
 from archivist.reading.spelling import fold
 
 NUMBER = "number"
 ROMAN = "roman"
 DECADE = "decade"
-SHORT_DECADE = "short_decade"
 ORDINAL_NUMBER = "ordinals"
 NUMERIC_DATE = "numeric_date"
 DASH = "dash"
@@ -59,7 +65,8 @@ _TOKEN = re.compile(
     | (?P<other>\d{1,3}(?:,\d{3})+(?!\d) | \d+\.\d[\d.]* | \d+/\d+(?=\s*(?:in\b|"|”|″|inch))
         | [12]?\d\s+\d/\d+)
     | (?P<decade>(?P<decadeyear>[12]?\d?\d0)\s?['’´`]?[sS](?![^\W\d_]))
-    | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)['’]?s(?![^\W\d_]))
+    | (?P<germandecade>(?P<germanyear>[12]\d\d0)-?ern?(?![^\W\d_]))
+    | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)(?:['’]?s(?![^\W\d_])|-?er(?=\s+[Jj]ahre)))
     | (?P<hundreds>(?<![\w'’‘])['’‘](?P<hundredsyear>[2-9]00)(?![\w]))
     | (?P<ordinal>(?P<ordinalnumber>\d{1,2})
         (?:\s?(?i:st|nd|rd|th)(?=[cC]?(?![^\W\d_])) |
@@ -173,6 +180,8 @@ def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
             senses = _ordinal(match["ordinalnumber"])
         elif group == "decade":
             senses = _decade(match["decadeyear"])
+        elif group == "germandecade":
+            senses = _decade(match["germanyear"])
         elif group == "hundreds":
             century = int("1" + match["hundredsyear"])
             senses = {HUNDREDS: Sense(str(century), century, _ITALIAN)}

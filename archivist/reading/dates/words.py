@@ -23,6 +23,7 @@ FRACTION = "fractions"
 ORDINAL = "ordinals"
 CENTURY = "century"
 HUNDREDS = "hundreds"
+SHORT_DECADE = "short_decades"
 DECADE_WORD = "decade_word"
 TURN = "turn"
 MONTH = "months"
@@ -91,6 +92,7 @@ _KINDS_OF_TABLES = (
     FRACTION,
     ORDINAL,
     HUNDREDS,
+    SHORT_DECADE,
     MONTH,
     SEASON,
     ERA,

@@ -313,8 +313,8 @@ def tell_troubles(proposal: Proposal) -> None:
     reasons = Counter(trouble.reason for trouble in harmless)
     for trouble in {t.reason: t for t in harmless}.values():
         count = reasons[trouble.reason]
-        place = trouble.place if count == 1 else f"{count} x"
-        click.echo(f"{place} {trouble.reason}", err=True)
+        place = f"{trouble.place}:" if count == 1 else f"{count} x"
+        say(f"{place} {trouble.reason}", err=True)
         if trouble.remedy:
             click.echo(f"    {trouble.remedy}", err=True)
 

@@ -46,6 +46,14 @@ class Probe(Value, frozen=True, kw_only=True):
     remarks: tuple[str, ...] = ()
     undecodable: str = ""
 
+    @property
+    def camera(self) -> str:
+        """Maker and model; many models begin with the maker's name already."""
+        make, model = self.camera_make, self.camera_model
+        if model.casefold().startswith(make.casefold()):
+            return model
+        return f"{make} {model}".strip()
+
 
 def probe(path: Path) -> Probe:
     """What the file at `path` says of itself, reading little more than its head.

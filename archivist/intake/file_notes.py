@@ -27,7 +27,9 @@ def note_of(file: SurveyedFile, *, looked_at: bool) -> Trouble | None:
         return Trouble(place=path, reason=reason, harmless=True)
     if described.undecodable:
         if picture or PurePosixPath(path).suffix.lower() in _NAMED_AS_PICTURES:
-            remedy = "It is kept as it is; look for a better copy."
+            remedy = "Look for a better copy."
+            if "it is kept as it is" not in described.undecodable:
+                remedy = "It is kept as it is; look for a better copy."
             return Trouble(place=path, reason=described.undecodable, remedy=remedy)
         if described.format:
             return Trouble(place=path, reason=described.undecodable, harmless=True)

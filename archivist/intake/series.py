@@ -24,7 +24,9 @@ def first_views(items: Iterable[AnyItem], source: str) -> list[Asked]:
     """
     series: dict[tuple[str, str], list[AddPhotograph]] = {}
     for item in items:
-        if isinstance(item, AddPhotograph) and len(item.photograph.depictions) == 1:
+        if not isinstance(item, AddPhotograph) or item.photograph.derived_from:
+            continue  # copies are no series of their own
+        if len(item.photograph.depictions) == 1:
             folder = str(PurePosixPath(item.path).parent)
             series.setdefault((item.photograph.depictions[0].object, folder), []).append(item)
     firsts = []

@@ -16,6 +16,7 @@ from archivist.intake.contact_sheet.corrected import SAID
 from archivist.intake.contact_sheet.found import findings_of
 from archivist.intake.contact_sheet.layout import Line, ShownPiece
 from archivist.intake.contact_sheet.pieces import Pieces
+from archivist.intake.contact_sheet.placing import asks_for_regions
 from archivist.intake.contact_sheet.reviewing import (
     is_reviewed,
     time_is_reviewed,
@@ -31,7 +32,9 @@ from archivist.intake.pictures.findings import (
 from archivist.intake.pictures.taken import CAMERA
 from archivist.intake.proposal import (
     AddPhotograph,
+    Asked,
     CreateObject,
+    DescribeView,
     LinkPhotograph,
     Proposal,
     ReviewPhotograph,
@@ -43,6 +46,7 @@ from archivist.model import Certainty, Depiction, ObjectRecord, Photograph
 from archivist.reading.tables import load_tables
 
 NO_PIECE = "no piece"
+NO_RECORD = "A piece without a record"
 
 
 @dataclass(frozen=True)
@@ -113,10 +117,27 @@ def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
         if described.get(key or NO_PIECE) is None:
             described[key or NO_PIECE] = group
     groups = [_group(k, lines, described[k], pieces) for k, lines in gathered.items()]
-    groups.sort(key=lambda g: (g.key == NO_PIECE, len(g.key) > 36, natural(g.name)))
-    doubts = [f"{d.says}: {', '.join(d.paths[:4])}" for d in found.doubts]
-    doubts += [f"{q.asks} {q.about}" for q in proposal.questions if not q.answer]
+    groups.sort(key=_order)
+    doubts = [": ".join(w for w in (d.says, ", ".join(d.paths[:4])) if w) for d in found.doubts]
+    asked = [q for q in proposal.questions if not q.answer and _is_of_photographs(q)]
+    doubts += [f"{q.asks} {q.about}" for q in asked]
     return Sheet(name, proposal.made, tuple(groups), tuple(doubts))
+
+
+def _order(group: LineGroup) -> tuple[object, ...]:
+    """Pieces by their numbers, then those shown together, those without a record, and the rest."""
+    unnamed = group.name == NO_RECORD
+    first = group.lines[0].path if unnamed else ""
+    return group.key == NO_PIECE, unnamed, len(group.key) > 36, natural(group.name), natural(first)
+
+
+def _is_of_photographs(question: Asked) -> bool:
+    """Whether a question is about photographs, rather than the words of a record."""
+    items = [item for choice in question.choices for item in choice.items]
+    return asks_for_regions(question) or any(isinstance(item, _OF_PHOTOGRAPHS) for item in items)
+
+
+_OF_PHOTOGRAPHS = (AddPhotograph, DescribeView, LinkPhotograph, ReviewPhotograph, TellPhotograph)
 
 
 def _held(archive: Archive, proposal: Proposal, digests: set[str]) -> dict[str, _Held]:
@@ -188,7 +209,7 @@ def _line(
 ) -> Line:
     file = files[0]
     shown: tuple[Depiction, ...] = held.photograph.depictions if held.photograph else ()
-    view = [file.view_ground] if file.view_ground else []
+    view = [f"view: {file.view_ground}"] if file.view_ground else []
     also = [f"the same file also as {other.path}" for other in files[1:]]
     reasons = copy[1].reasons if copy else ()
     taken, note = _taken(file, held.photograph)
@@ -249,8 +270,9 @@ def _group(key: str, lines: list[Line], found: Group | None, pieces: Pieces) -> 
     if key == NO_PIECE:
         return LineGroup(key, "Of no piece yet", lines=ordered)
     if not named:
-        folder = str(PurePosixPath(lines[0].path).parent)
-        name = found.name if found is not None and found.name else "A piece without a record"
+        parent = PurePosixPath(lines[0].path).parent
+        folder = str(parent) if parent.parts else ""
+        name = found.name if found is not None and found.name else NO_RECORD
         return LineGroup(key, name, folder, sure, why, ordered)
     title = pieces.title(named[0]) if len(named) == 1 else "shown together"
     name = " · ".join(pieces.records[o].name for o in named)

@@ -25,7 +25,7 @@ from archivist.intake.contact_sheet.layout import (
     cells_of,
     region_words,
 )
-from archivist.intake.contact_sheet.lines import LineGroup, Sheet
+from archivist.intake.contact_sheet.lines import NO_RECORD, LineGroup, Sheet
 from archivist.intake.contact_sheet.thumbnails import with_thumbnails
 from archivist.model import Certainty
 
@@ -184,8 +184,15 @@ def _contents(parts: Sequence[Sequence[LineGroup]], number: int, paths: Sequence
         for place, group in enumerate(groups):
             to = f"#g{place}" if page == number else f"{escape(_href(path))}#g{place}"
             doubt = "" if group_settled(group) else " <span class=mark>?</span>"
-            links.append(f'<li><a href="{to}">{escape(group.name)}</a>{doubt}</li>')
+            links.append(f'<li><a href="{to}">{escape(_called(group))}</a>{doubt}</li>')
     return f'<nav aria-label="Pieces"><ul>{"".join(links)}</ul></nav>\n'
+
+
+def _called(group: LineGroup) -> str:
+    """A group in a list of all: its number, or where the photographs of a piece without one lie."""
+    if group.name != NO_RECORD:
+        return group.name
+    return group.title if len(group.lines) > 1 and group.title else group.lines[0].path
 
 
 def _href(path: Path) -> str:
@@ -220,6 +227,7 @@ def group_settled(group: LineGroup) -> bool:
 
 def _section_head(group: LineGroup, place: int) -> str:
     state = "settled" if group_settled(group) else "open"
+    alone = " alone" if len(group.lines) == 1 and len(group.lines[0].pieces) < 2 else ""
     title = f" <span class=title>{escape(group.title)}</span>" if group.title else ""
     sure = "" if group.certainty is Certainty.CERTAIN else group.certainty.value
     told = {reason for line in group.lines for reason in line.why}
@@ -228,14 +236,15 @@ def _section_head(group: LineGroup, place: int) -> str:
     reason = f"<p class=why>{escape(words)}</p>\n" if words else ""
     count = _count(len(group.lines), "photograph")
     return (
-        f"<section class={state} aria-labelledby=g{place}>\n"
-        f"<h2 id=g{place}>{escape(group.name)}{title} <span class=count>{count}</span></h2>\n"
-        f"{reason}<div class=sheet>\n"
+        f'<section class="{state}{alone}" aria-labelledby=g{place}>\n'
+        f"<div class=head><h2 id=g{place}>{escape(group.name)}{title} "
+        f"<span class=count>{count}</span></h2>\n{reason}</div>\n<div class=sheet>\n"
     )
 
 
 def _figure(line: Line, picture: str) -> str:
     cells = cells_of(line)
+    same = " same" if line.clock == line.taken else ""
     names = ", ".join(dict.fromkeys(p.name for p in line.pieces)) or "no known piece"
     alt = f"{line.views} of {names}"
     state = "settled" if settled(line) else "open"
@@ -254,7 +263,7 @@ def _figure(line: Line, picture: str) -> str:
         ("copyof", "Copy of", cells[HEADINGS[Part.COPY]]),
         ("taken", "Taken", cells[HEADINGS[Part.TAKEN]]),
         ("camera", CAMERA, cells[CAMERA]),
-        ("camera clock", CAMERA_CLOCK, cells[CAMERA_CLOCK]),
+        ("camera clock" + same, CAMERA_CLOCK, cells[CAMERA_CLOCK]),
         ("thought", "Thought", cells[THOUGHT]),
     ]
     listed = "".join(

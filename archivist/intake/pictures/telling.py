@@ -157,7 +157,7 @@ class Telling:
             view=seen.view if seen else View.UNKNOWN,
             view_certainty=seen.certainty if seen else Certainty.POSSIBLE,
             view_ground=f"'{seen.word}'" if seen else "",
-            camera=f"{described.camera_make} {described.camera_model}".strip(),
+            camera=described.camera,
             known=key_of(file) not in self.folder.new,
         )
 
@@ -166,13 +166,16 @@ class Telling:
         for file in self.folder.files:
             disagree = self.result.pictures[file.facts.sha256].told.disagree
             if disagree and key_of(file) in touched and key_of(file) in self.folder.new:
-                witnesses = tuple(d.partition(":")[0] for d in disagree)
+                witnesses = tuple(d.partition(": ")[0] for d in disagree)
                 found[witnesses].append(file.found.path)
         return [
             Doubt(
                 about="taken",
                 paths=tuple(paths),
-                says=f"{' and '.join(witnesses)} say another day than what is believed",
+                says=(
+                    f"{' and '.join(witnesses)} {'say' if witnesses[1:] else 'says'} another day "
+                    "than what is believed"
+                ),
             )
             for witnesses, paths in found.items()
         ]

@@ -19,11 +19,13 @@ from PIL import Image, ImageCms, TiffImagePlugin
 from PIL.PngImagePlugin import PngInfo
 
 from archivist.errors import SourceError
-from archivist.imaging import jpeg
+from archivist.imaging import jpeg, png
 from archivist.imaging.clean_copy import CleanCopy, clean_copy, format_of_copy
 from archivist.imaging.jpeg import segment_bytes
 from archivist.imaging.pixels import open_upright
 from archivist.imaging.probe import probe
+from archivist.imaging.rebuild_jpeg import NotUnderstood
+from archivist.imaging.rebuild_png import rebuild_png, unpacked_size
 from archivist.model.photographs import Region
 
 _NUMBERS = itertools.count(1)
@@ -381,6 +383,72 @@ def test_no_secret_of_a_png_comes_through_and_no_pixel_changes(
         assert (after.mode, after.tobytes()) == (before.mode, before.tobytes())
         assert dict(after.getexif()) == {0x0112: 8}
     assert open_upright(target).tobytes() == open_upright(source).tobytes()
+
+
+def png_of(pixels: bytes, size: tuple[int, int], *, behind: bytes = b"") -> bytes:
+    """A PNG of 8 bits in RGB with these bytes of pixels, and more in chunks of their own."""
+    header = struct.pack(">IIBBBBB", *size, 8, 2, 0, 0, 0)
+    packed = zlib.compress(pixels)
+    parts = [(b"IHDR", header), (b"IDAT", packed[:9]), (b"IDAT", packed[9:] + behind[:5])]
+    parts += [(b"IDAT", behind[5:])] if behind else []
+    return png.SIGNATURE + b"".join(png.chunk_bytes(*part) for part in (*parts, (b"IEND", b"")))
+
+
+def rows(picture: Image.Image) -> bytes:
+    width, data = picture.width * 3, picture.tobytes()
+    return b"".join(b"\0" + data[at : at + width] for at in range(0, len(data), width))
+
+
+def test_what_stands_behind_the_pixels_of_a_png_is_not_passed_on(
+    tmp_path: Path, photograph: Image.Image
+) -> None:
+    source, target, words = tmp_path / "a.png", tmp_path / "b.png", secret().encode()
+    source.write_bytes(png_of(rows(photograph), photograph.size, behind=words))
+    copy = clean_copy(source, target)
+    assert copy.lossless
+    assert "data behind the pixels" in copy.how
+    assert leaks(source.read_bytes() + words)
+    assert leaks(target.read_bytes()) == set()
+    assert words[:4] not in target.read_bytes()
+    assert open_upright(target).tobytes() == photograph.tobytes()
+
+
+def test_rows_of_a_png_that_are_not_shown_are_not_passed_on(
+    tmp_path: Path, photograph: Image.Image
+) -> None:
+    """As of a picture that was cropped by its header alone."""
+    shown = (photograph.width, photograph.height // 2)
+    (tmp_path / "a.png").write_bytes(png_of(rows(photograph), shown))
+    copy = clean_copy(tmp_path / "a.png", tmp_path / "b.png")
+    assert not copy.lossless
+    with Image.open(tmp_path / "b.png") as after:
+        assert after.tobytes() == photograph.crop((0, 0, *shown)).tobytes()
+    with pytest.raises(NotUnderstood, match="more pixels than it shows"):
+        rebuild_png(tmp_path / "a.png", orientation=1)
+    rebuild_png(tmp_path / "b.png", orientation=1)
+
+
+@pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "RGB", "RGBA", "I;16"])
+@pytest.mark.parametrize("size", [(1, 1), (2, 9), (7, 5), (8, 8), (33, 17)])
+def test_pixels_take_as_many_bytes_as_are_worked_out(
+    tmp_path: Path, mode: str, size: tuple[int, int]
+) -> None:
+    path = tmp_path / "a.png"
+    Image.new(mode, size).save(path)
+    data = path.read_bytes()
+    at = data.index(b"IDAT")
+    length = int.from_bytes(data[at - 4 : at], "big")
+    unpacked = zlib.decompress(data[at + 4 : at + 4 + length])
+    assert unpacked_size(data[16:29]) == len(unpacked)
+
+
+def test_an_interlaced_picture_takes_a_filter_byte_for_each_row_of_each_pass() -> None:
+    """Worked out by hand from PNG 3rd edition, figure 8.1: 3 by 3 pixels of one byte.
+
+    Pass 1: 1 row of 1; 2: none; 3: none; 4: 1 of 1; 5: 1 of 2; 6: 2 of 1; 7: 1 of 3.
+    """
+    header = struct.pack(">IIBBBBB", 3, 3, 8, 0, 0, 0, 1)
+    assert unpacked_size(header) == (1 + 1) + (1 + 1) + (1 + 2) + 2 * (1 + 1) + (1 + 3)
 
 
 def test_only_the_still_picture_of_an_animated_png_is_copied(

@@ -59,21 +59,25 @@ def new(file: Path, name: str, passphrase: bool) -> None:
 @key.command()
 @click.argument("file", type=click.Path(path_type=Path))
 def show(file: Path) -> None:
-    """Tells the fingerprint of the private or public key in FILE.
+    """Tells the fingerprint of the private or public key in FILE, and of its certificate.
 
     \b
     Example:
       archivist key show "My signing key.public.pem"
     """
     from archivist.errors import SigningError
-    from archivist.keys import fingerprint_of_file
+    from archivist.keys import fingerprints_of_file
 
     try:
-        click.echo(fingerprint_of_file(file))
+        found = fingerprints_of_file(file)
     except SigningError:
         if not file.is_file():
             raise
-        click.echo(opened(file).fingerprint)
+        signer = opened(file)
+        found = (signer.fingerprint, *([signer.document.fingerprint] if signer.document else []))
+    click.echo(found[0])
+    for certificate in found[1:]:
+        click.echo(f"certificate, by which PDFs are signed: {certificate}")
 
 
 def opened(file: Path) -> Signer:

@@ -118,6 +118,16 @@ def test_a_package_is_signed_zipped_verified_and_known_again(
     assert "record.json" in damaged.output
 
 
+def test_a_key_with_a_name_shows_its_certificate_from_either_half(run: Run, tmp_path: Path) -> None:
+    made = run("key", "new", tmp_path / "key.pem", "--name", "Ines Tidewell")
+    shown = [run("key", "show", tmp_path / name).output for name in ("key.pem", "key.public.pem")]
+    assert shown[0] == shown[1]
+    key, certificate = shown[0].splitlines()
+    assert key in made.output
+    assert certificate.startswith("certificate, by which PDFs are signed: ")
+    assert certificate.partition(": ")[2] in made.output
+
+
 def test_a_zip_is_made_unasked_of_one_piece_only(at: Run, tmp_path: Path) -> None:
     options = ("release", "bagit", "--for", "buyer", "--to")
     at(*options, tmp_path / "all")

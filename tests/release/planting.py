@@ -416,8 +416,9 @@ def secret_tiff(picture: Image.Image, word: Callable[[], str]) -> bytes:
 
 def secret_webp(picture: Image.Image, word: Callable[[], str]) -> bytes:
     return encoded(
-        picture, "WEBP", quality=90, exif=exif(word)[6:], xmp=xmp(word), icc_profile=profile(word)
-    )
+        picture, "WEBP", quality=90, exif=exif(word)[6:], xmp=xmp(word),
+        icc_profile=profile(word), save_all=True, append_images=[pink(picture.size)],
+    )  # fmt: skip
 
 
 def secret_gif(picture: Image.Image, word: Callable[[], str]) -> bytes:

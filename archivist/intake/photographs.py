@@ -114,8 +114,12 @@ class FileIntake:
         return self.result
 
     def _is_new(self, file: SurveyedFile) -> bool:
+        """Whether the archive never had the file from there, or its intake was taken back."""
         found = file.found
-        return not self.known.holds(found.path, found.path_bytes, file.facts.sha256)
+        if not self.known.holds(found.path, found.path_bytes, file.facts.sha256):
+            return True
+        known = self.catalogue.keyed(Photograph, file.facts.sha256)
+        return bool(known) and _taken_back(self.catalogue, known[0])
 
     def _ask(self, by_digest: dict[str, list[SurveyedFile]]) -> None:
         """What the study leaves to a person."""

@@ -315,3 +315,13 @@ def test_pictures_of_other_formats_are_looked_at_and_what_is_no_picture_is_kept(
     assert "HW 0401 jug/IMG_1.JPG" in [o.path for o in same.others], "the lossless file is best"
     named = {t.trouble.place for t in told.proposal.troubles}
     assert {"for web/Thumbs.db", "for web/.DS_Store", "broken.jpg"} <= named
+
+
+def test_what_was_taken_back_is_studied_again(archive: Archive, tree: Path, look: Look) -> None:
+    first = look(tree)
+    apply(archive, first.proposal, first.path.name, "Ines Tidewell")
+    undo(archive.catalogue, last_undoable(archive.catalogue), "Ines Tidewell")
+    again = look(tree).proposal
+    assert again.found.duplicates == first.proposal.found.duplicates
+    assert again.found.groups == first.proposal.found.groups
+    assert [q.key for q in again.questions] == [q.key for q in first.proposal.questions]

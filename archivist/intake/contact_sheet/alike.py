@@ -3,7 +3,8 @@ place in folders like its own, or for all of its folder."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from pathlib import PurePosixPath
 
 import msgspec
 
@@ -119,6 +120,22 @@ class Alike:
             photograph=twin.photograph.id,
             depictions=said,
         )
+
+
+def of_folders(rows: Sequence[RowSaid]) -> list[RowSaid]:
+    """The rows; those that speak of a photograph and leave the piece to the word for its folder
+    have that piece."""
+    pieces = {_folder(row): row.piece for row in rows if row.like == "folder" and row.piece}
+    return [
+        msgspec.structs.replace(row, piece=pieces[folder])
+        if row.piece is None and row.is_of_pieces and (folder := _folder(row)) in pieces
+        else row
+        for row in rows
+    ]
+
+
+def _folder(row: RowSaid) -> PurePosixPath:
+    return PurePosixPath(row.path).parent
 
 
 def _one_view(known: KnownPhotograph) -> View | None:

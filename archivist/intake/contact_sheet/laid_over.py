@@ -11,7 +11,16 @@ from archivist.intake.contact_sheet.deciding import Decider
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import Photographs
 from archivist.intake.contact_sheet.remembered import remembered_rows, spoken_of
-from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
+from archivist.intake.contact_sheet.reviewing import (
+    is_reviewed,
+    time_is_reviewed,
+    with_review,
+)
+from archivist.intake.pictures.questions import (
+    is_of_clock,
+    is_of_new_records,
+    without_photographs,
+)
 from archivist.intake.proposal import AddPhotograph, AnyItem, Asked, ReviewPhotograph
 from archivist.intake.series import first_views
 from archivist.model import Certainty
@@ -81,6 +90,7 @@ def still_open(questions: Iterable[Asked], items: Sequence[AnyItem]) -> list[Ask
     """The questions that are not settled by what a person has said of the photographs."""
     added = [item.photograph for item in items if isinstance(item, AddPhotograph)]
     reviewed = {p.id for p in added if is_reviewed(p)}
+    timed = {p.id for p in added if time_is_reviewed(p)}
     placed = {
         f"regions\n{p.sha256}"
         for p in added
@@ -94,7 +104,11 @@ def still_open(questions: Iterable[Asked], items: Sequence[AnyItem]) -> list[Ask
             for item in choice.items
             if not isinstance(item, AddPhotograph) and hasattr(item, "photograph")
         }
-        if question.key in placed or (about and about <= reviewed):
+        said = timed if is_of_clock(question) else reviewed
+        if question.key in placed or (about and about <= said):
+            continue
+        if about & said and (is_of_clock(question) or is_of_new_records(question)):
+            result.append(without_photographs(question, said))
             continue
         if question.key.startswith("first views\n") and about & reviewed:
             sources = {item.source for choice in question.choices for item in choice.items}

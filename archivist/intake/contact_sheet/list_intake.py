@@ -11,7 +11,7 @@ import msgspec
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import imported
 from archivist.hooks import FoundRow, Trouble
-from archivist.intake.contact_sheet.alike import Alike
+from archivist.intake.contact_sheet.alike import Alike, of_folders
 from archivist.intake.contact_sheet.clocks import with_clocks
 from archivist.intake.contact_sheet.deciding import Decider, Decision
 from archivist.intake.contact_sheet.layout import (
@@ -80,7 +80,7 @@ class ListIntake:
 
     def take(self, rows: Sequence[FoundRow]) -> Handed:
         """Goes through all rows, then through what is said of folders that are alike."""
-        said, unclear = with_clocks(said_in(rows, self.tables))
+        said, unclear = with_clocks(of_folders(said_in(rows, self.tables)))
         self.result.unchanged += len(rows) - len(said)
         for row, doubt in unclear:
             self._trouble(row, doubt, "Correct it and hand the list back.")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Collection, Mapping, Sequence
 
 import msgspec
 
@@ -20,6 +21,9 @@ from archivist.intake.proposal import (
     TellPhotograph,
 )
 from archivist.model import Certainty, Depiction, ObjectRecord, Source, Title, View
+
+_NEW_RECORDS, _CLOCK = "new records\n", "clock\n"
+"""How the keys of the two kinds of questions begin."""
 
 SHOWN = 3
 """Groups or files that are named in a question about many."""
@@ -48,7 +52,7 @@ def new_records(
         more = f"; and {len(groups) - SHOWN} more" if len(groups) > SHOWN else ""
         asked.append(
             Asked(
-                key=f"new records\n{digest}",
+                key=f"{_NEW_RECORDS}{digest}",
                 source="",
                 asks=(
                     f"One group of photographs, told {what}, shows no piece that has a record. "
@@ -65,6 +69,39 @@ def new_records(
             )
         )
     return asked
+
+
+def is_of_new_records(question: Asked) -> bool:
+    """Whether a question is whether groups of photographs become records."""
+    return question.key.startswith(_NEW_RECORDS)
+
+
+def is_of_clock(question: Asked) -> bool:
+    """Whether a question is whether a camera's clock was wrong."""
+    return question.key.startswith(_CLOCK)
+
+
+def without_photographs(question: Asked, said: Collection[str]) -> Asked:
+    """A question of new records or a clock without the photographs (by UUID) of which a person has
+    spoken since; a record that no photograph is left of is not made."""
+    choices = []
+    for choice in question.choices:
+        kept = [i for i in choice.items if getattr(i, "photograph", "") not in said]
+        left = {d.object for i in kept if isinstance(i, LinkPhotograph) for d in i.depictions}
+        items = tuple(i for i in kept if not isinstance(i, CreateObject) or i.record.id in left)
+        choices.append(msgspec.structs.replace(choice, items=items))
+    items = choices[0].items
+    records = sum(isinstance(item, CreateObject) for item in items)
+    asks = question.asks
+    if is_of_new_records(question):
+        asks = re.sub(r"^\d+ groups?", f"{records} group{'s' * (records != 1)}", asks)
+    else:
+        asks = re.sub(r"\d+ photographs", f"{len(items)} photographs", asks, count=1)
+    told = (i for i in items if isinstance(i, LinkPhotograph | TellPhotograph))
+    paths = list(dict.fromkeys(item.path for item in told))
+    more = f"; and {len(paths) - SHOWN} more" if len(paths) > SHOWN else ""
+    about = "; ".join(paths[:SHOWN]) + more
+    return msgspec.structs.replace(question, asks=asks, about=about, choices=tuple(choices))
 
 
 def _called(group: Group) -> str:
@@ -167,7 +204,7 @@ def wrong_clock(
     more = f" and {len(digests) - SHOWN} more" if len(digests) > SHOWN else ""
     about = "about " if not clock.exact else ""
     return Asked(
-        key=f"clock\n{clock.camera}\n{hashlib.sha256(chr(10).join(sorted(digests)).encode()).hexdigest()}",
+        key=f"{_CLOCK}{clock.camera}\n{hashlib.sha256(chr(10).join(sorted(digests)).encode()).hexdigest()}",
         source="",
         asks=(
             f"The clock of the camera {clock.camera or 'of unknown name'} was wrong in "

@@ -285,3 +285,33 @@ def test_amounts_of_time_are_read_as_people_write_them(
 def test_times_are_read_as_people_write_them(words: str, edtf: str) -> None:
     taken = stated_time(words)
     assert (taken.date.edtf if taken else "") == edtf
+
+
+def test_questions_no_longer_ask_of_photographs_that_were_spoken_of(
+    stocked: Archive, tmp_path: Path, look: Look, plugins: Plugins
+) -> None:
+    root = tmp_path / "old"
+    for n in range(3):
+        write(root / "blue vase" / f"IMG_{n}.JPG", drawn(n))
+        write(
+            root / "green jar" / f"20090314_1000{n:02d}.jpg", drawn(9 + n), f"2004:03:14 10:00:0{n}"
+        )
+    path = look(root).path
+    asked = {q.key.split("\n")[0]: q for q in read_proposal(path).questions}
+    assert asked["new records"].asks.startswith("2 groups")
+    edits: Edits = {
+        "blue vase/IMG_0.JPG": {Part.PIECE: "HW 0401", Part.LIKE: "folder"},
+        "blue vase/IMG_1.JPG": {Part.VIEW: "base"},
+        "green jar/20090314_100001.jpg": {Part.CLOCK: "+1826 d"},
+    }
+    back = corrected(stocked, path, plugins, edits)
+    assert back.path is not None
+    left = {q.key.split("\n")[0]: q for q in read_proposal(back.path).questions}
+    assert left.keys() == {"new records"}, "the clock is not asked about any more"
+    assert left["new records"].asks.startswith("1 group ")
+    assert "green jar" in left["new records"].about
+    applied(stocked, back.path)
+    shown = by_path(stocked, root)
+    (base,) = shown["blue vase/IMG_1.JPG"].depictions
+    assert (base.view, base.certainty) == (View.BASE, Certainty.CERTAIN)
+    assert shown["blue vase/IMG_2.JPG"].depictions

@@ -27,6 +27,7 @@ Before and after, of 8 and 60 rows, keep to no convention: 'before 2005' is 1901
 
 from __future__ import annotations
 
+import importlib.util
 import re
 import time
 from collections import Counter, defaultdict
@@ -125,6 +126,26 @@ def by_figures(text: str, tables: Tables) -> Years | None:
     return (min(years), max(years)) if years else None
 
 
+def by_date_parser(text: str, tables: Tables) -> Years | None:
+    """Baseline: the year of the one day that `dateutil` makes of it, words passed over."""
+    parser = importlib.import_module("dateutil.parser")
+    try:
+        year = int(parser.parse(text, fuzzy=True).year)
+    except Exception:  # noqa: BLE001 - a baseline that fails has read nothing
+        return None
+    return year, year
+
+
+def by_any_date_parser(text: str, tables: Tables) -> Years | None:
+    """Baseline: the year of the one day that `dateparser` makes of it."""
+    dateparser = importlib.import_module("dateparser")
+    try:
+        day = dateparser.parse(text)
+    except Exception:  # noqa: BLE001 - a baseline that fails has read nothing
+        return None
+    return (day.year, day.year) if day is not None else None
+
+
 @dataclass
 class Scores:
     """Scores by class and source, by the data's own class, and what was not exact.
@@ -190,6 +211,12 @@ BASELINES = (
     ("edtf text_to_edtf", by_general_library),
     ("lowest and highest figure", by_figures),
 )
+"""Shown for every class."""
+WEAKER_BASELINES = (
+    ("dateutil fuzzy", "dateutil", by_date_parser),
+    ("dateparser", "dateparser", by_any_date_parser),
+)
+"""Shown for all together, with the library that each needs."""
 
 
 def report(failures_shown: int = 50) -> str:
@@ -206,6 +233,10 @@ def report(failures_shown: int = 50) -> str:
 def _domain(domain: str, failures_shown: int) -> list[str]:
     ours_scores = score(ours, domain)
     baselines = [(name, score(reader, domain)) for name, reader in BASELINES]
+    weaker = [
+        (name, score(reader, domain) if importlib.util.find_spec(library) else None)
+        for name, library, reader in WEAKER_BASELINES
+    ]
     columns = f"{'rows':>6}{'read %':>8}{'exact %':>8}{'overlap':>8}{'wrong %':>8}"
     beside = "".join(f"   {name}" for name, _ in BASELINES)
     lines = [
@@ -227,6 +258,12 @@ def _domain(domain: str, failures_shown: int) -> list[str]:
         lines.append(_sum(ours_scores.by_class, classes).line(title))
         lines += [
             _sum(s.by_class, classes).line(f"  baseline: {name}"[:33]) for name, s in baselines
+        ]
+        lines += [
+            _sum(s.by_class, classes).line(f"  baseline: {name}"[:33])
+            if s is not None
+            else f"  baseline: {name} is not installed"
+            for name, s in weaker
         ]
     lines.append(_sum(ours_scores.by_data_class, EXACT).line("exact, by the data's classes"))
     left_out = _sum(ours_scores.by_class, None).rows - _sum(ours_scores.honest, None).rows

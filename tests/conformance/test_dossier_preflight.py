@@ -18,9 +18,9 @@ import pikepdf
 import pytest
 
 from archivist.keys import new_key
-from archivist.model import View
 from archivist.testing import export, sample_piece, sample_selection
 from archivist_plugins.dossier import DOSSIER
+from tests.conformance.test_dossier_pdf import RICH, VIEWS
 
 JARS = tuple(
     Path("/usr/share/java", f"{name}.jar")
@@ -50,9 +50,9 @@ ALLOWED_OF_A_SIGNATURE = {
 
 @pytest.fixture(scope="module")
 def dossiers(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
-    """The same dossier, without and with a signature."""
+    """The same dossier of a piece with words in many scripts, without and with a signature."""
     folder = tmp_path_factory.mktemp("dossier")
-    piece = sample_piece(folder, views=(View.OVERALL, View.MARK, View.BASE))
+    piece = sample_piece(folder, RICH, VIEWS)
     selection = sample_selection(folder, [piece])
     _, signer = new_key(folder / "key.pem", name="Ines Tidewell")
     (plain,) = export(DOSSIER, selection, folder / "plain").values()

@@ -1,6 +1,8 @@
 """Glaze colours in the library: on the page of a piece, in few signs for the index, as tiles.
 
-`js/colours.js` reads the signs and compares them by CIEDE2000.
+`js/colours.js` reads the signs and compares them by CIEDE2000. Measured at 20,000 invented pieces
+of one to four colours (`tests/benchmarks/glaze.py`): 208 kB of the index (170 by gzip), and from a
+colour chosen to painted results 47 ms in the middle, 96 ms at most, on two busy cores.
 """
 
 from __future__ import annotations

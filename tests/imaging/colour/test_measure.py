@@ -176,3 +176,31 @@ def test_a_piece_is_like_another_when_each_of_its_colours_is_there() -> None:
         0.2 * float(ciede2000(BLUE, WHITE))
     )
     assert distance(painted, palette((1.0, GREEN))) > 20
+
+
+CARDED = "HW 0417 celadon bowl/DSC_0207.JPG"
+INSIDE = (58.8, -7.7, 7.6)
+"""The glaze of the bowl in the demo where it is of middle thickness, as it was drawn
+(demo_collection/drawing/korea.py, the second colour of CELADON)."""
+
+
+def test_the_card_in_the_demo_is_found_and_the_glaze_measured_beside_it() -> None:
+    photographs = (
+        Path(__file__).parents[3] / "demo_collection/archivist_demo/collection/Photographs"
+    )
+    with Image.open(photographs / CARDED) as image:
+        picture = image.convert("RGB")
+    wrong = drawn.tinted(picture, (1.18, 1.0, 0.8))
+    for shown in (picture, wrong):
+        found = measure(shown)
+        assert found is not None
+        assert found.card
+        inside = min(found.colours, key=lambda colour: abs(colour.lab[0] - INSIDE[0]))
+        assert float(ciede2000(inside.lab, INSIDE)) < 3
+    bare = np.asarray(wrong).copy()
+    bare[500:600, 680:900] = np.asarray(wrong)[380:480, 680:900]  # paper laid over the card
+    without = measure(Image.fromarray(bare))
+    assert without is not None
+    assert without.card == ""
+    inside = min(without.colours, key=lambda colour: abs(colour.lab[0] - INSIDE[0]))
+    assert float(ciede2000(inside.lab, INSIDE)) > 4

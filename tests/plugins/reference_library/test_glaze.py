@@ -138,6 +138,9 @@ def test_an_address_says_again_which_colour_was_read_from_it(address: str, tmp_p
     assert ask([address], tmp_path, ENTRIES)[0]["again"] == address
 
 
+LOOSELY = 20
+
+
 def as_told(found: GlazeColours) -> GlazeColours:
     """The colours rounded as the index tells them."""
     return GlazeColours(
@@ -168,7 +171,10 @@ def test_pages_and_program_tell_the_same_distance(tmp_path: Path) -> None:
             assert one.colours.glaze is not None
             assert other.colours.glaze is not None
             ours = distance(as_told(one.colours.glaze), as_told(other.colours.glaze))
-            assert told == pytest.approx(ours, abs=0.001), (one.id, other.id)
+            if told <= LOOSELY:  # beyond that it is not worked out to the end
+                assert told == pytest.approx(ours, abs=0.001), (one.id, other.id)
+            else:
+                assert ours > LOOSELY
 
 
 def test_signs_in_a_known_case() -> None:

@@ -120,7 +120,8 @@ export function differences(chunks, query) {
 
 /**
  * For each colour asked for, by its share, what the nearest quarter of a piece is away from it;
- * infinite for a piece of which no colour is known. `palette.py` tells it in the same words.
+ * infinite for a piece of which no colour is known; beyond what anybody asks for it is not worked
+ * out to the end. `palette.py` tells it in the same words.
  * @param {Colours} colours
  * @param {Wanted[]} wanted
  * @returns {Float32Array}
@@ -129,6 +130,9 @@ export function offIn({ from, shares, labs }, wanted) {
   const rows = from.length - 1;
   const total = new Float32Array(rows).fill(wanted.length ? 0 : Infinity);
   const sum = wanted.reduce((all, { share }) => all + share, 0);
+  const pixel = new Float64Array(3);
+  const off = new Float64Array(64);
+  const of = new Float64Array(64);
   for (const { share, lab } of wanted) {
     const part = Math.min(PART, Math.max(share, LEAST_SHARE));
     for (let row = 0; row < rows; row += 1) {
@@ -138,29 +142,52 @@ export function offIn({ from, shares, labs }, wanted) {
         total[row] = Infinity;
         continue;
       }
-      /** @type {[number, number][]} */
-      const off = [];
-      for (let i = begin; i < end; i += 1) {
-        off.push([ciede2000(lab, labs.subarray(i * 3, i * 3 + 3)), shares[i]]);
+      if (total[row] > NEARNESS.loosely) {
+        continue;
       }
-      total[row] += (share / sum) * nearest(off, part);
+      for (let i = begin; i < end; i += 1) {
+        pixel[0] = labs[i * 3];
+        pixel[1] = labs[i * 3 + 1];
+        pixel[2] = labs[i * 3 + 2];
+        insert(off, of, i - begin, ciede2000(lab, pixel), shares[i]);
+      }
+      total[row] += (share / sum) * nearest(off, of, end - begin, part);
     }
   }
   return total;
 }
 
 /**
+ * Puts a difference and the share it is of where it belongs among the first `count`, least first.
+ * @param {Float64Array} off
+ * @param {Float64Array} of
+ * @param {number} count
+ * @param {number} difference
+ * @param {number} share
+ */
+function insert(off, of, count, difference, share) {
+  let at = count;
+  for (; at > 0 && off[at - 1] > difference; at -= 1) {
+    off[at] = off[at - 1];
+    of[at] = of[at - 1];
+  }
+  off[at] = difference;
+  of[at] = share;
+}
+
+/**
  * The mean difference of the nearest colours that fill a part of a piece.
- * @param {[number, number][]} off the difference of each colour, and its share
+ * @param {Float64Array} off the difference of each of its colours, least first
+ * @param {Float64Array} of the share that each is of
+ * @param {number} count
  * @param {number} part
  */
-function nearest(off, part) {
-  off.sort((a, b) => a[0] - b[0]);
+function nearest(off, of, count, part) {
   let left = part;
   let sum = 0;
-  for (const [difference, share] of off) {
-    const taken = Math.min(left, share);
-    sum += taken * difference;
+  for (let i = 0; i < count && left > 0; i += 1) {
+    const taken = Math.min(left, of[i]);
+    sum += taken * off[i];
     left -= taken;
   }
   return sum / (part - left);
@@ -173,6 +200,8 @@ function nearest(off, part) {
  * @returns {import("./index.js").Found[]}
  */
 export function byColour(found, off) {
-  const far = (/** @type {import("./index.js").Found} */ { chunk, row }) => /** @type {Float32Array} */ (off.get(chunk))[row];
-  return [...found].sort((a, b) => far(a) - far(b));
+  return found
+    .map((piece) => ({ piece, far: /** @type {Float32Array} */ (off.get(piece.chunk))[piece.row] }))
+    .sort((a, b) => a.far - b.far)
+    .map(({ piece }) => piece);
 }

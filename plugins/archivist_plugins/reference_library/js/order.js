@@ -22,7 +22,7 @@ export function rank(chunks, order) {
   }
   const all = chunks.flatMap((chunk) => chunk.data.ids.map((_, row) => ({ chunk, row })));
   chunks.forEach((chunk) => chunk.ranks.set(order, new Int32Array(chunk.data.ids.length)));
-  all.sort(ORDERS[order] || ORDERS.date).forEach(({ chunk, row }, place) => {
+  all.sort(ORDERS[order]).forEach(({ chunk, row }, place) => {
     const ranks = chunk.ranks.get(order);
     if (ranks) {
       ranks[row] = place;
@@ -31,13 +31,15 @@ export function rank(chunks, order) {
 }
 
 /**
- * The pieces found, in the order asked for; what has no date stands last.
+ * The pieces found, in the order asked for, by date where it is none of these; what has no date
+ * stands last.
  * @param {Chunk[]} chunks all there are
  * @param {Found[]} found
- * @param {string} order
+ * @param {string} wanted
  * @returns {Found[]}
  */
-export function sorted(chunks, found, order) {
+export function sorted(chunks, found, wanted) {
+  const order = wanted in ORDERS ? wanted : "date";
   rank(chunks, order);
   /** @type {Found[]} */
   const places = new Array(chunks.reduce((sum, chunk) => sum + chunk.data.ids.length, 0));

@@ -51,6 +51,14 @@ def judged(judge: DocumentFormat, path: str, content: bytes) -> JudgedDocument:
         return JudgedDocument(path, unchecked=f"{problem.message} {problem.remedy}".strip())
 
 
+def documents_signed(plugins: Plugins, folder: Path) -> int:
+    """How many documents below `folder` hold a signature of their own that fits them."""
+    files = (path for path in folder.rglob("*") if path.is_file())
+    judges = ((judge_of(plugins, path.name), path) for path in files)
+    found = (judged(judge, path.name, path.read_bytes()) for judge, path in judges if judge)
+    return sum(document.signed for document in found)
+
+
 def documents_in(plugins: Plugins, opens: PackageFormat, path: Path) -> Iterator[JudgedDocument]:
     """Every document in the package at `path` that somebody signed, or cannot be judged.
 

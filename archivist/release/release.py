@@ -26,6 +26,7 @@ from archivist.names import slug
 from archivist.plugins import Plugins
 from archivist.release.destinations import NewPackage, Publication
 from archivist.release.disclosure import OWNER, disclosure_for
+from archivist.release.documents import documents_signed
 from archivist.release.pieces import Discloser, archive_facts, rules_of
 from archivist.release.preservation import preserved_archive, preserved_piece
 from archivist.release.request import Chosen, Request, choose
@@ -134,7 +135,7 @@ def release(
                 lambda folder: signed.append(sign(folder, request.signer) if request.signer else 0),
             )
         report = _report(discloser, plugins, tally, done, selection)
-        report = _finished(report, request, sum(signed), selection.made)
+        report = _finished(report, request, plugins, sum(signed), selection.made)
         _register(archive, request, exporters, report, _digests(report, chosen))
         return report
     try:
@@ -253,10 +254,14 @@ def _report(
     )
 
 
-def _finished(report: Report, request: Request, signed: int, made: str) -> Report:
+def _finished(
+    report: Report, request: Request, plugins: Plugins, signed: int, made: str
+) -> Report:
     """The report of a package that has its name: zipped where that was asked for."""
     problems = list(report.problems)
     zips: tuple[Path, ...] = ()
+    if request.signer is not None and not signed and report.place is not None:
+        signed = documents_signed(plugins, report.place)
     if request.signer is not None and not signed:
         problems.append("nothing was signed: only a bag has what a signature can cover")
     if request.zips and report.place is not None:

@@ -150,6 +150,20 @@ def test_a_dossier_that_is_missing_is_said_to_be_missing_and_nothing_more(
     assert verdict.documents == ()
 
 
+def test_a_dossier_released_without_a_bag_is_signed_by_itself(
+    small: Archive, key: tuple[Path, Signer], tmp_path: Path
+) -> None:
+    report = released(small, PLUGINS, tmp_path, "dossier", audience="buyer", signer=key[1])
+    assert report.whole, report.problems
+    assert report.signed == 1
+    assert report.place is not None
+    (path,) = report.place.rglob("*.pdf")
+    assert judged(path).standing is Standing.UNALTERED
+    _, nameless = new_key(tmp_path / "nameless.pem")
+    report = released(small, PLUGINS, tmp_path, "dossier", audience="buyer", signer=nameless)
+    assert "nothing was signed" in report.problems[0]
+
+
 # Alone --------------------------------------------------------------------------------------------
 
 

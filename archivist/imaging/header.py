@@ -12,6 +12,8 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import BinaryIO
 
+import msgspec
+
 from archivist.imaging import formats, iptc, jpeg, png
 from archivist.imaging.exif import Exif, read_exif
 from archivist.imaging.formats import Format
@@ -62,12 +64,33 @@ def read_header(path: Path) -> Header | None:
 
 
 def _other(kind: Format, stream: BinaryIO) -> Header:
-    """A format whose structure is not known here; most raw files are TIFF as far as EXIF goes."""
+    """A format whose structure is not known here; most raw files are TIFF as far as EXIF goes.
+
+    Others hold EXIF within the preview at their head, or in parts that are TIFF each: CMT1 with
+    what the camera is, CMT2 with when it was used. Common practice of makers, no source.
+    """
+    if not kind.name.startswith("RAW"):
+        return Header(format=kind)
     try:
-        exif = read_exif(stream) if kind.name.startswith("RAW") else _NO_EXIF
+        return Header(format=kind, exif=read_exif(stream))
     except ValueError:
-        exif = _NO_EXIF
+        stream.seek(0)
+        data = stream.read(HEAD)
+    exif = _labelled(data)
+    if exif is _NO_EXIF and b"CMT1" in data:
+        exif = exif_of(data[data.index(b"CMT1") + 4 :])
+        used = exif_of(data[data.index(b"CMT2") + 4 :]) if b"CMT2" in data else _NO_EXIF
+        exif = msgspec.structs.replace(exif, clocks=(*used.clocks, *exif.clocks))
     return Header(format=kind, exif=exif)
+
+
+def _labelled(data: bytes) -> Exif:
+    """EXIF found by its label, without knowing what stands around it."""
+    for label in (b"Exif\0\0II*\0", b"Exif\0\0MM\0*"):
+        start = data.find(label)
+        if start >= 0:
+            return exif_of(data[start : start + (1 << 20)])
+    return _NO_EXIF
 
 
 def exif_of(block: bytes) -> Exif:
@@ -262,12 +285,7 @@ def _heif(kind: Format) -> Callable[[BinaryIO, int], Header]:
             movie = movie or (box if box in (b"meta", b"moov") else b"")
             position += length
         stream.seek(0)
-        data = stream.read(MOST_METADATA)
-        exif = _NO_EXIF
-        for label in (b"Exif\0\0II*\0", b"Exif\0\0MM\0*"):
-            start = data.find(label)
-            if start >= 0:
-                exif = exif_of(data[start : start + (1 << 20)])
+        exif = _labelled(stream.read(MOST_METADATA))
         return Header(format=kind, exif=exif, flaw=flaw if movie or flaw else CUT_SHORT)
 
     return read

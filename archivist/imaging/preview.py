@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
 from archivist.imaging.exif import NEW_SUBFILE_TYPE, ORIENTATION, SUB_DIRECTORIES
+from archivist.imaging.header import read_header
 from archivist.imaging.tiff import Directory, Tiff
 
 if TYPE_CHECKING:
@@ -43,9 +44,9 @@ def open_preview(path: Path, *, reduced_to: int = 0) -> tuple[Image, tuple[int, 
     its own EXIF says, else as the raw file says. None where there is none that can be decoded.
     """
     try:
+        header = read_header(path)
         with path.open("rb") as stream:
-            orientation, declared = _declared(stream)
-            found = _largest(stream, declared, reduced_to)
+            found = _largest(stream, _declared(stream), reduced_to)
             if found is None:
                 found = _largest(stream, _searched(stream), reduced_to)
     except (OSError, ValueError):
@@ -53,7 +54,7 @@ def open_preview(path: Path, *, reduced_to: int = 0) -> tuple[Image, tuple[int, 
     if found is None:
         return None
     image, (width, height), own = found
-    turn = own if own > 1 else orientation
+    turn = own if own > 1 or header is None else header.exif.orientation
     if turn in _UPRIGHT:
         from PIL.Image import Transpose
 
@@ -65,20 +66,19 @@ Place = tuple[int, int]
 """Where a preview begins, and how many bytes it has at most."""
 
 
-def _declared(stream: BinaryIO) -> tuple[int, list[Place]]:
-    """The orientation and the previews that TIFF directories name; none where it is no TIFF."""
+def _declared(stream: BinaryIO) -> list[Place]:
+    """The previews that TIFF directories name; none where it is no TIFF."""
     try:
         tiff = Tiff(stream)
     except ValueError:
-        return 1, []
+        return []
     row = tiff.directories()
     below = [
         tiff.directory(offset)
         for directory in row
         for offset in tiff.numbers(directory.entries.get(SUB_DIRECTORIES))[:_MOST_TRIED]
     ]
-    orientation = tiff.number(row[0], ORIENTATION, 1) if row else 1
-    return orientation, [p for d in (*row, *below) for p in _of_directory(tiff, d)]
+    return [p for d in (*row, *below) for p in _of_directory(tiff, d)]
 
 
 def _of_directory(tiff: Tiff, directory: Directory) -> Iterator[Place]:

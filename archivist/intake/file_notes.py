@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import PurePosixPath
 
 from archivist.hooks import Trouble
+from archivist.imaging.sidecar import SUFFIX
 from archivist.intake.shown import SurveyedFile
 
 _NAMED_AS_PICTURES = frozenset(
@@ -33,6 +34,9 @@ def note_of(file: SurveyedFile, *, looked_at: bool) -> Trouble | None:
             return Trouble(place=path, reason=described.undecodable, remedy=remedy)
         if described.format:
             return Trouble(place=path, reason=described.undecodable, harmless=True)
+        if PurePosixPath(path).suffix.lower() not in (SUFFIX, ".txt"):
+            reason = "neither a picture nor a sheet; it is kept as it is"
+            return Trouble(place=path, reason=reason, harmless=True)
         return None
     if described.pages > 1:
         reason = f"it has {described.pages} pages or frames; the first is looked at, all are kept"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import shutil
 import subprocess
@@ -12,7 +13,7 @@ from PIL import Image, ImageChops
 
 from archivist.imaging.preview import open_preview
 from archivist.imaging.probe import probe
-from tests.imaging.raw_files import SENSOR, write_raw
+from tests.imaging.raw_files import SENSOR, jpeg, write_raw
 
 KINDS = [("dng", "dng"), ("nef", "NEF"), ("cr2", "cr2"), ("hidden", "arw")]
 
@@ -89,3 +90,28 @@ def test_exiftool_takes_them_for_raw_files_too(
     (said,) = json.loads(done.stdout)
     assert (said["FileType"], said["Orientation"]) == (ending.upper(), 6)
     assert probe(path).orientation == 6
+
+
+def test_raw_files_that_are_no_tiff_say_when_and_by_what_they_were_taken(
+    tmp_path: Path, upright: Image.Image
+) -> None:
+    import piexif
+
+    camera = {piexif.ImageIFD.Make: b"Oke", piexif.ImageIFD.Model: b"Oke 1"}
+    when = {piexif.ExifIFD.DateTimeOriginal: b"2009:03:14 10:00:00"}
+    whole = piexif.dump({"0th": {**camera, piexif.ImageIFD.Orientation: 6}, "Exif": when})
+    stream = io.BytesIO()
+    upright.save(stream, "JPEG", exif=whole)
+    (tmp_path / "a.raf").write_bytes(b"FUJIFILMCCD-RAW 0201".ljust(148, b"\0") + stream.getvalue())
+    # Parts that are TIFF each: the camera in one, its clock in the first directory of another.
+    parts = b"CMT1" + piexif.dump({"0th": camera})[6:]
+    clock = b"II*\0\x08\0\0\0\1\0\x03\x90\2\0\x14\0\0\0\x1a\0\0\0\0\0\0\0"
+    parts += b"CMT2" + clock + b"2009:03:14 10:00:00\0"
+    (tmp_path / "a.cr3").write_bytes(b"\0\0\0\x18ftypcrx \0\0\0\1crx isom" + parts + jpeg(upright))
+    for name, size in (("a.raf", (320, 480)), ("a.cr3", (480, 320))):
+        said = probe(tmp_path / name)
+        assert said.camera == "Oke 1"
+        assert [t.date.edtf for t in said.taken] == ["2009-03-14T10:00:00"]
+        found = open_preview(tmp_path / name)
+        assert found is not None
+        assert found[1] == size

@@ -15,7 +15,7 @@ from archivist.errors import FixityError
 from archivist.imaging.colour.kept import FORM
 from archivist.model import Depiction, Photograph, Region, View
 
-RULE = 1
+RULE = 2
 """Raised when clean copies come out differently, so that old ones are made again."""
 
 

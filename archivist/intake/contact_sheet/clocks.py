@@ -73,7 +73,7 @@ def with_clocks(rows: Sequence[RowSaid]) -> tuple[list[RowSaid], list[tuple[RowS
     """The rows, each with by how much its camera's clock was off, and what could not be followed.
 
     What a row says of a clock holds for every row of that camera; where several rows say something
-    else of it, each for its own folder.
+    else of it, or it is not known which camera it was, each for its own folder.
     """
     said: dict[str, list[tuple[RowSaid, int]]] = defaultdict(list)
     doubts: list[tuple[RowSaid, str]] = []
@@ -113,10 +113,9 @@ def _of(row: RowSaid, said: Sequence[tuple[RowSaid, int]]) -> int | None:
     if own:
         return own[0]
     folder = PurePosixPath(row.path).parent
-    for offsets in (
-        {offset for other, offset in said if PurePosixPath(other.path).parent == folder},
-        {offset for _, offset in said},
-    ):
+    here = {offset for other, offset in said if PurePosixPath(other.path).parent == folder}
+    everywhere = {offset for _, offset in said} if row.camera else set()
+    for offsets in (here, everywhere):
         if len(offsets) == 1:
             return offsets.pop()
     return None

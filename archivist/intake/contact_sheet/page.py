@@ -232,6 +232,8 @@ def _section_head(group: LineGroup, place: int) -> str:
     sure = "" if group.certainty is Certainty.CERTAIN else group.certainty.value
     told = {reason for line in group.lines for reason in line.why}
     why = "; ".join(reason for reason in group.why if reason not in told)
+    if len(group.lines) == 1 and group.name == NO_RECORD:
+        why = ""  # nothing is put together with it
     words = ": ".join(w for w in (sure, why) if w)
     reason = f"<p class=why>{escape(words)}</p>\n" if words else ""
     count = _count(len(group.lines), "photograph")

@@ -125,7 +125,11 @@ def write_workbook(sheet: Sheet, path: Path) -> None:
                 style = short
             page.write_string(number, column, cells[heading][:LONGEST_CELL], style)
     page.autofilter(0, 0, max(number, 1), len(ALL_HEADINGS) - 1)
-    for part, choices in ((Part.VIEW, list(View)), (Part.SHOWS, ["yes", "no"])):
+    for part, choices in (
+        (Part.VIEW, list(View)),
+        (Part.SHOWS, ["yes", "no"]),
+        (Part.LIKE, ["yes", "folder"]),
+    ):
         column = ALL_HEADINGS.index(HEADINGS[part])
         offered = {"validate": "list", "source": [str(c) for c in choices], "show_error": False}
         page.data_validation(1, column, max(number, 1), column, offered)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -16,6 +17,7 @@ from archivist.intake.money import read_amount
 from archivist.intake.opinions import Opinion, opinions_in, speaker_at
 from archivist.intake.parties import Parties, tells_no_dealing
 from archivist.intake.roles import PRIVATE, Role
+from archivist.intake.said_already import said_already
 from archivist.model import (
     Aspect,
     Attribution,
@@ -189,6 +191,19 @@ class CellReader:
             said.add(Common(common.source, private or role in TRADE).on(note))
         elif not self._dealing(said, column, text, common):
             said.add(common.on(Note(heading=cell.column, as_stated=text)))
+
+    def describe(self, said: Said, column: Column, cell: Cell, held: Iterable[Statement]) -> None:
+        """Adds to `said` what a description says that neither it nor `held` says already."""
+        common = Common(Source(column=cell.column, place=cell.place), column.private)
+        understood = self.filed(_understood(column.role, cell.text, self.tables, None, ()), common)
+        known = [*held, *(s for statements in said.fields.values() for s in statements)]
+        for statement in understood.statements:
+            if not isinstance(statement, Title) and not said_already(statement, known):
+                known.append(statement)
+                said.add(statement)
+        for question in understood.questions:
+            if not any(said_already(s, known) for reading in question.readings for s in reading):
+                said.questions.append(Doubt(cell, question, question.readings))
 
     def _read_words(
         self,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 import msgspec
@@ -21,6 +21,7 @@ from archivist.model import (
     ObjectRecord,
     Rights,
     Source,
+    Statement,
     Title,
 )
 from archivist.reading.result import Span
@@ -47,13 +48,25 @@ def number_in(row: FoundRow, columns: Columns) -> str:
     return ""
 
 
-def read_cells(cells: tuple[Cell, ...], table: str, columns: Columns, reader: CellReader) -> Said:
-    """What cells of one row say, in the order of `_turn`."""
+def read_cells(
+    cells: tuple[Cell, ...],
+    table: str,
+    columns: Columns,
+    reader: CellReader,
+    held: Iterable[Statement] = (),
+) -> Said:
+    """What cells of one row say, in the order of `_turn`.
+
+    What descriptions say besides comes last, as far as neither the row nor `held` says it.
+    """
     said = Said()
     found = [(column_of(columns, table, cell.column), cell) for cell in cells]
     context = tuple(cell.text for column, cell in found if column.role in CONTEXT)
     for column, cell in sorted(found, key=lambda pair: _turn(pair[0].role)):
         reader.read(said, column, cell, context if column.role is Role.DATE else ())
+    for column, cell in found:
+        if column.role is Role.DESCRIPTION:
+            reader.describe(said, column, cell, held)
     return said
 
 

@@ -223,8 +223,11 @@ class RowIntake:
         before: ImportedCell | None,
     ) -> None:
         """A cell with other words than last time: its statements are replaced, unless edited."""
-        said = read_cells((cell,), row.table, self.columns, self.reader)
         gone = from_cell(record, self.source, key, cell.column)
+        held = (
+            s for name, kept in _statements(record) for s in kept if s not in gone.get(name, ())
+        )
+        said = read_cells((cell,), row.table, self.columns, self.reader, held)
         come = keep_preference(gone, said.fields)
         role = column_of(self.columns, row.table, cell.column).role
         words = before.text if before else ""

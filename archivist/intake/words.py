@@ -8,6 +8,7 @@ from archivist.intake.roles import Role
 from archivist.model import Aspect, Attribution, Dimension, Feature, FeatureAspect, Term, Unit
 from archivist.reading.condition import read_condition
 from archivist.reading.dates import read_date_cell, read_dates
+from archivist.reading.descriptions import read_description
 from archivist.reading.features import read_features
 from archivist.reading.marks import read_marks
 from archivist.reading.measurements import read_measurements
@@ -32,6 +33,7 @@ CONTEXT = frozenset({Role.PLACE, Role.CULTURE, Role.PERIOD, Role.KILN})
 _READERS: dict[Role, Callable[[str, Tables], Understood]] = {
     Role.OPINION: read_dates,
     Role.TITLE: read_title,
+    Role.DESCRIPTION: read_description,
     Role.MARK: read_marks,
     Role.CONDITION: read_condition,
     Role.PROVENANCE: read_provenance,

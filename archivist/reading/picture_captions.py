@@ -8,7 +8,6 @@ of the piece is left unread, and a recent year by itself is a question.
 
 from __future__ import annotations
 
-import functools
 import re
 from collections.abc import Iterable, Sequence
 
@@ -19,10 +18,11 @@ from archivist.model.measurements import Dimension, Measurement
 from archivist.model.observations import Observation
 from archivist.model.records import Attribution, Composition, Feature, FeatureAspect, Title
 from archivist.reading.caption import CLAUSE_ENDS
+from archivist.reading.descriptions import blanked, lexicon_of, of_other_pieces
 from archivist.reading.result import Question, ReadStatement, Span, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.titles import read_title
-from archivist.reading.words import Lexicon, Words, fillers, unread_spans
+from archivist.reading.words import Words, fillers, unread_spans
 
 RECENT = 1900
 """The first year that, alone in a caption, may be of the photograph or a sale: a piece made later
@@ -57,7 +57,7 @@ def read_picture_caption(
     numbers = tuple(numbers)
     words = Words(text)
     of_picture = _of_the_picture(words, tables)
-    understood = read_title(_blanked(text, (*numbers, *of_picture)), tables)
+    understood = read_title(blanked(text, (*numbers, *of_picture)), tables)
     damaged = any(isinstance(s, Observation) for s in understood.statements)
     statements: list[ReadStatement] = []
     questions = list(understood.questions)
@@ -134,7 +134,7 @@ def _share_unread(understood: Understood, numbers: Sequence[tuple[int, int]]) ->
     """How many of the words of a name say nothing that is read, its number left out."""
     text = understood.text
     unread = sum(len(Words(text[span.start : span.end])) for span in understood.unread)
-    return unread / max(1, len(Words(_blanked(text, numbers))))
+    return unread / max(1, len(Words(blanked(text, numbers))))
 
 
 def _has_year(statement: ReadStatement) -> bool:
@@ -179,7 +179,7 @@ def _is_a_scale(size: Measurement, words: Words, tables: Tables) -> bool:
     before = first - 1 if first and words.folded[first - 1] == ":" else first
     return any(
         found.end == before or first <= found.first <= end
-        for found in _lexicon(tables, "scale word").find(words.folded)
+        for found in lexicon_of(tables, "scale word").find(words.folded)
     )
 
 
@@ -200,15 +200,10 @@ def _question_of_year(statement: ReadStatement) -> Question:
     return Question(span=span, asks=ASKS_OF_YEAR, readings=((statement,),))
 
 
-@functools.lru_cache(maxsize=8)
-def _lexicon(tables: Tables, kind: str) -> Lexicon[str]:
-    return Lexicon((name, row.label) for row in tables.terms(kind) for name in row.names)
-
-
 def _of_the_picture(words: Words, tables: Tables) -> list[tuple[int, int]]:
-    """The clauses that speak of the picture."""
-    clauses = []
-    for found in _lexicon(tables, "picture word").find(words.folded):
+    """The clauses that speak of the picture, or of another piece."""
+    clauses = of_other_pieces(words, tables)
+    for found in lexicon_of(tables, "picture word").find(words.folded):
         first, last = found.first, found.end - 1
         while first > 0 and words.folded[first - 1] not in _ENDS:
             first -= 1
@@ -216,10 +211,3 @@ def _of_the_picture(words: Words, tables: Tables) -> list[tuple[int, int]]:
             last += 1
         clauses.append((words.starts[first], words.ends[last]))
     return clauses
-
-
-def _blanked(text: str, spans: Iterable[tuple[int, int]]) -> str:
-    """The text, of the same length, with the spans blanked but for a mark that parts clauses."""
-    for start, end in spans:
-        text = text[:start] + ";".ljust(end - start)[: end - start] + text[end:]
-    return text

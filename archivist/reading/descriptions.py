@@ -1,0 +1,65 @@
+"""A description -> what it says of the piece, and nothing that it says of anything else.
+
+A description is longer than a caption and goes on to other pieces: 'compare a vase dated 1712 in
+the Tolling collection'. From such a word to the end of its sentence nothing is read.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Iterable
+
+import msgspec
+
+from archivist.reading.result import Understood
+from archivist.reading.tables import Tables
+from archivist.reading.titles import read_title
+from archivist.reading.words import Lexicon, Words, fillers, unread_spans
+
+_ENDS_OF_SENTENCES = frozenset(".;\n")
+
+
+def read_description(text: str, tables: Tables) -> Understood:
+    """The statements of `read_title` but for those about other pieces, which stay unread."""
+    words = Words(text)
+    others = of_other_pieces(words, tables)
+    if not others:
+        return read_title(text, tables)
+    understood = read_title(blanked(text, others), tables)
+    read = [(s.reading.start, s.reading.end) for s in understood.statements if s.reading]
+    read += [(q.span.start, q.span.end) for q in understood.questions]
+    return msgspec.structs.replace(
+        understood, text=text, unread=unread_spans(words, read, fillers(tables))
+    )
+
+
+def of_other_pieces(words: Words, tables: Tables) -> list[tuple[int, int]]:
+    """From each word of comparison to the end of its sentence, as spans of characters."""
+    spans = []
+    for found in lexicon_of(tables, "comparison word").find(words.folded):
+        last = found.end - 1
+        while last + 1 < len(words) and not _ends_a_sentence(words, last + 1):
+            last += 1
+        spans.append((words.starts[found.first], words.ends[last]))
+    return spans
+
+
+def _ends_a_sentence(words: Words, index: int) -> bool:
+    """Whether a sentence ends at a token; the point of 'no. 4' and 'p.12' ends none."""
+    if words.folded[index] not in _ENDS_OF_SENTENCES:
+        return False
+    following = words.text[words.ends[index] :].lstrip(" ")[:1]
+    return words.folded[index] != "." or not following or following.isupper()
+
+
+@functools.lru_cache(maxsize=8)
+def lexicon_of(tables: Tables, kind: str) -> Lexicon[str]:
+    """The words of one kind of table rows, each to its row's label."""
+    return Lexicon((name, row.label) for row in tables.terms(kind) for name in row.names)
+
+
+def blanked(text: str, spans: Iterable[tuple[int, int]]) -> str:
+    """The text, of the same length, with the spans blanked but for a mark that parts clauses."""
+    for start, end in spans:
+        text = text[:start] + ";".ljust(end - start)[: end - start] + text[end:]
+    return text

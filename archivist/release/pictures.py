@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -99,7 +100,9 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
     known = _read_facts(facts_path)
     if known is None:
         folder.mkdir(parents=True, exist_ok=True)
-        unfinished = folder / f"{photograph.sha256}{crop}.part"
+        # Another release may be making the same copy at this moment.
+        mine = f"{photograph.sha256}{crop}.{uuid.uuid4().hex[:8]}"
+        unfinished = folder / f"{mine}.part"
         try:
             made = clean_copy(archive.original_path(photograph.sha256), unfinished, region=region)
             digests = digest_file(unfinished)
@@ -117,7 +120,9 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
             digests.sha512,
             made.how,
         )
-        write_whole(facts_path, msgspec.json.encode(known).decode("utf-8"))
+        told = folder / f"{mine}.json"
+        write_whole(told, msgspec.json.encode(known).decode("utf-8"))
+        told.replace(facts_path)
     return Picture(
         folder / known.file,
         known.media_type,

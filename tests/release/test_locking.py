@@ -153,3 +153,21 @@ def test_two_commands_at_once_leave_one_whole_publication(archive: Archive, tmp_
     )
     assert alone.returncode == 0
     assert set(tree(to)) == set(tree(tmp_path / "alone"))
+
+
+def test_copies_of_photographs_are_made_at_one_time_by_several_releases(
+    archive: Archive, tmp_path: Path
+) -> None:
+    """Each command makes the same clean copies in the archive's derivatives."""
+    archive.catalogue.close()
+    command = [sys.executable, "-m", "archivist", "-a", str(archive.folder), "release", "bagit"]
+    command += ["--for", "public", "--to", str(tmp_path / "to")]
+    several = [
+        subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        for _ in range(4)
+    ]
+    said = [process.communicate() for process in several]
+    assert [process.returncode for process in several] == [0] * 4, said
+    assert len(list((tmp_path / "to").iterdir())) == 4
+    left = [p for p in archive.derivatives.rglob("*") if p.suffix in (".part", ".new")]
+    assert left == []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -69,7 +71,7 @@ def _show(package: Path, verdict: Verdict) -> None:
     for problem in verdict.report.problems:
         click.secho(f"  {problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
     for words in in_words(verdict):
-        click.echo(words)
+        click.echo(click.wrap_text(words, _width()) if sys.stdout.isatty() else words)
     facts = verdict.facts
     if facts.audience or facts.made:
         click.echo(f"It says of itself: made {facts.made or '?'}, for {facts.audience or '?'}.")
@@ -82,6 +84,10 @@ def _show(package: Path, verdict: Verdict) -> None:
     for document in verdict.documents:
         for signature in document.signatures:
             _show_signature("" if verdict.alone else document.path, signature)
+
+
+def _width() -> int:
+    return max(40, shutil.get_terminal_size().columns - 1)
 
 
 def _show_signature(path: str, signature: DocumentSignature) -> None:

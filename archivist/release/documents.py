@@ -60,13 +60,22 @@ def documents_signed(plugins: Plugins, folder: Path) -> int:
 
 
 def documents_in(plugins: Plugins, opens: PackageFormat, path: Path) -> Iterator[JudgedDocument]:
-    """Every document in the package at `path` that somebody signed, or cannot be judged.
+    """Every document that was made for the package at `path` and signed, or cannot be judged.
 
-    What is missing or cannot be read is left out: comparing digests finds that.
+    They lie in a folder named after the exporter that made them. What else is in a package says
+    nothing of it by its own signature: an invoice among the originals may have been stamped after
+    it was signed. What is missing or cannot be read is left out: comparing digests finds that.
     """
+    described = plugins.of("exporter", ExporterDescription)
+    judges = {d.name: d.judges for d in described if d.judges is not None}
+
+    def made_for_it(name: str) -> DocumentFormat | None:
+        judge = judges.get(name.partition("/")[0])
+        return judge if judge is not None and judge.recognises(name) else None
+
     try:
-        for file in opens.payload(path, lambda name: judge_of(plugins, name) is not None):
-            judge = judge_of(plugins, file.path)
+        for file in opens.payload(path, lambda name: made_for_it(name) is not None):
+            judge = made_for_it(file.path)
             try:
                 content = content_of(file)
             except OSError:

@@ -16,6 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from archivist.catalogue.archive import Archive
+from archivist.catalogue.holdings import add_original
 from archivist.cli.main import group
 from archivist.errors import PackageError, PluginError
 from archivist.keys import fingerprints_of_file, new_key
@@ -162,6 +163,26 @@ def test_a_dossier_released_without_a_bag_is_signed_by_itself(
     _, nameless = new_key(tmp_path / "nameless.pem")
     report = released(small, PLUGINS, tmp_path, "dossier", audience="buyer", signer=nameless)
     assert "nothing was signed" in report.problems[0]
+
+
+def test_an_altered_invoice_among_the_originals_says_nothing_of_the_package(
+    small: Archive, dossier: Path, tmp_path: Path
+) -> None:
+    """Such as one that was stamped after it was signed: it is as it was taken in."""
+    invoice = tmp_path / "invoice.pdf"
+    invoice.write_bytes(added_to(dossier.read_bytes()))
+    digests = small.store.take_in(invoice, ".pdf")
+    with small.catalogue.action("apply", "Ines Tidewell") as action:
+        add_original(action, digests, ".pdf", "application/pdf")
+    report = released(
+        small, PLUGINS, tmp_path / "all", "bagit", audience="owner", objects=(), whole_archive=True
+    )
+    assert report.place is not None
+    assert list((report.place / "data" / "originals").rglob("*.pdf"))
+    verdict = judged(report.place)
+    assert verdict.standing is Standing.UNDAMAGED
+    assert verdict.documents == ()
+    assert judged(invoice).standing is Standing.NOT_AS_SIGNED
 
 
 # Alone --------------------------------------------------------------------------------------------

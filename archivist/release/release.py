@@ -254,9 +254,7 @@ def _report(
     )
 
 
-def _finished(
-    report: Report, request: Request, plugins: Plugins, signed: int, made: str
-) -> Report:
+def _finished(report: Report, request: Request, plugins: Plugins, signed: int, made: str) -> Report:
     """The report of a package that has its name: zipped where that was asked for."""
     problems = list(report.problems)
     zips: tuple[Path, ...] = ()

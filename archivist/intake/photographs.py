@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
@@ -12,13 +11,17 @@ import msgspec
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import Catalogue
 from archivist.hooks import FoundFile, Trouble
-from archivist.imaging.probe import Probe
-from archivist.imaging.taken import SIDECAR
 from archivist.intake.contact_sheet.reviewing import time_is_reviewed
 from archivist.intake.depicting import Depicted, depicted
-from archivist.intake.drafts import lasting_id
 from archivist.intake.file_notes import note_of
 from archivist.intake.files import KnownFiles
+from archivist.intake.photograph_items import (
+    file_kept,
+    photograph_added,
+    photograph_linked,
+    photograph_of,
+    photograph_told,
+)
 from archivist.intake.photograph_questions import where_in_it, which_piece
 from archivist.intake.pictures.examine import examined
 from archivist.intake.pictures.findings import Findings
@@ -28,17 +31,10 @@ from archivist.intake.pictures.sidecars import with_sidecars
 from archivist.intake.pictures.studied import PictureStudy, Studied
 from archivist.intake.pictures.study import Study
 from archivist.intake.pictures.taken import FEWEST
-from archivist.intake.proposal import (
-    AddPhotograph,
-    AnyItem,
-    Asked,
-    KeepFile,
-    LinkPhotograph,
-    TellPhotograph,
-)
+from archivist.intake.proposal import AnyItem, Asked
 from archivist.intake.series import first_views
 from archivist.intake.shown import NameReader, SurveyedFile
-from archivist.model import Caption, Certainty, ObjectRecord, Photograph, View
+from archivist.model import ObjectRecord, Photograph, View
 from archivist.reading.tables import Tables
 
 
@@ -168,127 +164,39 @@ class FileIntake:
             note = note_of(first, looked_at=first.facts.sha256 in self._looked)
             self.result.troubles.extend([note] if note is not None else [])
         for number, file in enumerate(new):
-            self._keep(file, described, first if number else None)
+            copy_of = first if number else None
+            self.result.items.append(file_kept(file, described, self.source, copy_of))
         if known and not again:
             self.result.unchanged += len(files) - len(new)
             if not gone:
-                self._link(known[0], files)
-                self._tell(known[0], files)
+                self._known(known[0], files, bool(new))
         elif known:
             back = msgspec.structs.replace(known[0], withdrawn=False)
             self._add(files, back, "its intake was taken back; it comes again")
         elif described is not None and described.media_type.startswith("image/"):
-            self._add(files, _photograph(described, first, self.archive_id), "")
+            self._add(files, photograph_of(described, first, self.archive_id))
 
-    def _tell(self, photograph: Photograph, files: list[SurveyedFile]) -> None:
-        """What is known now of a photograph of the archive: that it is a copy of another, and words
-        that came to lie beside it."""
+    def _add(self, files: list[SurveyedFile], photograph: Photograph, reason: str = "") -> None:
+        """A photograph that is new; of one of several pieces it is asked where each is."""
         study = self.studied.pictures.get(photograph.sha256, PictureStudy())
-        derived = "" if photograph.derived_from else study.derived_from
-        described = files[0].described or Probe()
-        words = {caption.words for caption in photograph.captions}
-        beside = [c for c in described.captions if c.where.startswith(SIDECAR)]
-        captions = tuple(c for c in beside if c.words not in words)
-        captions += _captions_beside(files, photograph)
-        witnessed = {(t.witness, t.as_stated) for t in photograph.taken}
-        times = (t for t in described.taken if t.witness.startswith(SIDECAR))
-        taken = tuple(t for t in times if (t.witness, t.as_stated) not in witnessed)
-        if not derived and not captions and not taken:
-            return
-        beside_it = "words came to lie beside it" if captions or taken else ""
-        reasons = tuple(r for r in (derived and study.derived_because, beside_it) if r)
-        words_said = [c.words for c in captions] + [t.as_stated for t in taken]
-        digest = hashlib.sha256("\n".join(words_said).encode("utf-8")).hexdigest()
-        self.result.items.append(
-            TellPhotograph(
-                accept=True,
-                key=f"{photograph.sha256}\n{derived}" + (f"\n{digest}" if words_said else ""),
-                source=self.source,
-                certainty=Certainty.PROBABLE if derived else Certainty.CERTAIN,
-                reasons=reasons,
-                path=files[0].found.path,
-                photograph=photograph.id,
-                derived_from=derived,
-                taken=taken,
-                captions=captions,
-            )
-        )
-
-    def _keep(
-        self, file: SurveyedFile, described: Probe | None, copy_of: SurveyedFile | None
-    ) -> None:
-        """The item that keeps a file, or tells one more place of it."""
-        facts = file.facts
-        if described is not None:
-            facts = msgspec.structs.replace(
-                facts,
-                media_type=described.media_type or facts.media_type,
-                extension=facts.extension or described.extension,
-            )
-        reasons = (f"the same bytes as {copy_of.found.path}",) if copy_of else ()
-        self.result.items.append(
-            KeepFile(
-                accept=True,
-                key=f"{facts.path}\n{facts.sha256}",
-                source=self.source,
-                reasons=reasons,
-                file=facts,
-            )
-        )
-
-    def _add(self, files: list[SurveyedFile], photograph: Photograph, reason: str) -> None:
-        """The item that adds a photograph with all that the names of its files say it shows."""
         shown = self._depicted(files)
-        new = tuple(d for d in shown.depictions if d not in photograph.depictions)
-        reasons = shown.reasons
-        study = self.studied.pictures.get(photograph.sha256, PictureStudy())
-        if study.derived_from:
-            reasons = (*reasons, study.derived_because)
-        self.result.items.append(
-            AddPhotograph(
-                accept=True,
-                key=photograph.sha256,
-                source=self.source,
-                certainty=shown.certainty,
-                reasons=tuple(r for r in (reason, *reasons) if r),
-                path=files[0].found.path,
-                photograph=msgspec.structs.replace(
-                    photograph,
-                    captions=(*photograph.captions, *_captions_beside(files, photograph)),
-                    depictions=(*photograph.depictions, *new),
-                    taken=study.told.taken or photograph.taken,
-                    derived_from=photograph.derived_from or study.derived_from,
-                ),
-            )
-        )
+        item = photograph_added(photograph, files, shown, study, self.source, reason)
+        self.result.items.append(item)
+        new = item.photograph.depictions[len(photograph.depictions) :]
         if len(new) > 1 and any(d.view is View.GROUP for d in new):
             self.result.questions.append(
                 where_in_it(files[0], new, self.names, study.regions, self.source, self.archive_id)
             )
 
-    def _link(self, photograph: Photograph, files: list[SurveyedFile]) -> None:
-        """A photograph that the archive has: only pieces that it was not known to show count."""
-        made = self._depicted(files)
-        shown = {d.object for d in photograph.depictions}
-        new = tuple(d for d in made.depictions if d.object not in shown)
-        if shown and not any(
-            not self.known.holds(f.found.path, f.found.path_bytes, f.facts.sha256) for f in files
-        ):
-            return
-        if new:
-            objects = ",".join(sorted(d.object for d in new))
-            self.result.items.append(
-                LinkPhotograph(
-                    accept=True,
-                    key=f"{photograph.sha256}\n{objects}",
-                    source=self.source,
-                    certainty=made.certainty,
-                    reasons=made.reasons,
-                    path=files[0].found.path,
-                    photograph=photograph.id,
-                    depictions=new,
-                )
-            )
+    def _known(self, photograph: Photograph, files: list[SurveyedFile], new: bool) -> None:
+        """A photograph that the archive has; `new` says that it was found in a further place."""
+        study = self.studied.pictures.get(photograph.sha256, PictureStudy())
+        shown = self._depicted(files)
+        if new or not photograph.depictions:
+            link = photograph_linked(photograph, files, shown, self.source)
+            self.result.items.extend([link] if link is not None else [])
+        told = photograph_told(photograph, files, study, self.source)
+        self.result.items.extend([told] if told is not None else [])
 
     def _depicted(self, files: list[SurveyedFile]) -> Depicted:
         """What a picture shows; files whose words leave open which piece is meant are gathered."""
@@ -306,31 +214,6 @@ def _with_captions(file: SurveyedFile) -> SurveyedFile:
     return replace(file, captions=tuple(words))
 
 
-def _captions_beside(files: Sequence[SurveyedFile], photograph: Photograph) -> tuple[Caption, ...]:
-    """The words of text files beside a picture that are not known of it yet."""
-    known = {caption.words for caption in photograph.captions}
-    words = dict.fromkeys(words for file in files for words in file.found.captions)
-    return tuple(Caption(words=w, where="text file beside it") for w in words if w not in known)
-
-
 def _taken_back(catalogue: Catalogue, photograph: Photograph) -> bool:
     """Whether a photograph is withdrawn because its intake was undone, not by its owner."""
     return photograph.withdrawn and bool(catalogue.versions(photograph.id)[-1].action.undoes)
-
-
-def _photograph(described: Probe, file: SurveyedFile, archive_id: str) -> Photograph:
-    """The photograph that a file is."""
-    return Photograph(
-        id=lasting_id(archive_id, "photograph", file.facts.sha256),
-        sha256=file.facts.sha256,
-        extension=file.facts.extension or described.extension,
-        media_type=described.media_type,
-        width=described.width,
-        height=described.height,
-        orientation=described.orientation,
-        pages=described.pages,
-        taken=described.taken,
-        captions=described.captions,
-        photographer=described.photographer,
-        undecodable=described.undecodable,
-    )

@@ -209,6 +209,22 @@ class Package(Protocol):
         Paths begin with the name of the exporter that wrote them.
         """
 
+    def companion(self, path: str) -> WrittenFile | None:
+        """The companion of that path, None where there is none; looks at no other."""
+
+    def note(self, words: str) -> None:
+        """Keeps a note on this piece for `export_selection`; one for each piece.
+
+        It stands in the journal of a publication, which its audience can read.
+        """
+
+    def notes(self) -> Iterator[str]:
+        """For a selection, this exporter's notes on its pieces, in the order of the selection.
+
+        Also on pieces that did not change and were not exported again: whoever needs no more of a
+        piece than its note spares reading it anew.
+        """
+
 
 class Exporter:
     """What writes one format. Override one method or both; both are called in turn."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from functools import lru_cache
 
 from archivist.errors import PackageError
 
@@ -68,6 +69,7 @@ def check_path(path: str) -> str:
     return path
 
 
+@lru_cache(maxsize=8192)
 def _problem(segment: str) -> str:
     """What is wrong with one segment of a path; '' if nothing is."""
     if segment in ("", ".", ".."):

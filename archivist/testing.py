@@ -235,13 +235,15 @@ def export(
         exporter = description.make(options if fits else description.options())  # type: ignore[arg-type]
         root = folder / description.name
         made: list[WrittenFile] = []
+        notes: list[str] = []
         for piece in selection.pieces():
-            package = FolderPackage(root, by_piece.get(piece.slug, ()))
+            package = FolderPackage(root, tuple(by_piece.get(piece.slug, ())))
             exporter.export_piece(piece, selection, package)
             mine = [_under(description.name, file) for file in package.written]
             by_piece.setdefault(piece.slug, []).extend(mine)
             made.extend(mine)
-        package = FolderPackage(root, [*written.values(), *made])
+            notes += [package.noted] if package.noted else []
+        package = FolderPackage(root, [*written.values(), *made], notes)
         exporter.export_selection(selection, package)
         made.extend(_under(description.name, file) for file in package.written)
         written.update((file.path, file) for file in made)

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import stat
 import time
 import uuid
-from collections.abc import Callable, Set
+from collections.abc import Callable, Iterable, Set
 from contextlib import ExitStack, suppress
 from pathlib import Path
 from types import TracebackType
@@ -17,7 +19,7 @@ from archivist.errors import PackageError, SelectionError
 from archivist.hooks import WrittenFile
 from archivist.names import check_path
 from archivist.release.locking import locked
-from archivist.release.package import remove_empty
+from archivist.release.package import FileFacts, Settled, remove_empty
 from archivist.release.running import Unit
 from archivist.release.sealing import ZIP
 
@@ -65,8 +67,8 @@ class NewPackage:
     def workplace(self, unit: Unit) -> Path:
         return self._work / _PARTS / unit.exporter
 
-    def settle(self, unit: Unit, files: tuple[WrittenFile, ...]) -> tuple[WrittenFile, ...]:
-        return files
+    def settle(self, unit: Unit, files: tuple[WrittenFile, ...], note: str = "") -> Settled:
+        return Settled(self._work / _PARTS, _facts(files), note)
 
     def finish(
         self, complete: Set[str], seal: Callable[[Path], object] = lambda folder: None
@@ -101,6 +103,10 @@ _PARTS = "parts"
 _WHOLE = "whole"
 
 
+def _facts(files: Iterable[WrittenFile]) -> tuple[FileFacts, ...]:
+    return tuple((file.path, file.size, file.sha256, file.sha512) for file in files)
+
+
 def _holds_files(folder: Path) -> bool:
     return any(path.is_file() for path in folder.rglob("*"))
 
@@ -115,13 +121,17 @@ def _free(place: Path) -> Path:
 
 
 class _Line(msgspec.Struct, frozen=True, omit_defaults=True):
-    """One line of the journal: a unit about to change (`files` still old), or done."""
+    """One line of the journal: a unit about to change (`files` still old), or done.
+
+    `note` is what its exporter keeps of the piece for the whole selection.
+    """
 
     unit: str
     audience: str = ""
     fingerprint: str = ""
     done: bool = False
-    files: tuple[tuple[str, int, str, str], ...] = ()
+    files: tuple[FileFacts, ...] = ()
+    note: str = ""
 
 
 class Publication:
@@ -134,6 +144,7 @@ class Publication:
 
     def __init__(self, folder: Path, audience: str) -> None:
         self._folder = folder
+        self._root = os.fspath(folder)
         self._audience = audience
         self._path = folder / JOURNAL
         self._units: dict[str, _Line] = {}
@@ -173,9 +184,10 @@ class Publication:
                     "Nothing was changed. Name a new or empty folder.",
                 )
             return
-        for text in self._path.read_text(encoding="utf-8").splitlines():
+        decoder = msgspec.json.Decoder(_Line)
+        for text in self._path.read_bytes().split(b"\n"):
             try:
-                line = msgspec.json.decode(text, type=_Line)
+                line = decoder.decode(text)
             except msgspec.DecodeError:
                 continue  # the last line of a run that was cut off: its unit is done again
             if line.audience != self._audience:
@@ -190,45 +202,46 @@ class Publication:
         for line in self._units.values():
             self._owners.update((path, line.unit) for path, *_ in line.files)
 
-    def settled(self, unit: Unit) -> tuple[WrittenFile, ...] | None:
+    def settled(self, unit: Unit) -> Settled | None:
         self._seen.add(unit.key)
         line = self._units.get(unit.key)
         if line is None or not line.done or line.fingerprint != unit.fingerprint:
             return None
-        files = tuple(self._file(*facts) for facts in line.files)
-        return files if all(self._is_whole(unit, file) for file in files) else None
+        whole = all(self._is_whole(unit, path, size) for path, size, _, _ in line.files)
+        return Settled(self._folder, line.files, line.note) if whole else None
 
-    def _is_whole(self, unit: Unit, file: WrittenFile) -> bool:
-        if self._owners.get(file.path) != unit.key or not file.location.is_file():
+    def _is_whole(self, unit: Unit, path: str, size: int) -> bool:
+        """Whether the unit's file is there and as long as it was; a look that costs little."""
+        try:
+            there = os.stat(f"{self._root}/{path}")  # noqa: PTH116 - a Path costs more than the look
+        except OSError:
             return False
-        return file.location.stat().st_size == file.size
+        regular = stat.S_ISREG(there.st_mode)
+        return regular and there.st_size == size and self._owners.get(path) == unit.key
 
     def workplace(self, unit: Unit) -> Path:
         return self._work / unit.exporter
 
-    def settle(self, unit: Unit, files: tuple[WrittenFile, ...]) -> tuple[WrittenFile, ...]:
+    def settle(self, unit: Unit, files: tuple[WrittenFile, ...], note: str = "") -> Settled:
         self._claim(unit, files)
         before = self._units.get(unit.key)
         old = before.files if before else ()
-        facts = tuple((f.path, f.size, f.sha256, f.sha512) for f in files)
+        facts = _facts(files)
         # Both the old and the new files are named first, so that a run that is cut off here
         # leaves none that the next one does not know of.
         known = {fact[0]: fact for fact in (*old, *facts)}
         self._note(_Line(unit.key, self._audience, files=tuple(known.values())))
         same = set(old) if before and before.done else set()
         moved = set() if old else self._move_folders(unit, files)
-        placed = tuple(
-            self._file(*fact)
-            if file.path.split("/")[1] in moved
-            else (fact in same and self._left(file)) or self._place(file)
-            for file, fact in zip(files, facts, strict=True)
-        )
+        for file, fact in zip(files, facts, strict=True):
+            if file.path.split("/")[1] not in moved and not (fact in same and self._left(file)):
+                self._place(file)
         wanted = {file.path for file in files}
         for path, *_ in old:
             if path not in wanted:
                 self._remove(unit.key, path)
-        self._note(_Line(unit.key, self._audience, unit.fingerprint, True, facts))
-        return placed
+        self._note(_Line(unit.key, self._audience, unit.fingerprint, True, facts, note))
+        return Settled(self._folder, facts, note)
 
     def _move_folders(self, unit: Unit, files: tuple[WrittenFile, ...]) -> set[str]:
         """Moves folders that only a new unit has, each whole, and gives their names.
@@ -274,26 +287,22 @@ class Publication:
         self._log.write(msgspec.json.encode(line).decode("utf-8") + "\n")
         self._log.flush()
 
-    def _file(self, path: str, size: int, sha256: str, sha512: str) -> WrittenFile:
-        return WrittenFile(path, self._folder.joinpath(*path.split("/")), size, sha256, sha512)
+    def _left(self, file: WrittenFile) -> bool:
+        """Whether the same file lies there and was left, so that it need not be copied on again.
 
-    def _left(self, file: WrittenFile) -> WrittenFile | None:
-        """The file that lies there and is the same, so that it need not be copied on again.
-
-        None where it is gone or has another size.
+        Not where it is gone or has another size.
         """
-        there = self._file(file.path, file.size, file.sha256, file.sha512)
-        if not there.location.is_file() or there.location.stat().st_size != file.size:
-            return None
+        there = self._folder / file.path
+        if not there.is_file() or there.stat().st_size != file.size:
+            return False
         file.location.unlink()
-        return there
+        return True
 
-    def _place(self, file: WrittenFile) -> WrittenFile:
+    def _place(self, file: WrittenFile) -> None:
         """Moves one finished file over the one it replaces."""
-        placed = self._file(file.path, file.size, file.sha256, file.sha512)
-        placed.location.parent.mkdir(parents=True, exist_ok=True)
-        file.location.replace(placed.location)
-        return placed
+        place = self._folder / file.path
+        place.parent.mkdir(parents=True, exist_ok=True)
+        file.location.replace(place)
 
     def _remove(self, key: str, path: str) -> None:
         """Removes a file of a unit, unless another unit has taken its path over."""

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, cast
 
@@ -15,6 +18,49 @@ from archivist.names import check_path
 
 if TYPE_CHECKING:
     from typing_extensions import Buffer
+
+
+FileFacts = tuple[str, int, str, str]
+"""Path, size, SHA-256 and SHA-512 of a file that was written."""
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A unit that is done: its files, as they lie below `folder`, and its note.
+
+    A release may hold hundreds of thousands of files: what nobody asks for is not made.
+    """
+
+    folder: Path
+    facts: tuple[FileFacts, ...]
+    note: str = ""
+
+    @cached_property
+    def digest(self) -> str:
+        """A digest of the files' paths and contents."""
+        told = "\n".join(f"{path} {sha256}" for path, _, sha256, _ in self.facts)
+        return hashlib.sha256(told.encode("utf-8")).hexdigest()
+
+    def file(self, facts: FileFacts) -> WrittenFile:
+        """One of its files."""
+        path, size, sha256, sha512 = facts
+        return WrittenFile(path, self.folder / path, size, sha256, sha512)
+
+
+@dataclass(frozen=True)
+class Companions:
+    """What was written before, one by one."""
+
+    units: Sequence[Settled]
+
+    def __iter__(self) -> Iterator[WrittenFile]:
+        return (settled.file(facts) for settled in self.units for facts in settled.facts)
+
+    def named(self, path: str) -> WrittenFile | None:
+        """The file of that path."""
+        return next(
+            (s.file(facts) for s in self.units for facts in s.facts if facts[0] == path), None
+        )
 
 
 class _DigestingWriter(io.BufferedIOBase):
@@ -43,13 +89,19 @@ class _DigestingWriter(io.BufferedIOBase):
 class FolderPackage:
     """A package in a folder that holds nothing else.
 
-    `folder` need not exist. `companions` are the files that exporters before this one wrote.
+    `folder` need not exist. `companions` are the files that exporters before this one wrote, and
+    `notes` the notes on all pieces; either is read only when it is asked for.
     """
 
-    def __init__(self, folder: Path, companions: Iterable[WrittenFile] = ()) -> None:
+    def __init__(
+        self, folder: Path, companions: Iterable[WrittenFile] = (), notes: Iterable[str] = ()
+    ) -> None:
         self._folder = folder
-        self._companions = tuple(companions)
+        self._companions = companions
+        self._notes = notes
         self._written: dict[str, WrittenFile] = {}
+        self.noted = ""
+        """The note that was kept of this piece, '' for none."""
 
     @property
     def written(self) -> tuple[WrittenFile, ...]:
@@ -58,7 +110,22 @@ class FolderPackage:
 
     def companions(self) -> tuple[WrittenFile, ...]:
         """What the exporters before this one wrote."""
-        return self._companions
+        self._companions = files = tuple(self._companions)
+        return files
+
+    def companion(self, path: str) -> WrittenFile | None:
+        """The one of that path, None where there is none."""
+        if isinstance(self._companions, Companions):
+            return self._companions.named(path)
+        return next((file for file in self._companions if file.path == path), None)
+
+    def note(self, words: str) -> None:
+        """Keeps a note on this piece for the selection."""
+        self.noted = words
+
+    def notes(self) -> Iterator[str]:
+        """The notes on all pieces, in the order of the selection."""
+        return iter(self._notes)
 
     @contextmanager
     def open(self, path: str) -> Iterator[BinaryIO]:

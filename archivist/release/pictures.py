@@ -70,19 +70,6 @@ def original_picture(archive: Archive, photograph: Photograph) -> Picture:
     )
 
 
-def no_picture(photograph: Photograph) -> Picture:
-    """What is known of a copy before it is made: only of what it is a copy."""
-    return Picture(
-        Path(photograph.sha256),
-        photograph.media_type,
-        photograph.width,
-        photograph.height,
-        0,
-        "",
-        "",
-    )
-
-
 def clean_picture(archive: Archive, photograph: Photograph, region: Region | None) -> Picture:
     """A copy for others than the owner: metadata left behind, cropped to `region` if there is one.
 

@@ -34,7 +34,6 @@ from archivist.release.pictures import (
     Picture,
     clean_picture,
     colours_kept,
-    no_picture,
     original_picture,
 )
 from archivist.release.scrubbing import Scrubber
@@ -113,8 +112,8 @@ class Sight:
 class Discloser:
     """Makes pieces of an archive's records for one audience.
 
-    Without `copies` nothing is decoded, and the photographs of others than the owner have no file:
-    for whoever only wants to know what there is.
+    Without `copies` nothing is decoded: the originals stand in for the copies that others would be
+    given. That is for whoever only wants to know what there is, and hands nothing on.
     """
 
     def __init__(
@@ -160,15 +159,18 @@ class Discloser:
             if record is not None:
                 yield self.piece(record)
 
-    def piece(self, record: ObjectRecord) -> Piece:
-        """The piece, holding nothing that the audience may not see."""
+    def piece(self, record: ObjectRecord, withheld: Withheld | None = None) -> Piece:
+        """The piece, holding nothing that the audience may not see.
+
+        What stays with the owner is noted in `withheld`, else in the discloser's own.
+        """
         sight = self.sight(record)
         disclosed = sight.seen(record)
         if disclosed.rights is None:
             disclosed = msgspec.structs.replace(
                 disclosed, rights=Rights(uri=self.archive.settings.rights.uri)
             )
-        photographs = tuple(self._photographs(record, sight))
+        photographs = tuple(self._photographs(record, sight, withheld or self.withheld))
         named = party_ids(disclosed).union(*(party_ids(p.photograph) for p in photographs))
         parties = (self.archive.catalogue.get(party_id, Party) for party_id in sorted(named))
         known_as = self._known_as(record)
@@ -211,18 +213,20 @@ class Discloser:
         ]
         return sorted(found, key=lambda one: _order(one[1]))
 
-    def _photographs(self, record: ObjectRecord, sight: Sight) -> Iterator[DisclosedPhotograph]:
+    def _photographs(
+        self, record: ObjectRecord, sight: Sight, withheld: Withheld
+    ) -> Iterator[DisclosedPhotograph]:
         """The pictures of a piece that the audience may see, in the order in which to show them."""
         names: dict[str, int] = {}
         for photograph, depiction, shown in self.depictions(record):
             if not shown:
-                self.withheld.photographs.add(photograph.id)
+                withheld.photographs.add(photograph.id)
                 continue
             kept = colours_kept(self.archive, photograph, depiction)
             try:
                 picture, depiction = self._picture(photograph, depiction)
             except ArchivistError as problem:
-                self.withheld.problems.append(f"{record.name}: {problem.message}")
+                withheld.problems.append(f"{record.name}: {problem.message}")
                 continue
             stem = slug(depiction.view.value, 20)
             names[stem] = names.get(stem, 0) + 1
@@ -233,13 +237,9 @@ class Discloser:
 
     def _picture(self, photograph: Photograph, depiction: Depiction) -> tuple[Picture, Depiction]:
         """The file, and the depiction as it is of that file."""
-        if self.disclosure.everything:
+        if self.disclosure.everything or not self._copies:
             return original_picture(self.archive, photograph), depiction
-        picture = (
-            clean_picture(self.archive, photograph, depiction.region)
-            if self._copies
-            else no_picture(photograph)
-        )
+        picture = clean_picture(self.archive, photograph, depiction.region)
         return picture, msgspec.structs.replace(depiction, region=None)
 
 

@@ -6,6 +6,7 @@ import shutil
 import uuid
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 import msgspec
@@ -29,6 +30,7 @@ from archivist.release.disclosure import OWNER, disclosure_for
 from archivist.release.documents import documents_signed
 from archivist.release.pieces import Discloser, archive_facts, rules_of
 from archivist.release.preservation import preserved_archive, preserved_piece
+from archivist.release.remembering import Memory
 from archivist.release.request import Chosen, Request, choose
 from archivist.release.running import Tally, run
 from archivist.release.sealing import digests_of, sign, zip_packages
@@ -138,10 +140,14 @@ def release(
         report = _finished(report, request, plugins, sum(signed), selection.made)
         _register(archive, request, exporters, report, _digests(report, chosen))
         return report
+    memory = _memory(archive, discloser, request)
+    subjects = partial(memory.subjects, request.objects) if memory else None
     try:
         with Publication(request.to, request.audience) as publication:
-            run(chosen, plugins, selection, publication, advance, tally)
+            run(chosen, plugins, selection, publication, advance, tally, subjects)
             done = publication.finish(tally.complete)
+        if memory:
+            memory.keep()
     except BaseException:
         # What was written before it was stopped lies there for its audience to see.
         report = _report(discloser, plugins, tally, request.to, selection)
@@ -188,6 +194,13 @@ def _discloser(archive: Archive, plugins: Plugins, request: Request) -> Disclose
         )
     rule = disclosure_for(request.audience, rules_of(archive, plugins))
     return Discloser(archive, rule, request.base_uri)
+
+
+def _memory(archive: Archive, discloser: Discloser, request: Request) -> Memory | None:
+    """What is remembered of the pieces; the owner's hold their history, which always grows."""
+    if discloser.disclosure.everything:
+        return None
+    return Memory(archive, discloser, request.base_uri)
 
 
 def _selection(archive: Archive, discloser: Discloser, request: Request) -> Selection:

@@ -1,13 +1,127 @@
-"""What is remembered of pieces, so that those that did not change need not be disclosed again."""
+"""What is remembered of pieces, so that those that did not change need not be disclosed again.
+
+For every audience but the owner a file among the archive's derivatives says, as of a moment in the
+catalogue's history, what each record disclosed to: the name of its piece and a digest of all that
+an exporter is handed. It may be deleted at any time. It counts for nothing once the rule of the
+audience, the settings or the program are others.
+"""
 
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from functools import partial
+from pathlib import Path
 
 import msgspec
 
 from archivist.catalogue.archive import Archive
+from archivist.catalogue.originals import write_whole
+from archivist.catalogue.since import Moment, changed_since, moment
+from archivist.errors import ArchiveError
+from archivist.hooks import Piece
+from archivist.model import ObjectRecord
+from archivist.program import core_digest
 from archivist.release.disclosure import Disclosure
+from archivist.release.pieces import Discloser, Withheld
+from archivist.release.running import Subject, subject_of
+
+
+class Remembered(msgspec.Struct, frozen=True, array_like=True):
+    """What is known of a piece without looking: as `Subject` has it, and who of it stayed.
+
+    `withheld` are the UUIDs of the photographs that the audience may not see.
+    """
+
+    slug: str
+    record: str
+    name: str
+    digest: str
+    withheld: tuple[str, ...] = ()
+
+
+class _Kept(msgspec.Struct, frozen=True):
+    """The file: by which rule and program and as of which moment it was made; the pieces."""
+
+    key: str
+    moment: Moment
+    pieces: dict[str, Remembered]
+
+
+class Memory:
+    """What is remembered of an archive's pieces as one audience is given them."""
+
+    def __init__(self, archive: Archive, discloser: Discloser, base_uri: str = "") -> None:
+        self._archive = archive
+        self._discloser = discloser
+        self._now = moment(archive.catalogue)
+        self._key = f"{core_digest()} {sight_key(archive, discloser.disclosure, base_uri)}"
+        named = hashlib.sha256(f"{discloser.disclosure.audience} {base_uri}".encode()).hexdigest()
+        self._path = archive.of_records / f"seen-{named[:16]}.json"
+        self._pieces = self._still_true()
+
+    def subjects(self, ids: Sequence[str]) -> Iterator[Subject]:
+        """The pieces of those UUIDs; disclosed are those of which nothing is remembered."""
+        for object_id in ids:
+            known = self._pieces.get(object_id)
+            if known is not None:
+                self._discloser.withheld.photographs.update(known.withheld)
+                piece = partial(self._piece, object_id)
+                yield Subject(known.slug, known.record, known.name, known.digest, piece)
+                continue
+            record = self._archive.catalogue.get(object_id, ObjectRecord)
+            if record is not None:
+                yield self._look(object_id, record)
+
+    def keep(self) -> None:
+        """Writes down what is remembered, for the next time; where it cannot, that is no harm."""
+        kept = _Kept(self._key, self._now, self._pieces)
+        with suppress(OSError):
+            self._path.parent.mkdir(parents=True, exist_ok=True)
+            write_whole(self._path, msgspec.json.encode(kept).decode("utf-8"))
+
+    def _look(self, object_id: str, record: ObjectRecord) -> Subject:
+        """Discloses a piece and remembers it, unless something of it could not be read."""
+        withheld = Withheld()
+        subject = subject_of(self._discloser.piece(record, withheld))
+        self._discloser.withheld.photographs.update(withheld.photographs)
+        self._discloser.withheld.problems.extend(withheld.problems)
+        if not withheld.problems:
+            self._pieces[object_id] = Remembered(
+                subject.slug,
+                subject.record,
+                subject.name,
+                subject.digest,
+                tuple(sorted(withheld.photographs)),
+            )
+        return subject
+
+    def _piece(self, object_id: str) -> Piece:
+        for piece in self._discloser.pieces((object_id,)):
+            return piece
+        raise ArchiveError(
+            f"The record {object_id} went while it was being released.",
+            "What was written before is whole. Run the same command again.",
+        )
+
+    def _still_true(self) -> dict[str, Remembered]:
+        """What was written down and holds still."""
+        kept = _read(self._path)
+        if kept is None or kept.key != self._key:
+            return {}
+        changed = changed_since(self._archive.catalogue, kept.moment)
+        if changed is None:
+            return {}
+        return {key: known for key, known in kept.pieces.items() if key not in changed}
+
+
+def _read(path: Path) -> _Kept | None:
+    """What the file holds; None where there is none or it is damaged."""
+    try:
+        return msgspec.json.decode(path.read_bytes(), type=_Kept)
+    except (OSError, msgspec.DecodeError, msgspec.ValidationError):
+        return None
 
 
 def sight_key(archive: Archive, rule: Disclosure, base_uri: str = "") -> str:

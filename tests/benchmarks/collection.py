@@ -33,6 +33,9 @@ from archivist.model import (
 from archivist.testing import BOWL
 from tests.archives import OWNER, jpeg, new_archive
 
+SIZE = (96, 72)
+"""Width and height of every picture: small, so that what is measured is not the pictures."""
+
 VIEWS = (View.OVERALL, View.BASE, View.DETAIL)
 FORMS = ("bowl", "dish", "vase", "bottle", "jar", "ewer", "cup", "moon jar", "charger", "brush pot")
 GLAZES = ("celadon", "tenmoku", "ash", "tin", "salt", "lead", "clair de lune", "copper red")
@@ -109,7 +112,7 @@ def archive_of(count: int, folder: Path) -> Archive:
     with archive.catalogue.action("apply", OWNER) as action:
         pictures = {}
         for tone, view in enumerate(VIEWS):
-            file = jpeg(folder.parent / "pictures" / f"{tone}.jpg", (640, 480), tone * 40)
+            file = jpeg(folder.parent / "pictures" / f"{tone}.jpg", SIZE, tone * 40)
             digests = archive.store.take_in(file, ".jpg")
             add_original(action, digests, ".jpg", "image/jpeg")
             pictures[view] = digests.sha256
@@ -123,8 +126,8 @@ def archive_of(count: int, folder: Path) -> Archive:
                         sha256=sha256,
                         extension=".jpg",
                         media_type="image/jpeg",
-                        width=640,
-                        height=480,
+                        width=SIZE[0],
+                        height=SIZE[1],
                         depictions=(Depiction(object=known.id, view=view, reviewed=True),),
                     )
                 )

@@ -1,155 +1,58 @@
 """The reference library at 20,000 pieces: time to build it, its bytes, and how fast it answers.
 
-    python tests/benchmarks/library.py [PIECES [FOLDER]]
+    python -m tests.benchmarks.library [PIECES [FOLDER]]
 
-Invented records of the length that the demo has, three photographs a piece, all pieces sharing the
-same small pictures, through the release core with the exporters that the library needs. Then one
-record is changed and all is released again. Then Chromium opens the library from the disk, and
-MiniSearch (from `tests/browser/node_modules`, where it is) indexes the same words.
+Invented records of the length that the demo has in an archive, three photographs a piece, all
+pieces sharing the same small pictures, released to the public with the exporters that the library
+needs. Then one record is changed and all is released again. Then Chromium opens the library from
+the disk, and MiniSearch (from `tests/browser/node_modules`, where it is) indexes the same words.
 """
 
 from __future__ import annotations
 
 import gzip
 import json
-import random
 import statistics
 import sys
 import tempfile
 import time
-import uuid
-from collections.abc import Iterator
-from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
 from msgspec.structs import replace as changed
 
-from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import (
-    Aspect,
-    Attribution,
-    Certainty,
-    Date,
-    Dimension,
-    Feature,
-    FeatureAspect,
-    Mark,
-    MarkKind,
-    MarkRelation,
-    Measurement,
-    ObjectRecord,
-    Observation,
-    ObservationKind,
-    Term,
-    Title,
-    Unit,
-    View,
-)
-from archivist.names import web_base
+from archivist.catalogue.archive import Archive
+from archivist.catalogue.search import Query, select
+from archivist.model import ObjectRecord, Title
 from archivist.plugins import load_plugins
-from archivist.release.destinations import Publication
-from archivist.release.naming import piece_slug, piece_uri
-from archivist.release.request import Chosen, Request, choose
-from archivist.release.running import Tally, run
-from archivist.testing import ARCHIVE, BOWL, sample_photograph, sample_selection
+from archivist.release.release import Report, release
+from archivist.release.request import Request, choose
 from archivist_plugins.reference_library.entry import from_script
+from tests.archives import save
+from tests.benchmarks.collection import VIEWS, archive_of
 
 ROOT = Path(__file__).resolve().parents[2]
-VIEWS = (View.OVERALL, View.BASE, View.DETAIL)
-FORMS = ("bowl", "dish", "vase", "bottle", "jar", "ewer", "cup", "moon jar", "charger", "brush pot")
-GLAZES = ("celadon", "tenmoku", "ash", "tin", "salt", "lead", "clair de lune", "copper red")
-SUBJECTS = ("lotus", "pine", "cranes", "peony", "bamboo", "landscape", "dragons", "plum", "waves")
-REIGNS = (("Kangxi", 1662, 1722), ("Qianlong", 1736, 1795), ("Chenghua", 1465, 1487))
-CULTURES = ("Chinese", "Korean", "Japanese", "Dutch", "English", "French")
-SEEN = (
-    ("hairline", ObservationKind.DAMAGE),
-    ("chip", ObservationKind.DAMAGE),
-    ("firing gap", ObservationKind.MAKING),
-    ("kiln grit", ObservationKind.MAKING),
-    ("staple repair", ObservationKind.REPAIR),
-)
-PARTS = ("rim", "foot rim", "base", "shoulder", "handle")
 
 
-def record(number: int, chance: random.Random) -> ObjectRecord:
-    """An invented record."""
-    form, glaze, subject = chance.choice(FORMS), chance.choice(GLAZES), chance.choice(SUBJECTS)
-    earliest = chance.randrange(900, 1900)
-    latest = earliest + chance.choice((0, 10, 25, 50, 99))
-    reign, first, last = chance.choice(REIGNS)
-    seen = chance.sample(SEEN, 2)
-    size = f"{chance.randrange(40, 600) / 10}"
-    marks = (
-        Mark(
-            kind=MarkKind.REIGN,
-            claim=reign,
-            claims=Date(edtf=f"{first}/{last}", earliest=first, latest=last),
-            relation=chance.choice(list(MarkRelation)),
-            as_stated=f"{reign} six-character mark",
-        ),
-    )
-    return ObjectRecord(
-        id=str(uuid.UUID(int=chance.getrandbits(128), version=4)),
-        stock_number=f"{number:05d}",
-        titles=(Title(value=f"{form.capitalize()}, {glaze} glaze, {subject}", preferred=True),),
-        attributions=(
-            Attribution(
-                aspect=Aspect.DATE,
-                as_stated=f"{earliest}-{latest}",
-                certainty=chance.choice((Certainty.CERTAIN, Certainty.PROBABLE)),
-                date=Date(edtf=f"{earliest}/{latest}", earliest=earliest, latest=latest),
-                preferred=True,
-            ),
-            Attribution(
-                aspect=Aspect.CULTURE, term=Term(label=chance.choice(CULTURES)), preferred=True
-            ),
-        ),
-        features=(
-            Feature(aspect=FeatureAspect.FORM, term=Term(label=form)),
-            Feature(aspect=FeatureAspect.GLAZE, term=Term(label=glaze)),
-            Feature(aspect=FeatureAspect.SUBJECT, term=Term(label=subject)),
-        ),
-        measurements=(
-            Measurement(dimension=Dimension.HEIGHT, low=size, high=size, unit=Unit.CENTIMETRE),
-        ),
-        marks=marks if chance.random() < 0.3 else (),
-        observations=tuple(
-            Observation(term=Term(label=label), kind=kind, part=chance.choice(PARTS))
-            for label, kind in seen
-        ),
-        descriptions=BOWL.descriptions,
-    )
+def timed_release(archive: Archive, folder: Path) -> tuple[float, Report, dict[str, float]]:
+    """Releases everything to `folder` as the command does, to the public.
 
-
-def pieces(count: int, photographs: tuple[DisclosedPhotograph, ...]) -> list[Piece]:
-    """Invented pieces that share the same pictures; the same ones at every call."""
-    chance = random.Random(1)
-    base = web_base(ARCHIVE.base_uri, ARCHIVE.id)
-    made = []
-    for number in range(count):
-        known = record(number, chance)
-        made.append(Piece(known, photographs, (), piece_slug(known), piece_uri(base, known)))
-    return made
-
-
-def timed_release(selection: Selection, folder: Path) -> tuple[float, Tally, dict[str, float]]:
-    """Releases `selection` to `folder` as the command does; the time of each exporter too."""
+    The time as a whole, and when each exporter was done with the last piece, from the beginning.
+    """
     plugins = load_plugins()
-    chosen = choose(plugins, Request(("reference-library",), "public", folder, ("all",)))
-    each: dict[str, float] = {}
+    objects = select(archive.catalogue, Query())
+    request = Request(("reference-library",), "public", folder, objects)
+    names = [choice.description.name for choice in choose(plugins, request)]
+    done: list[float] = []
     begun = time.perf_counter()
-    with Publication(folder, "public") as publication:
-        tally = run(_watched(chosen, each), plugins, selection, publication, lambda done: None)
-        publication.finish(tally.complete)
-    return time.perf_counter() - begun, tally, each
 
+    def advance(pieces: int) -> None:
+        done.append(time.perf_counter() - begun)
 
-def _watched(chosen: tuple[Chosen, ...], each: dict[str, float]) -> Iterator[Chosen]:
-    """The exporters, noting how long each takes until the next is asked for."""
-    for choice in chosen:
-        begun = time.perf_counter()
-        yield choice
-        each[choice.description.name] = time.perf_counter() - begun
+    report = release(archive, plugins, request, advance)
+    took = time.perf_counter() - begun
+    ends = {name: done[(n + 1) * len(objects) - 1] for n, name in enumerate(names)}
+    return took, report, ends
 
 
 def states(folder: Path) -> dict[str, int]:
@@ -287,22 +190,20 @@ def minisearch(library: Path, work: Path) -> None:
 
 
 def main(count: int, folder: Path) -> None:
-    shared = tuple(sample_photograph(folder / "pictures", view) for view in VIEWS)
-    made = pieces(count, shared)
-    selection = sample_selection(folder / "pictures", made)
+    archive = archive_of(count, folder / "archive")
     target = folder / "out"
     library = target / "reference-library"
-    took, tally, each = timed_release(selection, target)
-    print(f"{count} pieces, {len(shared)} photographs each, {tally.written} files: {took:.0f} s")
-    for name, seconds in each.items():
-        print(f"  {name}: {seconds:.0f} s, {seconds / count * 1e3:.1f} ms a piece")
-    assert not tally.failures, tally.failures[0]
+    took, report, ends = timed_release(archive, target)
+    assert report.whole, (report.failures, report.problems)
+    print(f"{count} pieces, {len(VIEWS)} photographs each, {report.written} files: {took:.0f} s")
+    for name, seconds in ends.items():
+        print(f"  {name}: the last piece done after {seconds:.1f} s")
     sizes(library)
     before = states(library)
-    middle = count // 2
+    record = next(islice(archive.catalogue.all(ObjectRecord), count // 2, None))
     title = Title(value="Bowl that was called otherwise", preferred=True)
-    made[middle] = replace(made[middle], record=changed(made[middle].record, titles=(title,)))
-    again, tally, each = timed_release(sample_selection(folder / "pictures", made), target)
+    save(archive.catalogue, changed(record, titles=(title,)))
+    again, report, ends = timed_release(archive, target)
     after = states(library)
     touched = sorted(path for path, when in after.items() if before.get(path) != when)
     print(
@@ -310,7 +211,9 @@ def main(count: int, folder: Path) -> None:
         f"{3 + took * 0.02:.1f} s), {len(touched)} of {len(after)} files of the library written: "
         f"{', '.join(touched[:12])}"
     )
-    print(f"  {', '.join(f'{name} {seconds:.1f} s' for name, seconds in each.items())}")
+    for name, seconds in ends.items():
+        print(f"  {name}: the last piece done after {seconds:.1f} s")
+    archive.catalogue.close()
     browse(library)
     minisearch(library, folder)
 

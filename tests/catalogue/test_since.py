@@ -17,7 +17,7 @@ from archivist.errors import ArchivistError
 from archivist.model import ObjectRecord, Party, PartyKind, Photograph, Title
 from archivist.release.disclosure import disclosures
 from archivist.release.pieces import Discloser
-from archivist.release.running import _piece
+from archivist.release.running import piece_digest
 from tests.archives import OWNER, add_photograph, jpeg, new_archive, new_id, piece, save
 
 
@@ -28,7 +28,7 @@ def seen(archive: Archive) -> dict[str, list[str]]:
     for name in ("owner", "public", "buyer"):
         discloser = Discloser(archive, disclosures()[name])
         for object_id, one in zip(there, discloser.pieces(there), strict=True):
-            told[object_id].append(f"{one.slug} {_piece(one)}")
+            told[object_id].append(f"{one.slug} {piece_digest(one)}")
     return told
 
 

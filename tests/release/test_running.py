@@ -7,12 +7,14 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from archivist.catalogue.archive import Archive
 from archivist.errors import ArchiveError, PackageError, SelectionError
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import Value
+from tests.archives import save
 from tests.release.conftest import Words, exporter, plugins_of, released, tree
 
 
@@ -146,6 +148,8 @@ def test_a_piece_that_cannot_be_read_from_the_archive_is_no_plugins_doing(
     plugins = plugins_of(exporter("words"))
     released(archive, plugins, tmp_path / "out", "words")
     before = tree(tmp_path / "out")
+    record = archive.catalogue.object_named("T 1")
+    save(archive.catalogue, msgspec.structs.replace(record, other_numbers=("9",)))
 
     def broken(*_: object) -> object:
         raise ArchiveError("The catalogue is damaged.")

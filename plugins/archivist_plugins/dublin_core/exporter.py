@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from lxml import etree
 
 from archivist.hooks import Exporter, Package, Piece, Selection
-from archivist_plugins.dublin_core.terms import Term, collection_terms, piece_terms
+from archivist_plugins.dublin_core.terms import Term, collection_terms, part_of, piece_terms
 
 DC = "http://purl.org/dc/elements/1.1/"
 DCTERMS = "http://purl.org/dc/terms/"
@@ -66,10 +66,12 @@ class DublinCore(Exporter):
         terms = piece_terms(piece, selection)
         write(package, f"{piece.slug}.xml", SIMPLE, terms)
         write(package, f"{piece.slug}.dcterms.xml", QUALIFIED, terms)
+        package.note(part_of(piece))
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Writes the collection in the qualified form, which has a term for 'has part'."""
-        write(package, "collection.xml", QUALIFIED, collection_terms(selection))
+        terms = collection_terms(selection, package.notes())
+        write(package, "collection.xml", QUALIFIED, terms)
 
 
 def write(package: Package, path: str, form: Form, terms: Iterable[Term]) -> None:

@@ -9,7 +9,7 @@ coverage, rights. Contributor, source and language do not apply to a made thing 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date as calendar_date
 
@@ -198,8 +198,10 @@ def rights_terms(uri: str, holder: str, credit: str, note: str = "") -> Iterator
         yield Term("rights", "rights", note)
 
 
-def collection_terms(selection: Selection) -> Iterator[Term]:
+def collection_terms(selection: Selection, parts: Iterable[str]) -> Iterator[Term]:
     """The collection that a release gives out, with the URI and name of each piece.
+
+    `parts` is what `part_of` says of each piece.
 
     The moment of the release is not among it: a release of what did not change stays the same.
     """
@@ -221,8 +223,13 @@ def collection_terms(selection: Selection) -> Iterator[Term]:
     if language:
         yield Term("language", "language", language, LANGUAGE)
     yield from rights_terms(archive.rights_uri, archive.rights_holder, archive.credit)
-    for piece in selection.pieces():
-        record = piece.record
-        yield Term("relation", "hasPart", piece.uri, URI)
-        named = record.stock_number, record.title
-        yield Term("relation", "hasPart", wording.listed(named) or record.id)
+    for part in parts:
+        uri, _, name = part.partition(" ")
+        yield Term("relation", "hasPart", uri, URI)
+        yield Term("relation", "hasPart", name)
+
+
+def part_of(piece: Piece) -> str:
+    """The URI of a piece and what it is called, as the collection names it."""
+    named = piece.record.stock_number, piece.record.title
+    return f"{piece.uri} {wording.listed(named) or piece.record.id}"

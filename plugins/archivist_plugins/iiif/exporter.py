@@ -13,13 +13,15 @@ from archivist.names import web_base
 from archivist_plugins.iiif import IiifOptions, images, manifest
 from archivist_plugins.iiif.canvases import Addresses, Shown, shown
 
+WITHOUT = "without"
+"""The note on a piece of which no photograph can be shown; the others' is their reference."""
+
 
 class Iiif(Exporter):
     """Writes `SLUG/manifest.json`, `SLUG/PICTURE/...` a piece, and `collection.json`."""
 
     def __init__(self, options: IiifOptions) -> None:
         self._options = options
-        self._failed: set[str] = set()
 
     def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
         """Writes one piece; nothing where it has no photograph that can be shown.
@@ -30,30 +32,26 @@ class Iiif(Exporter):
         """
         canvases = shown(piece, self._options.tile_size)
         if not canvases:
+            package.note(WITHOUT)
             return
         addresses = self._addresses(selection)
-        self._failed.add(piece.slug)
         for shows in canvases:
             self._write_picture(piece, shows, addresses, package)
         made = manifest.manifest(
             piece, selection, canvases, addresses, [file.path for file in package.companions()]
         )
         package.write(f"{piece.slug}/manifest.json", as_json(made))
-        self._failed.discard(piece.slug)
+        listed = manifest.reference(piece, canvases, selection.archive.language, addresses)
+        package.note(msgspec.json.encode(listed).decode("utf-8"))
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Writes the collection of all manifests, leaving out those that failed in this run."""
         addresses = self._addresses(selection)
-        items: list[dict[str, Any]] = []
-        without = 0
-        for piece in selection.pieces():
-            canvases = shown(piece, self._options.tile_size)
-            if not canvases:
-                without += 1
-            elif piece.slug not in self._failed:
-                items.append(
-                    manifest.reference(piece, canvases, selection.archive.language, addresses)
-                )
+        notes = list(package.notes())
+        items: list[dict[str, Any]] = [
+            msgspec.json.decode(note) for note in notes if note != WITHOUT
+        ]
+        without = notes.count(WITHOUT)
         package.write(
             "collection.json", as_json(manifest.collection(selection, items, without, addresses))
         )

@@ -18,7 +18,6 @@ from archivist_plugins.reference_library import feed, glaze, index, scripts, str
 from archivist_plugins.reference_library.entry import (
     LibraryEntry,
     as_script,
-    from_script,
     library_entry,
 )
 from archivist_plugins.reference_library.page import piece_page
@@ -32,6 +31,9 @@ from archivist_plugins.reference_library.templates import render
 
 FOLDER = "reference-library"
 """The folder of this exporter in a release."""
+
+IIIF, DUBLIN_CORE = COLLECTIONS = ("iiif/collection.json", "dublin-core/collection.xml")
+"""What other exporters may have written of all pieces."""
 
 CARDS = 60
 """Pieces on one page of the wall."""
@@ -75,6 +77,7 @@ class ReferenceLibrary(Exporter):
         )
         package.write(f"{folder}/record.json", _record(piece))
         package.write(f"{folder}/{SCRIPT}", as_script(made))
+        package.note(msgspec.json.encode(made).decode("utf-8"))
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Writes what shows the pieces together, from what was kept beside their pages.
@@ -83,7 +86,7 @@ class ReferenceLibrary(Exporter):
             PluginError: where OpenSeadragon was not fetched when the program was installed.
         """
         entries = sorted(_entries(package), key=lambda e: e.order)
-        there = {file.path for file in package.companions()}
+        there = {path for path in COLLECTIONS if package.companion(path)}
         address = _address(selection)
         shared: dict[str, Any] = {
             "address": f"{address}index.html" if address else "",
@@ -92,10 +95,8 @@ class ReferenceLibrary(Exporter):
             "without": sum(not e.pictures for e in entries),
             "facets": FACETS,
             "views": [view.value for view in VIEW_ORDER],
-            "collection": "../iiif/collection.json" if "iiif/collection.json" in there else "",
-            "dublin_core": "../dublin-core/collection.xml"
-            if "dublin-core/collection.xml" in there
-            else "",
+            "collection": f"../{IIIF}" if IIIF in there else "",
+            "dublin_core": f"../{DUBLIN_CORE}" if DUBLIN_CORE in there else "",
         }
         _write_wall(entries, selection, package, shared)
         for name in ("compare", "about"):
@@ -164,12 +165,9 @@ def _write_own_files(package: Package) -> None:
 
 
 def _entries(package: Package) -> list[LibraryEntry]:
-    """What was kept beside the pages of all pieces, also of those written in an earlier run."""
-    return [
-        from_script(file.location.read_bytes())
-        for file in package.companions()
-        if file.path.startswith(f"{FOLDER}/pieces/") and file.path.endswith(f"/{SCRIPT}")
-    ]
+    """What was noted of all pieces, also of those whose pages were written in an earlier run."""
+    decoder = msgspec.json.Decoder(LibraryEntry)
+    return [decoder.decode(note) for note in package.notes()]
 
 
 def _record(piece: Piece) -> bytes:

@@ -157,13 +157,12 @@ class CaptionIntake:
         reasons = [f"{words.place} ({words.column}): '{quoted}'"]
         reasons += [f"says besides {', '.join(told)}"] if told else []
         reasons += [f"says otherwise {'; '.join(against)}"] if against else []
-        sure = Certainty.PROBABLE if against or words.column in (NAME, FOLDER) else words.certainty
         if new:
             for statements in new.values():
                 held.extend(statements)
-            items.append(
-                self._change(words, record, new, reasons, least_sure(sure, words.certainty))
-            )
+            # Whether a caption speaks of the piece, its maker alone knows.
+            sure = least_sure(words.certainty, Certainty.PROBABLE)
+            items.append(self._change(words, record, new, reasons, sure))
         questions.extend(
             self._asked(words, record, question, new)
             for question in understood.questions

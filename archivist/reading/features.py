@@ -15,7 +15,15 @@ import msgspec
 from archivist.model.base import Certainty, Reading, Term
 from archivist.model.records import Aspect, Attribution, Feature, FeatureAspect
 from archivist.reading.likeness import likely_names
-from archivist.reading.looks import LIKE, LIKENESSES, is_a_colour, of_its_type, wares_of_a_type
+from archivist.reading.looks import (
+    LIKE,
+    LIKE_AFTER,
+    LIKENESSES,
+    is_a_colour,
+    look_of,
+    of_its_type,
+    ware_bases,
+)
 from archivist.reading.result import Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import (
@@ -33,6 +41,8 @@ _ORIGINS = (Aspect.CULTURE.value, Aspect.PLACE.value, Aspect.KILN.value)
 _NOUNS = frozenset((FeatureAspect.FORM.value, FeatureAspect.SUBJECT.value))
 _FORM = FeatureAspect.FORM.value
 _MATERIAL = FeatureAspect.MATERIAL.value
+_WARE = FeatureAspect.WARE.value
+_BASE = "ware without the word"
 _MADE_OF_A_WARE = frozenset(
     aspect.value for aspect in (FeatureAspect.FORM, FeatureAspect.MATERIAL, FeatureAspect.GLAZE)
 )
@@ -60,10 +70,10 @@ def _lexicon(tables: Tables) -> Lexicon[_Entry]:
     for row in tables.terms("hedge"):
         hedge = _Entry("hedge", certainty=Certainty(row.more["certainty"]))
         entries.extend((name, hedge) for name in row.names)
-    for row in tables.terms("likeness", *LIKENESSES):
+    for row in tables.terms(*LIKENESSES):
         entries.extend((name, _Entry(row.kind)) for name in row.names)
-    for kind, name, term in wares_of_a_type(tables):
-        entries.extend((form, _Entry(kind, term)) for form in _without_apostrophes(name))
+    for name, term in ware_bases(tables):
+        entries.extend((form, _Entry(_BASE, term)) for form in _without_apostrophes(name))
     return Lexicon(entries)
 
 
@@ -108,17 +118,12 @@ def features_in(
         origin = entry.kind in _ORIGINS
         if origin and _is_likeness(following, match.end):
             continue
-        first, end = match.first, match.end
         certainty = Certainty.CERTAIN
         before = found[number - 1] if number else None
-        after = following.entry.kind if following and following.first == match.end else ""
-        if entry.kind == _MATERIAL and is_a_colour(entry.term, after, tables):
+        seen = _as_it_looks(words, match, before, following, tables)
+        if seen is None:
             continue
-        if before is not None and before.entry.kind == LIKE and _adjoins(words, before, match):
-            if entry.kind == _MATERIAL:
-                continue
-            if entry.kind == FeatureAspect.WARE.value:
-                entry = entry._replace(term=of_its_type(entry.term))
+        entry, first, end = seen
         if before is not None and before.entry.kind == "hedge" and _adjoins(words, before, match):
             certainty, first = before.entry.certainty, before.first
         doubted = _doubted(words, end)
@@ -130,6 +135,29 @@ def features_in(
     statements.extend(_like_names(words, found, taken, tables))
     statements.sort(key=lambda s: s.reading.start if s.reading else 0)
     return tuple(statements)
+
+
+def _as_it_looks(
+    words: Words,
+    match: Found[_Entry],
+    before: Found[_Entry] | None,
+    following: Found[_Entry] | None,
+    tables: Tables,
+) -> Found[_Entry] | None:
+    """What a name stands for beside words of likeness; None where nothing of that name is there."""
+    entry = match.entry
+    if entry.kind not in (_WARE, _BASE, _MATERIAL) or entry.term is None:
+        return match
+    after = following.entry.kind if following and following.first == match.end else ""
+    copied = before is not None and before.entry.kind == LIKE and _adjoins(words, before, match)
+    if entry.kind == _MATERIAL:
+        return None if copied or is_a_colour(entry.term, after, tables) else match
+    if after in LIKE_AFTER and following is not None:
+        look = look_of(entry.term, words, following.end)
+        return Found(_Entry(look.aspect, look.term), match.first, look.end)
+    if copied:
+        return match._replace(entry=_Entry(_WARE, of_its_type(entry.term)))
+    return match if entry.kind == _WARE else None
 
 
 def _like_names(
@@ -189,7 +217,7 @@ def _is_capital(words: Words, match: Found[_Entry]) -> bool:
 
 
 def _is_likeness(following: Found[_Entry] | None, at: int) -> bool:
-    return following is not None and following.entry.kind == "likeness" and following.first == at
+    return following is not None and following.entry.kind in LIKE_AFTER and following.first == at
 
 
 def _adjoins(words: Words, before: Found[_Entry], match: Found[_Entry]) -> bool:

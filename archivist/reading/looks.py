@@ -8,38 +8,54 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from archivist.model.base import Term
 from archivist.model.records import FeatureAspect
 from archivist.reading.tables import Tables
+from archivist.reading.words import Words
 
 LIKE = "likeness before"
 """The kind of words that stand before what is imitated: 'in imitation of', 'simulating'."""
 
-LIKENESSES = (LIKE, "likeness of a material", "colour of a material")
+LIKE_AFTER = ("likeness", "ware likeness")
+"""The kinds of words that stand after a ware that is imitated: 'type', 'style'."""
+
+LIKENESSES = (LIKE, *LIKE_AFTER, "likeness of a material", "colour of a material")
 """The kinds of table rows whose words, beside a name, say that it is a look."""
 
 _WARES = (" ware", " Ware", " yao")
+_WARE_WORDS = frozenset(("ware", "wares"))
+_GLAZES = frozenset(("glaze", "crackle"))
 _COLOURS = ("colour of a material", FeatureAspect.COLOUR.value, FeatureAspect.GLAZE.value)
 
 
-def wares_of_a_type(tables: Tables) -> Iterator[tuple[str, str, Term]]:
-    """Aspect, name and term of each look of a ware: 'Guan type', 'Jun-type glaze', 'Imari style'.
+class Look(NamedTuple):
+    """What only looks like a ware: its aspect and term, and the token after its words."""
 
-    Only of wares with a capital: 'red style' names none.
-    """
-    words = [name for row in tables.terms("ware likeness") for name in row.names]
+    aspect: str
+    term: Term
+    end: int
+
+
+def ware_bases(tables: Tables) -> Iterator[tuple[str, Term]]:
+    """The names of wares without the word 'ware', before which and after which words of likeness
+    may stand; only of those with a capital, since 'red style' names no ware."""
     for row in tables.terms(FeatureAspect.WARE.value):
-        ware = of_its_type(row.term)
-        glaze = Term(
-            label=ware.label.removesuffix("ware") + "glaze", vocabulary=FeatureAspect.GLAZE.value
-        )
-        bases = dict.fromkeys(_without_ware(name) for name in row.names)
-        for look in (f"{base} {word}" for base in bases if base[:1].isupper() for word in words):
-            for end in ("", " ware", " wares"):
-                yield FeatureAspect.WARE.value, f"{look}{end}", ware
-            for end in (" glaze", " crackle"):
-                yield FeatureAspect.GLAZE.value, f"{look}{end}", glaze
+        for base in dict.fromkeys(_without_ware(name) for name in row.names):
+            if base[:1].isupper():
+                yield base, row.term
+
+
+def look_of(ware: Term, words: Words, end: int) -> Look:
+    """The look that a ware's name makes with the word of likeness that ends before token `end`:
+    'Guan type', 'Jun-type glaze', 'Imari style ware'."""
+    following = words.folded[end] if end < len(words) else ""
+    if following in _GLAZES:
+        label = f"{_without_ware(ware.label)}-type glaze"
+        term = Term(label=label, vocabulary=FeatureAspect.GLAZE.value)
+        return Look(FeatureAspect.GLAZE.value, term, end + 1)
+    return Look(FeatureAspect.WARE.value, of_its_type(ware), end + (following in _WARE_WORDS))
 
 
 def of_its_type(ware: Term) -> Term:

@@ -43,6 +43,7 @@ def materials(text: str) -> list[str]:
         ("Ch'ien type tea bowl", "Jian-type ware"),
         ("a dish in the style of Longquan celadon", "Longquan celadon-type ware"),
         ("vase in imitation of Ge ware", "Ge-type ware"),
+        ("bowl imitating Guan", "Guan-type ware"),
     ],
 )
 def test_the_look_of_a_ware_is_not_that_ware(text: str, ware: str) -> None:

@@ -27,6 +27,7 @@ from archivist.intake.contact_sheet.laid_over import (
 from archivist.intake.contact_sheet.list_intake import ListIntake
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import add_proposed, photographs_known
+from archivist.intake.contact_sheet.regrouped import regrouped, said_of_photographs
 from archivist.intake.contact_sheet.remembered import (
     AUDIENCES,
     anything_remembered,
@@ -85,8 +86,13 @@ def with_lists(
 
     People's words are in `lists`, and in those that the archive took in before.
     """
-    times = _reviewed_times(archive, found)
-    result = WithLists(list(items), list(questions), corrected(found, {}, times))
+    records = list(records)
+    names = {record.id: record.name for record in records}
+    held = _reviewed(archive, found)
+    times = {p.sha256: _preferred(p) for p in held if time_is_reviewed(p)}
+    shown = said_of_photographs(held)
+    found = regrouped(corrected(found, {}, times), shown, names)
+    result = WithLists(list(items), list(questions), found)
     result.items = _unreviewed(archive, result.items)
     if not lists and not anything_remembered(archive.catalogue):
         return result
@@ -115,20 +121,24 @@ def with_lists(
     copies = copies_said(archive.catalogue, tables, known)
     copies |= said_of_copies(result.items, digests)
     times |= said_of_times((*said.values(), *result.items), digests)
-    result.found = corrected(found, copies, times)
+    added = (i.photograph for i in result.items if isinstance(i, AddPhotograph))
+    shown |= said_of_photographs(added)
+    names |= {record.id: record.name for record in pieces.records.values()}
+    result.found = regrouped(corrected(found, copies, times), shown, names)
     result.items = without_guesses(result.items, copies, digests)
     result.questions = still_open(result.questions, result.items)
     return result
 
 
-def _reviewed_times(archive: Archive, found: Findings) -> dict[str, TakenAt]:
-    """When pictures that the archive has were taken, by a person's word, by digest."""
-    times: dict[str, TakenAt] = {}
-    for sha256 in {file.sha256 for file in found.photographs if file.known}:
-        for photograph in archive.catalogue.keyed(Photograph, sha256)[:1]:
-            if time_is_reviewed(photograph):
-                times[sha256] = next(t for t in photograph.taken if t.preferred)
-    return times
+def _reviewed(archive: Archive, found: Findings) -> list[Photograph]:
+    """The photographs among those found that the archive has and of whom a person spoke."""
+    digests = dict.fromkeys(file.sha256 for file in found.photographs if file.known)
+    held = (p for sha256 in digests for p in archive.catalogue.keyed(Photograph, sha256)[:1])
+    return [p for p in held if not p.withdrawn and (is_reviewed(p) or time_is_reviewed(p))]
+
+
+def _preferred(photograph: Photograph) -> TakenAt:
+    return next(taken for taken in photograph.taken if taken.preferred)
 
 
 def audiences_of(archive: Archive, plugins: Plugins) -> tuple[str, ...]:
@@ -165,10 +175,12 @@ def _unreviewed(archive: Archive, items: Iterable[AnyItem]) -> list[AnyItem]:
     return kept
 
 
-def joined(waiting: Proposal, handed: Proposal) -> Proposal | None:
+def joined(
+    waiting: Proposal, handed: Proposal, records: Iterable[ObjectRecord] = ()
+) -> Proposal | None:
     """The waiting proposal with what a handed-back list says of its photographs.
 
-    None where the list says nothing of any of them.
+    `records` are those of the archive. None where the list says nothing of any of them.
     """
     added = {i.photograph.id for i in waiting.items if isinstance(i, AddPhotograph)}
     said = reviews_in(handed.items)
@@ -192,9 +204,12 @@ def joined(waiting: Proposal, handed: Proposal) -> Proposal | None:
         i.photograph.id: i.photograph.sha256 for i in waiting.items if isinstance(i, AddPhotograph)
     }
     copies = said_of_copies(handed.items, digests)
+    shown = said_of_photographs(i.photograph for i in items if isinstance(i, AddPhotograph))
+    names = {r.id: r.name for r in (*records, *_proposed_records([waiting]))}
+    found = corrected(waiting.found, copies, said_of_times(handed.items, digests))
     return msgspec.structs.replace(
         waiting,
-        found=corrected(waiting.found, copies, said_of_times(handed.items, digests)),
+        found=regrouped(found, shown, names),
         sources=tuple(sources.values()),
         items=tuple(without_guesses(items, copies, digests)),
         questions=tuple(still_open(asked.values(), items)),

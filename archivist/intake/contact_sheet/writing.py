@@ -21,6 +21,7 @@ from archivist.intake.proposal import (
     rewrite_proposal,
 )
 from archivist.intake.survey import survey
+from archivist.model import ObjectRecord
 from archivist.plugins import Plugins
 
 
@@ -132,7 +133,8 @@ def hand_back(
     for path in reversed(waiting_proposals(archive)):
         if path == told.path:
             continue
-        together = joined(read_proposal(path), told.proposal)
+        records = archive.catalogue.all(ObjectRecord)
+        together = joined(read_proposal(path), told.proposal, records)
         if together is not None:
             rewrite_proposal(path, together)
             told.path.unlink()

@@ -315,3 +315,34 @@ def test_questions_no_longer_ask_of_photographs_that_were_spoken_of(
     (base,) = shown["blue vase/IMG_1.JPG"].depictions
     assert (base.view, base.certainty) == (View.BASE, Certainty.CERTAIN)
     assert shown["blue vase/IMG_2.JPG"].depictions
+
+
+def test_scripts_are_told_views_and_groups_as_their_owner_says(
+    stocked: Archive, tree: Path, look: Look, plugins: Plugins
+) -> None:
+    path = look(tree).path
+    edits: Edits = {
+        "HW 0401/IMG_11.JPG": {Part.PIECE: "HW 0402", Part.VIEW: "base"},
+        "HW 0401/IMG_12.JPG": {Part.PIECE: ""},
+        "other.jpg": {Part.PIECE: "HW 0401"},
+    }
+    back = corrected(stocked, path, plugins, edits)
+    assert back.path is not None
+
+    def told(proposal: Any) -> dict[str, Any]:
+        shown = listed(proposal)
+        view = {p["path"]: (p["view"], p["view_ground"]) for p in shown["photographs"]}
+        assert view["HW 0401/IMG_11.JPG"] == ("base", "as its owner says")
+        return {g["name"]: set(g["paths"]) for g in shown["groups"] if g["object"]}
+
+    groups = told(read_proposal(back.path))
+    assert groups["HW 0401"] == {
+        "HW 0401/IMG_10.JPG", "HW 0401/IMG_13.JPG", "for web/small.jpg", "other.jpg",
+    }  # fmt: skip
+    assert groups["HW 0402"] == {f"HW 0402/IMG_2{n}.JPG" for n in range(4)} | {"HW 0401/IMG_11.JPG"}
+    applied(stocked, back.path)
+    write(tree / "HW 0401/new.jpg", drawn(50))
+    write(tree / "HW 0402/new.jpg", drawn(51))
+    again = told(look(tree).proposal)
+    assert again["HW 0401"] == groups["HW 0401"] | {"HW 0401/new.jpg"}
+    assert again["HW 0402"] == groups["HW 0402"] | {"HW 0402/new.jpg"}

@@ -1,9 +1,8 @@
 """A card of neutral patches beside the piece, and the white balance that it gives a picture.
 
-Such a card has three patches or more in a row, white, grey (18 % of the light, as photographers'
-grey cards reflect) and black, all without colour; what colour they have in the picture is that of
-the light. Common practice, no source. A card of a single grey patch looks like any grey paper, and
-is not taken for one.
+Cards for photographers have patches without colour in a row, from white to black in steps; what
+colour these have in the picture is that of the light. Others are a single grey: an even rectangle
+with sharp edges, neither light nor dark. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -16,12 +15,19 @@ from numpy.typing import NDArray
 
 from archivist.imaging.colour import lab
 from archivist.imaging.colour.ground import steps
-from archivist.imaging.colour.regions import Mask, inner, parts
+from archivist.imaging.colour.regions import Mask, grown, inner, outermost, parts
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
 Array = NDArray[np.float32]
+
+SHARP, SQUARE, LONG = 6.0, 0.88, 2.2
+"""A single grey card: the step round it in CIELAB units, the share of its tilted box that it fills,
+and how many times as long as wide it may be."""
+
+PLAIN, MIDDLE, FAINT = (0.003, 0.08), (35.0, 70.0), 20.0
+"""Its share of the picture; its lightness; its chroma in whatever light."""
 
 LONGEST = 320
 """Pixels of the longest side of the picture in which a card is looked for."""
@@ -32,8 +38,9 @@ EVEN = 2.5
 SMALLEST, LARGEST = 0.0004, 0.03
 """Share of the picture that one patch may fill."""
 
-GREY, BLACK = (0.10, 0.45), 0.16
-"""What grey and black patches reflect of what white does, the light a little uneven."""
+GREY, DARKER, BLACK = (0.10, 0.45), 0.85, 0.16
+"""What patches reflect, the light a little uneven: the grey of three of what white does, each of a
+longer row of what the one before does at most, the last of what the first does at most."""
 
 NEUTRAL = 0.12
 """What two patches may differ in the share that a channel has of their light."""
@@ -90,21 +97,29 @@ def find_card(image: Image) -> Card | None:
     small = fit(image, LONGEST).filter(ImageFilter.MedianFilter(3))
     pixels = np.asarray(small, np.uint8)
     row = _row(_patches(pixels))
-    if row is None:
-        return None
-    told = [patch for patch in row[:2] if not patch.clipped] or [row[1]]
-    light = np.mean([patch.tint for patch in told], axis=0)
-    gains = light.mean() / light
+    if not row:
+        return _plain(pixels)
+    told = [patch for patch in row[:-1] if not patch.clipped] or [row[-2]]
     reach = row[0].side * 0.85
     corners = np.array([patch.middle for patch in row])
     size = np.array([small.width, small.height])
-    low = np.maximum((corners.min(0) - reach) / size, 0)
-    high = np.minimum((corners.max(0) + reach) / size, 1)
-    return Card(
+    return _card(
         "a card of white, grey and black patches",
-        (float(gains[0]), float(gains[1]), float(gains[2])),
-        (float(low[0]), float(low[1]), float(high[0]), float(high[1])),
+        np.mean([patch.tint for patch in told], axis=0),
+        (corners.min(0) - reach) / size,
+        (corners.max(0) + reach) / size,
     )
+
+
+def _card(
+    called: str,
+    tint: NDArray[np.float64],
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+) -> Card:
+    red, green, blue = (float(gain) for gain in tint.mean() / tint)
+    (left, top), (right, lower) = np.clip(low, 0, 1), np.clip(high, 0, 1)
+    return Card(called, (red, green, blue), (float(left), float(top), float(right), float(lower)))
 
 
 def balanced(light: Array, card: Card | None) -> Array:
@@ -139,25 +154,90 @@ def _patches(pixels: NDArray[np.uint8]) -> list[_Patch]:
     return found
 
 
-def _row(patches: list[_Patch]) -> tuple[_Patch, _Patch, _Patch] | None:
-    """White, grey and black in a row, the largest such; None where there are none."""
-    best = None
-    for white in patches:
-        for grey in patches:
-            ratio = grey.luminance / max(white.luminance, 1e-6)
-            if not GREY[0] <= ratio <= GREY[1] or np.abs(grey.tint - white.tint).max() > NEUTRAL:
+def _row(patches: list[_Patch]) -> list[_Patch]:
+    """The longest row of patches from light to dark, in even steps of place; [] where none is."""
+    best: list[_Patch] = []
+    for first in patches:
+        for second in patches:
+            step = second.middle - first.middle
+            if not _follows(first, second) or not 0.6 <= np.hypot(*step) / first.side <= 2.2:
                 continue
-            onward = grey.middle - white.middle
-            if not 0.6 <= np.hypot(*onward) / white.side <= 2.2:
-                continue
-            for black in patches:
-                alike = max(p.side for p in (white, grey, black)) <= 1.6 * min(
-                    p.side for p in (white, grey, black)
-                )
-                dark = black.luminance / max(white.luminance, 1e-6) <= BLACK
-                beside = np.hypot(*(black.middle - grey.middle - onward)) <= 0.35 * white.side
-                darker = black.luminance < 0.6 * grey.luminance
-                larger = best is None or white.side > best[0].side
-                if alike and dark and darker and beside and larger:
-                    best = (white, grey, black)
+            row = [first, second]
+            while (after := _next(row[-1], step, patches)) is not None:
+                row.append(after)
+            if _believed(row) and (len(row), row[0].side) > (
+                len(best),
+                best[0].side if best else 0,
+            ):
+                best = row
     return best
+
+
+def _plain(pixels: NDArray[np.uint8]) -> Card | None:
+    """The largest even grey rectangle with sharp edges that lies whole in the picture."""
+    colours = lab.lab_of(pixels)
+    differing = steps(colours)
+    numbers, count = parts(inner(differing < EVEN, 1, grow=True))
+    sizes = np.bincount(numbers.ravel(), minlength=count + 1) / numbers.size
+    sizes[0] = 0
+    sharp = grown(differing >= SHARP, 4)
+    for number in np.argsort(-sizes, kind="stable"):
+        here = numbers == number
+        if sizes[number] < PLAIN[0]:
+            return None
+        if sizes[number] > PLAIN[1] or not _is_grey(colours[here]) or not _is_rectangle(here):
+            continue
+        outline = here & ~inner(here, 1)
+        if sharp[outline].mean() < 0.95 or outermost(here).any():
+            continue
+        light = lab.light_of(pixels)[here].mean(0).astype(np.float64)
+        down, across = np.nonzero(grown(here, 3))
+        size = np.array([here.shape[1], here.shape[0]])
+        low, high = np.array([across.min(), down.min()]), np.array([across.max(), down.max()])
+        called = "an even grey rectangle, taken for a grey card,"
+        return _card(called, light / light.sum(), low / size, (high + 1) / size)
+    return None
+
+
+def _is_grey(colours: Array) -> bool:
+    lightness, a, b = colours.mean(0)
+    return bool(MIDDLE[0] <= lightness <= MIDDLE[1] and np.hypot(a, b) <= FAINT)
+
+
+def _is_rectangle(here: Mask) -> bool:
+    """Whether the smallest tilted box round a part is filled by it, and not too long."""
+    down, across = np.nonzero(here)
+    boxes = []
+    for angle in np.radians(np.arange(0, 90, 5)):
+        one = np.ptp(across * np.cos(angle) + down * np.sin(angle)) + 1
+        other = np.ptp(down * np.cos(angle) - across * np.sin(angle)) + 1
+        boxes.append((one * other, max(one, other) / min(one, other)))
+    area, long = min(boxes)
+    return bool(len(down) >= SQUARE * area and long <= LONG)
+
+
+def _follows(lighter: _Patch, darker: _Patch) -> bool:
+    """Whether two patches may stand side by side on one card: alike but for how light they are."""
+    sides = sorted((lighter.side, darker.side))
+    return (
+        darker.luminance <= DARKER * lighter.luminance
+        and sides[1] <= 1.6 * sides[0]
+        and (
+            darker.luminance < 0.05  # so little light that its tint tells nothing
+            or bool(np.abs(darker.tint - lighter.tint).max() <= NEUTRAL)
+        )
+    )
+
+
+def _next(last: _Patch, step: NDArray[np.float64], patches: list[_Patch]) -> _Patch | None:
+    for patch in patches:
+        beside = np.hypot(*(patch.middle - last.middle - step)) <= 0.35 * last.side
+        if beside and _follows(last, patch):
+            return patch
+    return None
+
+
+def _believed(row: list[_Patch]) -> bool:
+    if len(row) < 3 or row[-1].luminance > BLACK * row[0].luminance:
+        return False
+    return len(row) > 3 or GREY[0] <= row[1].luminance / row[0].luminance <= GREY[1]

@@ -72,6 +72,22 @@ def card(drawn: ImageDraw.ImageDraw) -> None:
         drawn.rectangle((left, 385, left + 38, 425), fill=(value, value, value))
 
 
+def long_card(drawn: ImageDraw.ImageDraw) -> None:
+    """A row of six steps from white to black, on black."""
+    drawn.rectangle((434, 382, 634, 428), fill=(24, 24, 24))
+    for place, share in enumerate((0.88, 0.58, 0.36, 0.19, 0.09, 0.03)):
+        value = round(float(encoded(np.array(share))) * 255)
+        left = 440 + place * 32
+        drawn.rectangle((left, 390, left + 28, 420), fill=(value, value, value))
+
+
+def grey_card(drawn: ImageDraw.ImageDraw) -> None:
+    """A card of one grey, 18 % of the light, a little turned."""
+    value = round(float(encoded(np.array(0.18))) * 255)
+    corners = [(474, 200), (600, 212), (592, 298), (466, 286)]
+    drawn.polygon(corners, fill=(value, value, value))
+
+
 def tinted(image: Image.Image, gains: tuple[float, float, float]) -> Image.Image:
     """The picture as a camera with a wrong white balance would have made it."""
     light: NDArray[np.float64] = decoded(np.asarray(image) / 255) * np.array(gains)

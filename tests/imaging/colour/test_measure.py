@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageDraw
 
 from archivist.imaging.colour import ground, lab
 from archivist.imaging.colour.card import find_card
@@ -96,19 +97,41 @@ def test_where_no_piece_can_be_told_nothing_is_and_it_is_said_why(
     assert reason in found.reason
 
 
-def test_a_card_of_neutral_patches_balances_the_picture_and_is_said() -> None:
+@pytest.mark.parametrize(
+    ("card", "called"),
+    [
+        (drawn.card, "white, grey and black"),
+        (drawn.long_card, "white, grey and black"),
+        (drawn.grey_card, "taken for a grey card"),
+    ],
+)
+def test_a_card_beside_the_piece_balances_the_picture_and_is_said(
+    card: Callable[[ImageDraw.ImageDraw], None], called: str
+) -> None:
     wrong = (1.25, 1.0, 0.72)
     bare = drawn.pot(GROUNDS["grey paper"], drawn.CELADON)
-    carded = drawn.pot(GROUNDS["grey paper"], drawn.CELADON, paint=drawn.card)
+    carded = drawn.pot(GROUNDS["grey paper"], drawn.CELADON, paint=card)
     without = measure(drawn.tinted(bare, wrong))
     with_card = measure(drawn.tinted(carded, wrong))
     assert without is not None
     assert with_card is not None
     assert without.card == ""
-    assert "white, grey and black" in with_card.card
+    assert called in with_card.card
     assert off(without.colours[0], drawn.CELADON) > 6
     assert off(with_card.colours[0], drawn.CELADON) < 3
     assert with_card.colours[0].share > 0.93
+
+
+def test_a_grey_square_painted_on_the_piece_is_no_card() -> None:
+    def square(picture: ImageDraw.ImageDraw) -> None:
+        picture.rectangle((280, 220, 340, 280), fill=(118, 112, 108))
+
+    picture = drawn.pot(GROUNDS["grey paper"], drawn.PORCELAIN, paint=square, lamp=False)
+    assert find_card(picture) is not None
+    found = measure(picture)
+    assert found is not None
+    assert found.card == ""
+    assert off(found.colours[0], drawn.PORCELAIN) < 2
 
 
 def test_no_card_is_seen_where_there_is_none(shared_photos: Path) -> None:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 Array = NDArray[np.float32]
+Parts = tuple[NDArray[np.int64], int]
 
 SHARP, SQUARE, LONG = 6.0, 0.88, 2.2
 """A single grey card: the step round it in CIELAB units, the share of its tilted box that it fills,
@@ -96,9 +97,12 @@ def find_card(image: Image) -> Card | None:
 
     small = fit(image, LONGEST).filter(ImageFilter.MedianFilter(3))
     pixels = np.asarray(small, np.uint8)
-    row = _row(_patches(pixels))
+    colours = lab.lab_of(pixels)
+    differing = steps(colours)
+    even = parts(inner(differing < EVEN, 1, grow=True))
+    row = _row(_patches(pixels, even))
     if not row:
-        return _plain(pixels)
+        return _plain(pixels, colours, differing, even)
     told = [patch for patch in row[:-1] if not patch.clipped] or [row[-2]]
     reach = row[0].side * 0.85
     corners = np.array([patch.middle for patch in row])
@@ -127,13 +131,11 @@ def balanced(light: Array, card: Card | None) -> Array:
     return light if card is None else light * np.array(card.gains, np.float32)
 
 
-def _patches(pixels: NDArray[np.uint8]) -> list[_Patch]:
+def _patches(pixels: NDArray[np.uint8], even: Parts) -> list[_Patch]:
     """The even parts of a picture that are as large as a patch and fill most of their box."""
-    colours = lab.lab_of(pixels)
-    even = inner(steps(colours) < EVEN, 1, grow=True)
-    numbers, count = parts(even)
+    numbers, count = even
     sizes = np.bincount(numbers.ravel(), minlength=count + 1)
-    wanted = (sizes >= SMALLEST * even.size) & (sizes <= LARGEST * even.size)
+    wanted = (sizes >= SMALLEST * numbers.size) & (sizes <= LARGEST * numbers.size)
     wanted[0] = False
     light = lab.light_of(pixels)
     found = []
@@ -173,11 +175,9 @@ def _row(patches: list[_Patch]) -> list[_Patch]:
     return best
 
 
-def _plain(pixels: NDArray[np.uint8]) -> Card | None:
+def _plain(pixels: NDArray[np.uint8], colours: Array, differing: Array, even: Parts) -> Card | None:
     """The largest even grey rectangle with sharp edges that lies whole in the picture."""
-    colours = lab.lab_of(pixels)
-    differing = steps(colours)
-    numbers, count = parts(inner(differing < EVEN, 1, grow=True))
+    numbers, count = even
     sizes = np.bincount(numbers.ravel(), minlength=count + 1) / numbers.size
     sizes[0] = 0
     sharp = grown(differing >= SHARP, 4)

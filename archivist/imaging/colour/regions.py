@@ -101,9 +101,10 @@ def parts(mask: Mask) -> tuple[NDArray[np.int64], int]:
         before = labels
         labels = _least_along_rows(mask, labels)
         labels = _least_along_rows(mask.T, labels.T).T
-    found, numbers = np.unique(labels, return_inverse=True)
-    numbers = numbers.reshape(mask.shape)
-    return (numbers, len(found) - 1) if found[0] == 0 else (numbers + 1, len(found))
+    firsts = np.flatnonzero(labels == np.arange(1, mask.size + 1).reshape(mask.shape))
+    numbers = np.zeros(mask.size + 1, np.int64)
+    numbers[firsts + 1] = np.arange(1, len(firsts) + 1)
+    return numbers[labels], len(firsts)
 
 
 def _least_along_rows(mask: Mask, labels: NDArray[np.int64]) -> NDArray[np.int64]:

@@ -394,16 +394,14 @@ class FoundFile(Value, frozen=True, kw_only=True):
     """A file that belongs in the archive.
 
     `path` is relative to the source with forward slashes (base64 of its bytes in `path_bytes`
-    where it is not Unicode); `group` is what the reader takes to be one piece (a folder, a stem);
-    `number` a stock number read from names, empty if none; `captions` words that came with it;
-    `view_words` the words of the name that may say which view it is.
+    where it is not Unicode); `number` is the stock number of the piece that it shows, where the
+    source says so; `captions` are words that came with it. What its names say is read by whoever
+    compares them with records.
     """
 
     path: str
     path_bytes: str = ""
-    group: str = ""
     number: str = ""
-    view_words: str = ""
     captions: tuple[str, ...] = ()
 
 

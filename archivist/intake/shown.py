@@ -122,7 +122,7 @@ class NameReader:
 
     def _told_apart(self, objects: tuple[str, ...], file: SurveyedFile) -> str:
         """Of records with one number, the one whose title alone has words of the file's names."""
-        words = set(re.split(r"[\W_]+", f"{file.found.path} {file.found.view_words}".casefold()))
+        words = set(re.split(r"[\W_]+", file.found.path.casefold()))
         words |= {word for caption in file.captions for word in caption.casefold().split()}
         titles = {object_id: _title_words(self.records[object_id].title) for object_id in objects}
         common = set.intersection(*titles.values())

@@ -11,9 +11,16 @@ import pytest
 
 from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
-from archivist.hooks import Cell, Found, FoundRow, ReaderDescription, Trouble
-from archivist.intake.proposal import CreateObject, KeepFile, proposal_files, read_proposal
+from archivist.hooks import Cell, Found, FoundFile, FoundRow, ReaderDescription, Trouble
+from archivist.intake.proposal import (
+    AddPhotograph,
+    CreateObject,
+    KeepFile,
+    proposal_files,
+    read_proposal,
+)
 from archivist.intake.survey import survey
+from archivist.model import ObjectRecord
 from archivist.plugins import Offer, Origin, Plugins
 
 Look = Callable[..., Any]
@@ -87,6 +94,36 @@ def test_a_reader_can_be_named(archive: Archive, with_cards: Plugins, tmp_path: 
     assert titles(told) == ["bowl"]
     with pytest.raises(SelectionError, match="no reader 'tapes'"):
         survey(archive, [tmp_path / "a.other"], with_cards, reader="tapes")
+
+
+class Index:
+    """A stranger's reader of a folder with an index of which picture shows which piece."""
+
+    def sure(self, source: Path) -> float:
+        return 0.95 if (source / "index").is_file() else 0.0
+
+    def read(self, source: Path) -> Iterator[Found]:
+        for line in (source / "index").read_text(encoding="utf-8").splitlines():
+            path, _, number = line.partition("=")
+            yield FoundFile(path=path, number=number)
+
+
+def test_the_number_that_a_reader_knows_goes_before_what_names_say(
+    archive: Archive, plugins: Plugins, tmp_path: Path, sheet: Look, picture: Look, take_in: Look
+) -> None:
+    take_in(sheet([*ROWS, ["T 2", "jug"]]))
+    picture(tmp_path / "indexed/T 2.jpg")
+    (tmp_path / "indexed/index").write_text("T 2.jpg=T 1\n", encoding="utf-8")
+    description = ReaderDescription(name="index", title="Index", make=lambda _: Index())
+    origin = Origin("index", "a-strangers-distribution", "0.1")
+    readers = Plugins((*plugins.offers, Offer("reader", description, origin)))
+    told = survey(archive, [tmp_path / "indexed"], readers)
+    (item,) = [i for i in told.proposal.items if isinstance(i, AddPhotograph)]
+    (shown,) = item.photograph.depictions
+    record = archive.catalogue.get(shown.object, ObjectRecord)
+    assert record is not None
+    assert record.stock_number == "T 1"
+    assert item.reasons[0] == "number 'T 1' has T 1"
 
 
 def test_spreadsheets_within_a_folder_are_read_as_sources_of_their_own(

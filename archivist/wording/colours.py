@@ -38,7 +38,7 @@ HUES: tuple[tuple[float, str, str], ...] = (
     (52, "red-brown", "salmon"),
     (78, "brown", "buff"),
     (102, "olive-brown", "yellow"),
-    (132, "olive", "yellow-green"),
+    (116, "olive", "yellow-green"),
     (170, "green", "green"),
     (215, "blue-green", "blue-green"),
     (300, "blue", "blue"),
@@ -46,6 +46,9 @@ HUES: tuple[tuple[float, str, str], ...] = (
     (361, "red", "pink"),
 )
 """The angle of hue up to which each goes; what it is called when dark, and when light."""
+
+CREAM, EARTHEN = 28.0, (70.0, 110.0)
+"""Chroma up to which light yellows and browns between these hues are 'buff', when pale 'cream'."""
 
 LIGHT, PALE, DARK = 56.0, 74.0, 30.0
 """Lightness from which a colour has its light name, is pale; under which it is dark."""
@@ -59,6 +62,8 @@ def colour_in_words(lab: tuple[float, float, float]) -> str:
         grey = next(name for least, name in GREYS if lightness >= least)
         cast = next(name for end, name in CASTS if hue < end)
         return grey if chroma <= NEUTRAL else _with_cast(cast, grey)
+    if lightness >= LIGHT and chroma <= CREAM and EARTHEN[0] <= hue <= EARTHEN[1]:
+        return "cream" if lightness >= PALE else "buff"
     dark, light = next((dark, light) for end, dark, light in HUES if hue < end)
     if lightness >= PALE:
         return f"pale {light}"

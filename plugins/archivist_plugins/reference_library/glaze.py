@@ -24,7 +24,7 @@ from archivist_plugins.reference_library.entry import LibraryEntry
 FAMILIES: tuple[tuple[float, str], ...] = (
     (38, "reds"),
     (78, "browns"),
-    (132, "yellows and olives"),
+    (116, "yellows and olives"),
     (190, "greens"),
     (300, "blues"),
     (345, "purples"),

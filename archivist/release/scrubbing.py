@@ -18,16 +18,17 @@ PRICE_WITHHELD = "[price withheld]"
 
 ValueType = TypeVar("ValueType", bound=Value)
 
+# Every repetition has an end, or a page of nothing but digits would take minutes.
 _CODE = r"(?:GBP|USD|EUR|JPY|KRW|CHF|AUD|CAD|NZD|HKD|SGD|SEK|NOK|DKK|DM|DEM|FRF|NLG|BEF|ITL|ATS)"
 _SIGN = rf"(?:(?:US|AU|NZ|HK|CA?|A|S)?\$|[£€¥₩￡￥ƒ]|\b(?:{_CODE}|[Hh]fl\.?|[Ss]?Fr\.)(?=\s?\d))"
-_DIGITS = r"\d(?:[\d.,'’\u2009\u00a0\u202f/]*\d)?(?: \d{3}\b)*"
+_DIGITS = r"\d(?:[\d.,'’\u2009\u00a0\u202f/]{0,30}\d)?(?: \d{3}\b){0,6}"
 _NUMBER = rf"{_DIGITS}(?:\s?(?:k|m|mn|million|thousand)\b)?(?:[.,][-–—])?"
 _RANGE = rf"{_NUMBER}(?:\s?(?:[-–—]|to)\s?{_SIGN}?\s?{_NUMBER})?"
 _COUNT = (
     r"(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|twenty|thirty"
     r"|forty|fifty|sixty|seventy|eighty|ninety|hundred|thousand|million)"
 )
-_COUNTED = rf"(?:a\s+)?{_COUNT}(?:(?:\s+and)?[\s-]+{_COUNT})*"
+_COUNTED = rf"(?:a\s+)?{_COUNT}(?:(?:\s+and)?[\s-]+{_COUNT}){{0,12}}"
 _COIN = (
     r"(?:pounds?\s+sterling|pence|shillings?|guineas?|gns\.?|dollars?|bucks|quid|euros?|yen|francs?"
     r"|guilders?|gulden|florins?|deutsche?\s?marks?|d-?marks?|lire|pesetas|kron(?:er|or))"
@@ -70,7 +71,7 @@ _POUNDS = re.compile(
 )
 _WEIGHING = re.compile(r"\b(?:weigh\w*|weight|heavy)\b[^.;]{0,20}$", re.IGNORECASE)
 
-_ELECTRONIC = re.compile(r"[\w.+-]+@[\w-]+(?:\.[\w-]+)+")
+_ELECTRONIC = re.compile(r"[\w.+-]{1,64}@[\w-]{1,63}(?:\.[\w-]{1,63})+")
 _TELEPHONE = re.compile(
     r"\+\d{1,3}(?:[\s().-]{0,3}\d){7,12}(?!\d)"
     r"|(?<=\b)(?P<word>(?i:tel(?:ephone)?|phone|mob(?:ile)?|fax)\b[.:]{0,2}\s*)\(?\d(?:[\s().-]{0,2}\d){5,13}(?!\d)"

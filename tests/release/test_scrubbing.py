@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+
 import msgspec
 import pytest
 from hypothesis import given
@@ -161,6 +163,22 @@ def test_only_surnames_of_those_who_may_not_be_named_are_looked_for() -> None:
 def test_scrubbing_twice_is_scrubbing_once(text: str) -> None:
     once = SCRUBBER.words(text)
     assert SCRUBBER.words(once) == once
+
+
+@pytest.mark.parametrize(
+    "piece", ["1", "1 ", "1,", "1.1,", "one hundred ", "a.", "+1 ", "tel 1 ", "Harrow ", "£"]
+)
+def test_no_page_of_one_thing_takes_long(piece: str) -> None:
+    """Four times as much takes about four times as long, and not sixteen times."""
+
+    def seconds(times: int) -> float:
+        text = piece * times
+        begun = time.process_time()
+        SCRUBBER.words(text)
+        return time.process_time() - begun
+
+    few = min(seconds(2_000) for _ in range(3))
+    assert min(seconds(8_000) for _ in range(3)) < max(10 * few, 0.2)
 
 
 def test_a_value_without_anything_to_withhold_is_the_very_same() -> None:

@@ -7,6 +7,8 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import Image, ImageDraw
 
 from archivist.imaging.colour import ground, lab
@@ -227,3 +229,21 @@ def test_the_card_in_the_demo_is_found_and_the_glaze_measured_beside_it() -> Non
     assert without.card == ""
     inside = min(without.colours, key=lambda colour: abs(colour.lab[0] - INSIDE[0]))
     assert float(ciede2000(inside.lab, INSIDE)) > 4
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(1, 70), st.integers(1, 70), st.integers(0, 9999), st.sampled_from([1, 40, 255]))
+def test_any_picture_tells_colours_that_add_up_or_a_reason(
+    width: int, height: int, seed: int, contrast: int
+) -> None:
+    chance = np.random.default_rng(seed)
+    few = chance.integers(0, contrast + 1, (height // 9 + 1, width // 9 + 1, 3)).astype(np.uint8)
+    found = read(Image.fromarray(few).resize((width, height)))
+    assert (found.colours is None) == bool(found.reason)
+    if found.colours is not None:
+        assert 1 <= len(found.colours.colours) <= 4
+        assert sum(colour.share for colour in found.colours.colours) == pytest.approx(1, abs=0.003)
+        assert found.colours.pixels >= 150
+        for colour in found.colours.colours:
+            assert 0 <= colour.lab[0] <= 100
+            assert colour.spread >= 0

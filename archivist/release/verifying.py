@@ -137,7 +137,13 @@ def _document_standing(document: JudgedDocument, wanted: frozenset[str]) -> tupl
     if document.trouble:
         return Standing.NOT_AS_SIGNED, document.trouble
     if wanted and not document.signed_by(wanted):
-        signed = "it is signed with another certificate"
+        # A key has another fingerprint than its certificate, and a document shows the second.
+        signed = (
+            "it is signed with another certificate, if that is a certificate's fingerprint and not "
+            "its key's (the file of the public key has both)"
+            if len(wanted) == 1
+            else "it is signed with another certificate"
+        )
         return Standing.OTHER_SIGNER, signed if document.signed else "nobody signed it"
     return (Standing.UNALTERED if document.signed else Standing.UNSIGNED), ""
 

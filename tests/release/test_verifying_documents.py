@@ -197,6 +197,8 @@ def test_a_signed_dossier_alone_is_unaltered_and_shows_its_certificate(
     assert verdict.standing is Standing.UNALTERED
     assert "whatever name stands in it: compare the fingerprint" in in_words(verdict)[0]
     assert judged(alone, *fingerprints_of_file(key[0])).standing is Standing.UNALTERED
+    of_the_key = judged(alone, key[1].fingerprint)
+    assert "the file of the public key has both" in in_words(of_the_key)[0]
     elsewhere = judged(alone, *fingerprints_of_file(other[0]))
     assert elsewhere.standing is Standing.OTHER_SIGNER, "a name anybody can write"
 

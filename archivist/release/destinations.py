@@ -7,23 +7,18 @@ import shutil
 import stat
 import time
 import uuid
-from collections.abc import Callable, Iterable, Set
+from collections.abc import Callable, Set
 from contextlib import ExitStack, suppress
 from pathlib import Path
 from types import TracebackType
 
-import msgspec
-
-from archivist.catalogue.originals import write_whole
-from archivist.errors import PackageError, SelectionError
 from archivist.hooks import WrittenFile
-from archivist.names import check_path
+from archivist.release.journal import Journal
 from archivist.release.locking import locked
-from archivist.release.package import FileFacts, Settled, remove_empty
+from archivist.release.package import Settled, file_facts, remove_empty, settled_files
 from archivist.release.running import Unit
 from archivist.release.sealing import ZIP
 
-JOURNAL = "release-journal.jsonl"
 _WORK = ".unfinished-"
 _LONGEST_RELEASE = 7 * 24 * 3600
 """Seconds after which work that was not finished is taken for what a killed program left."""
@@ -60,7 +55,7 @@ class NewPackage:
             with suppress(OSError):
                 folder.rmdir()
 
-    def settled(self, unit: Unit) -> None:
+    def settled(self, unit: Unit, *, trusted: bool = False) -> None:
         """Nothing is there before it is written."""
         return
 
@@ -68,7 +63,7 @@ class NewPackage:
         return self._work / _PARTS / unit.exporter
 
     def settle(self, unit: Unit, files: tuple[WrittenFile, ...], note: str = "") -> Settled:
-        return Settled(self._work / _PARTS, _facts(files), note)
+        return settled_files(self._work / _PARTS, files, note)
 
     def finish(
         self, complete: Set[str], seal: Callable[[Path], object] = lambda folder: None
@@ -103,10 +98,6 @@ _PARTS = "parts"
 _WHOLE = "whole"
 
 
-def _facts(files: Iterable[WrittenFile]) -> tuple[FileFacts, ...]:
-    return tuple((file.path, file.size, file.sha256, file.sha512) for file in files)
-
-
 def _holds_files(folder: Path) -> bool:
     return any(path.is_file() for path in folder.rglob("*"))
 
@@ -120,20 +111,6 @@ def _free(place: Path) -> Path:
     return free
 
 
-class _Line(msgspec.Struct, frozen=True, omit_defaults=True):
-    """One line of the journal: a unit about to change (`files` still old), or done.
-
-    `note` is what its exporter keeps of the piece for the whole selection.
-    """
-
-    unit: str
-    audience: str = ""
-    fingerprint: str = ""
-    done: bool = False
-    files: tuple[FileFacts, ...] = ()
-    note: str = ""
-
-
 class Publication:
     """A folder of files that are updated one by one, as the journal in it tells.
 
@@ -145,10 +122,7 @@ class Publication:
     def __init__(self, folder: Path, audience: str) -> None:
         self._folder = folder
         self._root = os.fspath(folder)
-        self._audience = audience
-        self._path = folder / JOURNAL
-        self._units: dict[str, _Line] = {}
-        self._owners: dict[str, str] = {}
+        self._journal = Journal(folder, audience)
         self._seen: set[str] = set()
         self._work = folder / f"{_WORK}{uuid.uuid4().hex[:8]}"
 
@@ -156,10 +130,10 @@ class Publication:
         self._folder.mkdir(parents=True, exist_ok=True)
         with ExitStack() as opened:
             opened.enter_context(locked(self._folder))
-            self._read()
+            self._journal.read()
             for left in self._folder.glob(f"{_WORK}*"):
                 shutil.rmtree(left, ignore_errors=True)
-            self._log = opened.enter_context(self._path.open("a", encoding="utf-8", newline="\n"))
+            self._journal.open()
             self._opened = opened.pop_all()
         return self
 
@@ -170,45 +144,22 @@ class Publication:
         trace: TracebackType | None,
     ) -> None:
         with self._opened:
-            self._log.close()
             shutil.rmtree(self._work, ignore_errors=True)
-            if not self._units:
-                self._path.unlink(missing_ok=True)
+            self._journal.close()
 
-    def _read(self) -> None:
-        """Reads the journal; a unit whose last line is not `done` counts as changed."""
-        if not self._path.exists():
-            if any(not path.name.startswith(".") for path in self._folder.iterdir()):
-                raise SelectionError(
-                    f"{self._folder} holds files that no release put there.",
-                    "Nothing was changed. Name a new or empty folder.",
-                )
-            return
-        decoder = msgspec.json.Decoder(_Line)
-        for text in self._path.read_bytes().split(b"\n"):
-            try:
-                line = decoder.decode(text)
-            except msgspec.DecodeError:
-                continue  # the last line of a run that was cut off: its unit is done again
-            if line.audience != self._audience:
-                raise SelectionError(
-                    f"{self._folder} holds a release for '{line.audience}', not for "
-                    f"'{self._audience}'.",
-                    "Nothing was changed. Name another folder, so that nothing private gets in.",
-                )
-            for path, *_ in line.files:
-                check_path(path)  # what is listed may be removed, so it must lie in this folder
-            self._units[line.unit] = line
-        for line in self._units.values():
-            self._owners.update((path, line.unit) for path, *_ in line.files)
+    def settled(self, unit: Unit, *, trusted: bool = False) -> Settled | None:
+        """The unit as it is there already, if nothing that it depends on changed.
 
-    def settled(self, unit: Unit) -> Settled | None:
+        One that is `trusted` is not looked at, if all went well the last time.
+        """
         self._seen.add(unit.key)
-        line = self._units.get(unit.key)
+        line = self._journal.units.get(unit.key)
         if line is None or not line.done or line.fingerprint != unit.fingerprint:
             return None
-        whole = all(self._is_whole(unit, path, size) for path, size, _, _ in line.files)
-        return Settled(self._folder, line.files, line.note) if whole else None
+        settled = line.settled(self._folder)
+        if trusted and self._journal.sound:
+            return settled
+        return settled if all(self._is_whole(unit, *fact[:2]) for fact in settled.facts) else None
 
     def _is_whole(self, unit: Unit, path: str, size: int) -> bool:
         """Whether the unit's file is there and as long as it was; a look that costs little."""
@@ -217,20 +168,20 @@ class Publication:
         except OSError:
             return False
         regular = stat.S_ISREG(there.st_mode)
-        return regular and there.st_size == size and self._owners.get(path) == unit.key
+        return regular and there.st_size == size and self._journal.owner(path) == unit.key
 
     def workplace(self, unit: Unit) -> Path:
         return self._work / unit.exporter
 
     def settle(self, unit: Unit, files: tuple[WrittenFile, ...], note: str = "") -> Settled:
-        self._claim(unit, files)
-        before = self._units.get(unit.key)
-        old = before.files if before else ()
-        facts = _facts(files)
+        self._journal.claim(unit.key, (file.path for file in files), self._seen)
+        before = self._journal.units.get(unit.key)
+        old = before.settled(self._folder).facts if before else ()
+        facts = file_facts(files)
         # Both the old and the new files are named first, so that a run that is cut off here
         # leaves none that the next one does not know of.
         known = {fact[0]: fact for fact in (*old, *facts)}
-        self._note(_Line(unit.key, self._audience, files=tuple(known.values())))
+        self._journal.note(unit.key, known.values())
         same = set(old) if before and before.done else set()
         moved = set() if old else self._move_folders(unit, files)
         for file, fact in zip(files, facts, strict=True):
@@ -240,8 +191,10 @@ class Publication:
         for path, *_ in old:
             if path not in wanted:
                 self._remove(unit.key, path)
-        self._note(_Line(unit.key, self._audience, unit.fingerprint, True, facts, note))
-        return Settled(self._folder, facts, note)
+        line = self._journal.note(
+            unit.key, facts, fingerprint=unit.fingerprint, done=True, note=note
+        )
+        return line.settled(self._folder)
 
     def _move_folders(self, unit: Unit, files: tuple[WrittenFile, ...]) -> set[str]:
         """Moves folders that only a new unit has, each whole, and gives their names.
@@ -256,36 +209,19 @@ class Publication:
             (self.workplace(unit) / name).rename(place)
         return set(new)
 
-    def _claim(self, unit: Unit, files: tuple[WrittenFile, ...]) -> None:
-        """Refuses a path that another unit of this run wrote; takes over one of an earlier run."""
-        for file in files:
-            owner = self._owners.get(file.path, unit.key)
-            if owner != unit.key and owner in self._seen:
-                raise PackageError(
-                    f"'{file.path}' was written by '{owner}' already.",
-                    "Give each file a name of its own; pieces can be told apart by their slug.",
-                )
-        self._owners.update((file.path, unit.key) for file in files)
-
-    def finish(self, complete: Set[str]) -> Path:
+    def finish(self, complete: Set[str], *, sound: bool = False) -> Path:
         """Removes units that were not asked for again; shortens the journal.
 
         Only of exporters that are `complete`: of one that could not begin nothing is removed.
+        `sound` says that nothing failed, so that the next release may trust what is listed.
         """
-        for key, line in list(self._units.items()):
+        for key, line in list(self._journal.units.items()):
             if key.split("/")[0] in complete and key not in self._seen:
-                for path, *_ in line.files:
+                for path, *_ in line.settled(self._folder).facts:
                     self._remove(key, path)
-                del self._units[key]
-        self._log.close()
-        lines = (msgspec.json.encode(line).decode("utf-8") for line in self._units.values())
-        write_whole(self._path, "".join(f"{line}\n" for line in lines))
+                del self._journal.units[key]
+        self._journal.shorten(sound=sound)
         return self._folder
-
-    def _note(self, line: _Line) -> None:
-        self._units[line.unit] = line
-        self._log.write(msgspec.json.encode(line).decode("utf-8") + "\n")
-        self._log.flush()
 
     def _left(self, file: WrittenFile) -> bool:
         """Whether the same file lies there and was left, so that it need not be copied on again.
@@ -306,9 +242,9 @@ class Publication:
 
     def _remove(self, key: str, path: str) -> None:
         """Removes a file of a unit, unless another unit has taken its path over."""
-        if self._owners.get(path) != key:
+        if self._journal.owner(path) != key:
             return
-        del self._owners[path]
+        self._journal.let_go(path)
         location = self._folder.joinpath(*path.split("/"))
         location.unlink(missing_ok=True)
         remove_empty(location.parent, self._folder)

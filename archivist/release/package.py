@@ -11,6 +11,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO, cast
 
+import msgspec
+
 from archivist.digests import Digester, copy_stream
 from archivist.errors import PackageError
 from archivist.hooks import WrittenFile
@@ -28,23 +30,43 @@ FileFacts = tuple[str, int, str, str]
 class Settled:
     """A unit that is done: its files, as they lie below `folder`, and its note.
 
-    A release may hold hundreds of thousands of files: what nobody asks for is not made.
+    `listed` are the facts of the files as JSON. A release may hold hundreds of thousands of files:
+    what nobody asks for is not taken apart.
     """
 
     folder: Path
-    facts: tuple[FileFacts, ...]
+    listed: bytes
     note: str = ""
+
+    @cached_property
+    def facts(self) -> tuple[FileFacts, ...]:
+        """What is known of each file."""
+        return msgspec.json.decode(self.listed, type=tuple[FileFacts, ...])
 
     @cached_property
     def digest(self) -> str:
         """A digest of the files' paths and contents."""
-        told = "\n".join(f"{path} {sha256}" for path, _, sha256, _ in self.facts)
-        return hashlib.sha256(told.encode("utf-8")).hexdigest()
+        return hashlib.sha256(self.listed).hexdigest()
+
+    @property
+    def count(self) -> int:
+        """How many files there are; no name or digest holds what parts one from the next."""
+        return 0 if self.listed == b"[]" else self.listed.count(b"],[") + 1
 
     def file(self, facts: FileFacts) -> WrittenFile:
         """One of its files."""
         path, size, sha256, sha512 = facts
         return WrittenFile(path, self.folder / path, size, sha256, sha512)
+
+
+def settled_files(folder: Path, files: Iterable[WrittenFile], note: str = "") -> Settled:
+    """A unit whose files were just written."""
+    return Settled(folder, msgspec.json.encode(file_facts(files)), note)
+
+
+def file_facts(files: Iterable[WrittenFile]) -> tuple[FileFacts, ...]:
+    """What is kept of each file."""
+    return tuple((file.path, file.size, file.sha256, file.sha512) for file in files)
 
 
 @dataclass(frozen=True)

@@ -145,7 +145,7 @@ def release(
     try:
         with Publication(request.to, request.audience) as publication:
             run(chosen, plugins, selection, publication, advance, tally, subjects)
-            done = publication.finish(tally.complete)
+            done = publication.finish(tally.complete, sound=not tally.failures)
         if memory:
             memory.keep()
     except BaseException:

@@ -60,15 +60,25 @@ class Memory:
         named = hashlib.sha256(f"{discloser.disclosure.audience} {base_uri}".encode()).hexdigest()
         self._path = archive.of_records / f"seen-{named[:16]}.json"
         self._pieces = self._still_true()
+        self._trusting: bool | None = None
 
     def subjects(self, ids: Sequence[str]) -> Iterator[Subject]:
-        """The pieces of those UUIDs; disclosed are those of which nothing is remembered."""
+        """The pieces of those UUIDs; disclosed are those of which nothing is remembered.
+
+        Where some changed, what was written of the others is trusted to be there, so that a few
+        changes cost little. Where nothing changed every file is looked at: releasing once more
+        mends what somebody removed.
+        """
+        if self._trusting is None:
+            self._trusting = any(object_id not in self._pieces for object_id in ids)
         for object_id in ids:
             known = self._pieces.get(object_id)
             if known is not None:
                 self._discloser.withheld.photographs.update(known.withheld)
                 piece = partial(self._piece, object_id)
-                yield Subject(known.slug, known.record, known.name, known.digest, piece)
+                yield Subject(
+                    known.slug, known.record, known.name, known.digest, piece, self._trusting
+                )
                 continue
             record = self._archive.catalogue.get(object_id, ObjectRecord)
             if record is not None:

@@ -40,7 +40,7 @@ class Subject:
     """A piece to release: what is known of it beforehand, and the piece once it is needed.
 
     `record` is its UUID, `name` what failures call it, `digest` of everything in it that an
-    exporter could make use of.
+    exporter could make use of. What was written of a piece that is `trusted` is taken to be there.
     """
 
     slug: str
@@ -48,6 +48,7 @@ class Subject:
     name: str
     digest: str
     piece: Callable[[], Piece]
+    trusted: bool = False
 
 
 Subjects = Callable[[], Iterable[Subject]]
@@ -57,8 +58,11 @@ Subjects = Callable[[], Iterable[Subject]]
 class Destination(Protocol):
     """Where the work of units goes: a fresh package or a publication that is kept up to date."""
 
-    def settled(self, unit: Unit) -> Settled | None:
-        """The unit as it is there already, if nothing that it depends on changed."""
+    def settled(self, unit: Unit, *, trusted: bool = False) -> Settled | None:
+        """The unit as it is there already, if nothing that it depends on changed.
+
+        The files of one that is `trusted` need not be looked at.
+        """
 
     def workplace(self, unit: Unit) -> Path:
         """The folder that the unit writes into."""
@@ -150,7 +154,7 @@ class _One:
             companions = self.by_subject.get(subject.slug, [])
             digests = (settled.digest for settled in companions)
             unit = Unit(name, subject.slug, _digest(base, subject.digest, *digests))
-            there = self.destination.settled(unit)
+            there = self.destination.settled(unit, trusted=subject.trusted)
             piece = subject.piece() if there is None else None
             with contained(self.origin, subject.name, self.tally.failures):
                 _refuse_twin(slugs, subject)
@@ -195,7 +199,7 @@ class _One:
     def _kept(self, there: Settled | None) -> Settled:
         """What is there already, counted."""
         assert there is not None
-        self.tally.unchanged += len(there.facts)
+        self.tally.unchanged += there.count
         return there
 
     def _done(
@@ -217,7 +221,7 @@ class _One:
         except BaseException:
             package.discard()
             raise
-        self.tally.written += len(settled.facts)
+        self.tally.written += settled.count
         self.tally.bytes_written += sum(size for _, size, _, _ in settled.facts)
         return settled
 

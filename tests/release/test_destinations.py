@@ -19,7 +19,7 @@ from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import ObjectRecord, Title
 from archivist.plugins import load_plugins
 from archivist.release import release as release_module
-from archivist.release.destinations import JOURNAL
+from archivist.release.journal import JOURNAL
 from tests.archives import new_archive, piece, save
 from tests.release.conftest import everything, exporter, plugins_of, released, tree
 

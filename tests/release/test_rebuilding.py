@@ -27,6 +27,7 @@ from archivist.model import (
 )
 from archivist.plugins import load_plugins
 from archivist.release import pieces, remembering, running
+from archivist.release.journal import JOURNAL, SOUND
 from tests.archives import OWNER, add_photograph, jpeg, new_archive, new_id, piece, save
 from tests.release.conftest import exporter, plugins_of, released, tree
 
@@ -206,14 +207,61 @@ def test_a_damaged_memory_costs_time_and_nothing_else(archive: Archive, again: A
     assert again() == ([], [])
 
 
-def test_a_file_that_somebody_removed_is_written_again_beside_a_change(
+def test_a_file_that_somebody_removed_is_written_again_once_nothing_else_changed(
     archive: Archive, again: Again, tmp_path: Path
 ) -> None:
     (gone,) = (tmp_path / "out-public/noted").glob("t-2-*")
     gone.unlink()
     change(archive, "T 1", titles=(Title(value="Ewer"),))
+    assert again() == (["T 1"], ["T 1"]), "what did not change is trusted to be there"
+    assert again() == (["T 2"], ["T 2"])
+    assert gone.read_text(encoding="utf-8") == "Vase"
+
+
+def test_nothing_is_trusted_after_a_release_in_which_something_failed(
+    archive: Archive, again: Again, tmp_path: Path
+) -> None:
+    journal = tmp_path / "out-public" / JOURNAL
+    lines = journal.read_bytes().splitlines(keepends=True)
+    journal.write_bytes(b"".join(lines[:-1]))
+    (gone,) = (tmp_path / "out-public/noted").glob("t-2-*")
+    gone.unlink()
+    change(archive, "T 1", titles=(Title(value="Ewer"),))
     assert again() == (["T 1", "T 2"],) * 2
     assert gone.read_text(encoding="utf-8") == "Vase"
+
+
+def test_a_release_that_failed_does_not_claim_that_all_is_well(
+    archive: Archive, tmp_path: Path
+) -> None:
+    class Fails(Noted):
+        def export_selection(self, selection: Selection, package: Package) -> None:
+            raise ValueError("no such glaze")
+
+    def last() -> object:
+        journal = tmp_path / "out" / JOURNAL
+        return msgspec.json.decode(journal.read_bytes().splitlines()[-1])["unit"]
+
+    released(archive, plugins_of(exporter("noted", Fails)), tmp_path / "out", "noted")
+    assert last() != SOUND
+    released(archive, PLUGINS, tmp_path / "out", "noted")
+    assert last() == SOUND
+
+
+def test_a_path_that_moves_from_one_piece_to_another_is_told_as_before(
+    archive: Archive, tmp_path: Path
+) -> None:
+    class Swapped(Exporter):
+        def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
+            package.write(f"{piece.record.title.lower()}.txt", piece.record.stock_number)
+
+    plugins = plugins_of(exporter("swapped", Swapped))
+    released(archive, plugins, tmp_path / "out", "swapped")
+    change(archive, "T 0", titles=(Title(value="Jar"),))
+    change(archive, "T 1", titles=(Title(value="Jar"), Title(value="again")))
+    report = released(archive, plugins, tmp_path / "out", "swapped")
+    assert [failure.subject for failure in report.failures] == ["T 1"]
+    assert (tmp_path / "out/swapped/jar.txt").read_text(encoding="utf-8") == "T 0"
 
 
 def test_what_could_not_be_read_is_tried_again_each_time(

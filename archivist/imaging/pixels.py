@@ -106,26 +106,41 @@ def _upright(
     allow_truncated: bool,
     limit_pixels: int,
 ) -> Image:
-    from PIL.Image import Resampling, Transpose
+    from PIL.Image import Transpose
 
     if page:
         _turn_to(image, page, limit_pixels)
     orientation = decoder.orientation_of(image, header)
+    whole = image.size
     if reduced_to:
         share = min(1.0, reduced_to / max(image.size))
         wanted = (round(image.width * share) or 1, round(image.height * share) or 1)
         image.draft(image.mode, wanted)
+    drafted = image.size != whole
     profile = image.info.get("icc_profile") or (icc.adobe_rgb() if header.exif.adobe_rgb else b"")
     tags = dict(getattr(image, "tag_v2", {}))
     _load(image, allow_truncated)
     upright = _on_white(_eight_bits(image, tags))
     if reduced_to and max(upright.size) > reduced_to:
-        upright.thumbnail((reduced_to, reduced_to), Resampling.LANCZOS, reducing_gap=3.0)
+        upright = _reduced(upright, whole if drafted else upright.size, reduced_to)
     upright = _in_srgb(upright, profile)
     if orientation in _TURNS and header.format is not formats.TIFF:  # Pillow turns a TIFF itself
         upright = upright.transpose(Transpose[_TURNS[orientation]])
     upright.info = {}
     return upright
+
+
+def _reduced(image: Image, whole: tuple[int, int], longest: int) -> Image:
+    """At most so many pixels long. A JPEG of odd size that was decoded at a fraction of it has a
+    last row and column that are only in part of the picture; `whole` is its full size then."""
+    from PIL.Image import Resampling
+
+    across, down = (
+        side / max(1, round(side / now)) for side, now in zip(whole, image.size, strict=True)
+    )
+    scale = longest / max(across, down)
+    size = (max(1, round(across * scale)), max(1, round(down * scale)))
+    return image.resize(size, Resampling.LANCZOS, box=(0, 0, across, down), reducing_gap=3.0)
 
 
 def _turn_to(image: Image, page: int, limit_pixels: int) -> None:

@@ -51,6 +51,7 @@ class Laid:
     detail: float
     agreeing: float
     colour: float
+    recoloured: float
     rough: float
     fading: float
     structured: int
@@ -60,12 +61,18 @@ class Laid:
     stamp: float
 
 
-def lay(first: Any, second: Any, cut: tuple[float, float, float, float]) -> Laid | None:
+def lay(
+    first: Any,
+    second: Any,
+    cut: tuple[float, float, float, float],
+    scale: tuple[float, float] | None = None,
+) -> Laid | None:
     """Lays the second picture over the first, beginning at that cut; None where it cannot be.
 
-    Both are arrays of rows, columns and three colours, upright alike.
+    Both are arrays of rows, columns and three colours, upright alike. `scale` holds how much of
+    each side the second shows, where that is known.
     """
-    matrix = placed(first, second, cut)
+    matrix = placed(first, second, cut, scale)
     return None if matrix is None else _judged(first, second, matrix)
 
 
@@ -83,7 +90,11 @@ def _judged(first: Any, second: Any, matrix: Any) -> Laid:
     rows, columns = part.shape[:2]
     laid, inside = _cut_out(first, matrix, rows, columns)
     one, other = grey_of(laid), grey_of(part)
-    gain, difference = _left_over(one, other, inside)
+    told = _told(part, inside)
+    gain, offset = _levels(one, other, told)
+    # What became too bright or too dark to be told apart is so in each colour by itself.
+    expected = np.clip(gain * laid + offset, 0, 255)
+    difference = np.where(inside, other - grey_of(expected), 0).astype(np.float32)
     fine_one, fine_other = one - _wide(one), other - _wide(other)
     powers = _means(fine_one**2), _means(fine_other**2)
     products = _means(fine_one * fine_other)
@@ -104,7 +115,8 @@ def _judged(first: Any, second: Any, matrix: Any) -> Laid:
         rest=float(np.median(np.abs(difference[inside]))),
         detail=_likeness(products, powers, products < np.inf),
         agreeing=_share(alike > _ALIKE, structured),
-        colour=_colour_apart(laid, part, inside),
+        colour=_colour_apart(expected, part, inside),
+        recoloured=_colour_apart(_tinted(laid, part, told), part, inside),
         rough=float(np.abs(offsets).max()),
         fading=abs(gain - 1),
         structured=int(structured.sum()),
@@ -149,19 +161,31 @@ def _cut_out(first: Any, matrix: Any, rows: int, columns: int) -> tuple[Any, Any
     high, wide = first.shape[:2]
     left, top = float(matrix[0, 2]) * wide, float(matrix[1, 2]) * high
     right, bottom = left + float(matrix[0, 0]) * wide, top + float(matrix[1, 1]) * high
-    box = (max(0.0, left), max(0.0, top), min(float(wide), right), min(float(high), bottom))
+    beyond = math.ceil(max(0.0, -left, -top, right - wide, bottom - high))
+    if beyond:  # what lies beyond the first is not `inside`; its edges stand for it
+        first = np.pad(first, ((beyond, beyond), (beyond, beyond), (0, 0)), mode="edge")
+    box = (left + beyond, top + beyond, right + beyond, bottom + beyond)
     image = Image.fromarray(first.astype(np.uint8))
     cut = image.resize((columns, rows), Image.Resampling.BICUBIC, box=box)
     return np.asarray(cut, np.float32), inside
 
 
+_BLACK, _WHITE = 4, 250
+"""Values, of 255, beyond which a picture may have been lighter or darker than it could show."""
+
 _EVERY = 3
 """Of so many pixels one has a say in how bright the whole is."""
 
 
-def _left_over(one: Any, other: Any, inside: Any) -> tuple[float, Any]:
-    """The gain that makes one brightness like the other, and the difference left; what differs
-    much, a stamp, has no say in it."""
+def _told(part: Any, inside: Any) -> Any:
+    """Where a picture tells how bright things were: neither white nor black, unless most is."""
+    told = inside & (part.max(axis=2) < _WHITE) & (part.min(axis=2) > _BLACK)
+    return told if told.mean() > 0.2 else inside
+
+
+def _levels(one: Any, other: Any, inside: Any) -> tuple[float, float]:
+    """The gain and the offset that make one brightness like the other; what differs much, a stamp,
+    has no say in it."""
     import numpy as np
 
     here, target = one[inside][::_EVERY], other[inside][::_EVERY]
@@ -177,7 +201,18 @@ def _left_over(one: Any, other: Any, inside: Any) -> tuple[float, Any]:
         off *= 1 / (1.0 + 1.5 * float(np.median(np.abs(off))))
         off *= off
         weight = 1 / (1 + off * off)
-    return gain, np.where(inside, other - gain * one - offset, 0).astype(np.float32)
+    return gain, offset
+
+
+def _tinted(one: Any, other: Any, told: Any) -> Any:
+    """The first with each of its colours made like that of the other."""
+    import numpy as np
+
+    tinted = np.empty_like(one)
+    for n in range(3):
+        gain, offset = _levels(one[..., n], other[..., n], told)
+        tinted[..., n] = np.clip(gain * one[..., n] + offset, 0, 255)
+    return tinted
 
 
 def _means(values: Any) -> Any:

@@ -6,9 +6,14 @@ from functools import cache
 from typing import Any
 
 from archivist.intake.pictures.look import FREQUENCIES
+from archivist.intake.pictures.pixels import coarser
 
 CUTS = (0.0, 0.04, 0.08)
 """Shares of a side that may have been cut from it, tried on all four sides."""
+
+_ENOUGH = 48
+"""Samples along the longer side that suffice for eight frequencies under a cut. Few enough, too,
+for linear algebra to stay on one core, where handing work over would cost more than doing it."""
 
 
 @cache
@@ -32,6 +37,7 @@ def cut_frequencies(grey: Any) -> Any:
     """The frequencies of the picture under every cut: 81 rows of 64, each of length one."""
     import numpy as np
 
+    grey = coarser(grey, _ENOUGH)
     many = len(CUTS) ** 2
     low = _cut_waves(grey.shape[0]) @ grey @ _cut_waves(grey.shape[1]).T
     table = low.reshape(many, FREQUENCIES, many, FREQUENCIES).transpose(0, 2, 1, 3).copy()

@@ -2,25 +2,27 @@
 
 from __future__ import annotations
 
-import functools
 import itertools
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import Any
 
-from archivist.intake.pictures.compare import Laid, lay, lay_whole
-from archivist.intake.pictures.cuts import cut_frequencies, cut_of
-from archivist.intake.pictures.judging import displaced, fits, hue_apart, judge, proportions_apart
+from archivist.intake.pictures.apart import same_clock, told_apart
+from archivist.intake.pictures.joining import Link, joined
+from archivist.intake.pictures.judging import DISPLACED, fits, hue_apart
 from archivist.intake.pictures.keeping import Cluster, Picture, what_it_is, why_best, worth
-from archivist.intake.pictures.near import INVERSE, TURNS, near_pairs, turn_picture, turned
-from archivist.intake.pictures.pixels import grey_of, unpacked
+from archivist.intake.pictures.laying import Found, Laying, Way
+from archivist.intake.pictures.near import TURNS, near_pairs
 
 LIKELY = 0.85
 """The least likeness, under the best cut, of two pictures that are laid over each other."""
 
-TRIES = 3
-"""Pictures that are laid over one in vain, the likeliest first, before it counts as by itself."""
+LIKELY_OF_KIN = 0.7
+"""The same of pictures that clocks or names speak for: a name stamped across hides much."""
 
+TRIES = 5
+"""Pictures that are laid over one in vain, the likeliest first, before it counts as by itself.
+Pictures that clocks or names speak for are laid over each other all the same."""
 
 LARGEST_FAMILY = 12
 """Pictures of one name or one second beyond which that says nothing: 'scan0001' in each folder."""
@@ -39,14 +41,6 @@ class Nearly:
     because: str
 
 
-@dataclass
-class _Joined:
-    """Pictures that were found to be one so far, and when cameras say they were taken."""
-
-    members: list[int]
-    clocks: set[str] = field(default_factory=set)
-
-
 def same_pictures(
     pictures: Sequence[Picture], small: Callable[[str], bytes]
 ) -> tuple[list[Cluster], list[Nearly]]:
@@ -61,10 +55,9 @@ def same_pictures(
         return [], []
     table = np.stack([np.frombuffer(pictures[n].look.frequencies, "<f4") for n in looked])
     search = _Search([pictures[n] for n in looked], table, small)
-    joined, nearly = search.run()
-    clusters = [
-        _cluster([looked[n] for n in members], pictures, search, looked) for members in joined
-    ]
+    groups, nearly = search.run()
+    clusters = [_cluster([looked[n] for n in members], pictures, search, looked)
+                for members in groups]  # fmt: skip
     return clusters, [Nearly(looked[n.one], looked[n.other], n.because) for n in nearly]
 
 
@@ -76,73 +69,90 @@ class _Search:
     ) -> None:
         self.pictures = pictures
         self.table = table
-
-        @functools.lru_cache(maxsize=2048)
-        def pixels(place: int) -> Any:
-            return unpacked(small(pictures[place].sha256))
-
-        self.pixels = pixels
-        self.found: dict[tuple[int, int], tuple[Laid, int, bool]] = {}
+        self.laying = Laying(pictures, table, small)
 
     def run(self) -> tuple[list[list[int]], list[Nearly]]:
         """The groups of places that are one picture, and pairs in doubt."""
-        failures = [0] * len(self.pictures)
-        links: list[tuple[float, int, int]] = []
-        met: list[set[int]] = [{n} for n in range(len(self.pictures))]
-        nearly: list[Nearly] = []
-        for _, one, other, turn, swapped, row in self._likely():
-            if min(failures[one], failures[other]) >= TRIES or len(met[one] & met[other]) >= ENOUGH:
-                continue
-            laid, why = self.compare(one, other, turn, swapped, row)
-            if laid is None:
-                failures[one] += 1
-                failures[other] += 1
-                if why:
-                    nearly.append(Nearly(one, other, why))
-                continue
-            self.found[one, other] = (laid, turn, swapped)
-            met[one].add(other)
-            met[other].add(one)
-            links.append((laid.quiet_detail, one, other))
-        joined = [_Joined([n], {p.clock} - {""}) for n, p in enumerate(self.pictures)]
-        for _, one, other in sorted(links, key=lambda link: (-link[0], link[1], link[2])):
-            first, second = joined[one], joined[other]
-            if first is second or (
-                first.clocks and second.clocks and first.clocks != second.clocks
-            ):
-                continue
-            first.members += second.members
-            first.clocks |= second.clocks
-            for member in second.members:
-                joined[member] = first
-        groups = {id(group): sorted(group.members) for group in joined if len(group.members) > 1}
-        return sorted(groups.values()), [n for n in nearly if joined[n.one] is not joined[n.other]]
+        links, nearly = self._links()
+        groups, refused = joined(
+            len(self.pictures), links, self._apart, self._agree, lambda n: worth(self.pictures[n])
+        )
+        home = {member: number for number, group in enumerate(groups) for member in group}
+        nearly += [Nearly(r.one, r.other, r.because) for r in refused]
+        return groups, [n for n in nearly if n.one not in home or home[n.one] != home.get(n.other)]
 
-    def _likely(self) -> list[tuple[float, int, int, int, bool, int]]:
+    def _links(self) -> tuple[list[Link], list[Nearly]]:
+        """The pairs that are one picture when laid over each other, and those that nearly are."""
+        failures = [0] * len(self.pictures)
+        met: list[set[int]] = [{n} for n in range(len(self.pictures))]
+        links: list[Link] = []
+        nearly: list[Nearly] = []
+        for one, other, way in self._likely():
+            if len(met[one] & met[other]) >= ENOUGH:
+                continue
+            if min(failures[one], failures[other]) >= TRIES and not self._kin(one, other):
+                continue
+            found = self.laying.found(one, other, way)
+            if found.same:
+                met[one].add(other)
+                met[other].add(one)
+                links.append(Link(self._order(one, other, found), one, other))
+                continue
+            failures[one] += 1
+            failures[other] += 1
+            if found.verdict:
+                nearly.append(Nearly(one, other, found.verdict))
+        return links, nearly
+
+    def _order(self, one: int, other: int, found: Found) -> tuple[Any, ...]:
+        """Whole pictures before cut ones, then those that clocks or names speak for, then by what
+        is left between them."""
+        a, b = self.pictures[one], self.pictures[other]
+        return (
+            not found.whole,
+            not same_clock(a.clock, b.clock),
+            not (a.stem and a.stem == b.stem),
+            found.laid.rest if found.laid else 255.0,
+        )
+
+    def _apart(self, one: int, other: int) -> str:
+        """Why two pictures are never one: by their cameras, or since they were laid over each other
+        and things lie elsewhere."""
+        told = told_apart(self.pictures[one], self.pictures[other])
+        if told:
+            return told
+        known = self.laying.known(one, other)
+        return DISPLACED if known is not None and known.verdict == DISPLACED else ""
+
+    def _agree(self, one: int, other: int) -> str:
+        """Why the best originals of two groups are two pictures; '' where they may be one."""
+        found = self.laying.found(one, other)
+        if found.same:
+            return ""
+        return found.verdict or "the best originals of both are two pictures"
+
+    def _likely(self) -> Iterator[tuple[int, int, Way]]:
         """Pairs with their likeness under the best cut, the likeliest first."""
         import numpy as np
 
-        pairs = np.concatenate([near_pairs(self.table), self._kin()])
-        pairs = np.unique(pairs, axis=0)
+        pairs = np.unique(np.concatenate([near_pairs(self.table), self._families()]), axis=0)
         order = np.argsort(pairs[:, 0], kind="stable")
-        found: list[tuple[float, int, int, int, bool, int]] = []
-        cuts = functools.lru_cache(maxsize=256)(lambda n: cut_frequencies(grey_of(self.pixels(n))))
-        for one, other, turn in pairs[order].tolist():
-            if not self._may_be(one, other):
-                continue
-            whole = cuts(one) @ turned(self.table[other], turn)
-            row, swapped = int(whole.argmax()), False
-            best = float(whole[row])
-            if best < 0.995:
-                back = cuts(other) @ turned(self.table[one], INVERSE[turn])
-                if float(back.max()) > best:
-                    row, swapped, best = int(back.argmax()), True, float(back.max())
-            if best >= LIKELY:
-                found.append((best, one, other, turn, swapped, row))
-        found.sort(key=lambda item: (-item[0], item[1], item[2], item[3]))
-        return found
+        found = [
+            (one, other, way)
+            for one, other, turn in pairs[order].tolist()
+            if self._may_be(one, other)
+            and (way := self.laying.way(one, other, turn)).likeness
+            >= (LIKELY_OF_KIN if self._kin(one, other) else LIKELY)
+        ]
+        found.sort(key=lambda item: (-item[2].likeness, item[0], item[1], item[2].turn))
+        return iter(found)
 
-    def _kin(self) -> Any:
+    def _kin(self, one: int, other: int) -> bool:
+        """Whether clocks or names speak for two pictures."""
+        a, b = self.pictures[one], self.pictures[other]
+        return same_clock(a.clock, b.clock) or (bool(a.stem) and a.stem == b.stem)
+
+    def _families(self) -> Any:
         """Pairs that clocks or names speak for, whatever they look like, in every turn that their
         proportions allow."""
         import numpy as np
@@ -150,7 +160,7 @@ class _Search:
         families: dict[str, list[int]] = {}
         for place, picture in enumerate(self.pictures):
             if picture.clock:
-                families.setdefault(f"clock {picture.clock}", []).append(place)
+                families.setdefault(f"clock {picture.clock[:19]}", []).append(place)
             if picture.stem:
                 families.setdefault(f"stem {picture.stem}", []).append(place)
         rows = [
@@ -166,69 +176,9 @@ class _Search:
     def _may_be(self, one: int, other: int) -> bool:
         """Whether clocks and colours leave it open that two pictures are one."""
         a, b = self.pictures[one], self.pictures[other]
-        if a.clock and b.clock and a.clock != b.clock:
+        if told_apart(a, b):
             return False
         return a.look.grey or b.look.grey or hue_apart(a.look, b.look) < 0.5
-
-    def compare(
-        self, one: int, other: int, turn: int, swapped: bool, row: int
-    ) -> tuple[Laid | None, str]:
-        """How one lies over the other where they are one picture; else None, and why it is near."""
-        a, b = self.pictures[one], self.pictures[other]
-        clock = bool(a.clock) and a.clock == b.clock
-        kin = clock or (bool(a.stem) and a.stem == b.stem)
-        if swapped:
-            whole, part = self.pixels(other), turn_picture(self.pixels(one), INVERSE[turn])
-            sizes = self._sizes(other, one, turn)
-        else:
-            whole, part = self.pixels(one), turn_picture(self.pixels(other), turn)
-            sizes = self._sizes(one, other, turn)
-        if proportions_apart(*sizes) < 0.012:
-            laid = lay_whole(whole, part)
-            if judge(laid, *sizes, kin=kin) == "same":
-                if sizes[0] == sizes[1] and not clock and displaced(whole, part, laid):
-                    return None, "the same things a little displaced: rather two exposures"
-                return laid, ""
-        closer = lay(whole, part, cut_of(row))
-        if closer is None:
-            return None, ""
-        verdict = judge(closer, *sizes, kin=kin)
-        return (closer, "") if verdict == "same" else (None, verdict)
-
-    def _sizes(self, whole: int, part: int, turn: int) -> tuple[tuple[int, int], tuple[int, int]]:
-        a, b = self.pictures[whole].look, self.pictures[part].look
-        return (a.width, a.height), ((b.height, b.width) if turn & 4 else (b.width, b.height))
-
-    def relate(self, keeper: int, other: int) -> tuple[Laid | None, int, bool]:
-        """How a picture of the same group lies on its keeper, the turn, and whether the keeper is
-        the part; as it was found, else tried in every turn and cut."""
-        if (keeper, other) in self.found:
-            return self.found[keeper, other]
-        if (other, keeper) in self.found:
-            laid_back, turn, swapped = self.found[other, keeper]
-            return laid_back, INVERSE[turn], not swapped
-        best: tuple[float, int, bool, int] = (-1.0, 0, False, 0)
-        for turn in INVERSE:
-            if not fits(self.pictures[keeper].look, self.pictures[other].look, turn):
-                continue
-            whole = cut_frequencies(grey_of(self.pixels(keeper))) @ turned(self.table[other], turn)
-            back = cut_frequencies(grey_of(self.pixels(other))) @ turned(
-                self.table[keeper], INVERSE[turn]
-            )
-            for swapped, scores in ((False, whole), (True, back)):
-                if float(scores.max()) > best[0] + (0.002 if swapped else 0):
-                    best = (float(scores.max()), turn, swapped, int(scores.argmax()))
-        _, turn, swapped, row = best
-        if swapped:
-            whole, part = self.pixels(other), turn_picture(self.pixels(keeper), INVERSE[turn])
-        else:
-            whole, part = self.pixels(keeper), turn_picture(self.pixels(other), turn)
-        sizes = self._sizes(*((other, keeper) if swapped else (keeper, other)), turn)
-        if proportions_apart(*sizes) < 0.012:
-            laid = lay_whole(whole, part)
-            if judge(laid, *sizes) == "same":
-                return laid, turn, swapped
-        return lay(whole, part, cut_of(row)), turn, swapped
 
 
 def _cluster(
@@ -240,6 +190,9 @@ def _cluster(
     others = []
     for member in members:
         if member != keeper:
-            laid, turn, swapped = search.relate(places[keeper], places[member])
-            others.append(what_it_is(keeper, member, pictures, laid, turn, swapped))
+            found = search.laying.found(places[keeper], places[member])
+            laid = found.laid
+            others.append(
+                what_it_is(keeper, member, pictures, laid, found.way.turn, found.way.swapped)
+            )
     return Cluster(keeper, why_best(keeper, members, pictures), tuple(others))

@@ -8,6 +8,17 @@ from typing import Any
 from archivist.intake.pictures.compare import Laid, lay
 from archivist.intake.pictures.look import Look
 
+SAME = "same"
+"""The verdict that one picture is the other one changed."""
+
+DISPLACED = "the same things a little displaced: rather two exposures"
+
+NEARER = "the same things taken a little nearer: rather two exposures"
+
+_HARDLY_RESIZED = (0.003, 0.04)
+"""Between these a cut copy seems to be resized by so little that it hardly was: nobody resizes by
+one in a hundred, but of two exposures one is taken so much nearer. Our judgement, no source."""
+
 
 def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: bool = True) -> str:
     """'same' where the second picture is the first one changed; else '' or why it is nearly so.
@@ -22,7 +33,7 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
     uneven = abs(
         math.log((laid.scale[0] * whole[0] / part[0]) / (laid.scale[1] * whole[1] / part[1]))
     )
-    if laid.rest > 1.8 or laid.colour > 3.0 or laid.fading > 0.25 or laid.quiet < 0.6:
+    if laid.rest > 1.8 or _recoloured(laid) or laid.fading > 0.25 or laid.quiet < 0.6:
         return ""
     poor = laid.structured < 12
     clear = laid.detail > (0.94 if kin else 0.95) and laid.agreeing > 0.93 and laid.quiet > 0.93
@@ -31,29 +42,46 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
     still = laid.quiet > 0.98 and laid.rest < (1.2 if kin else 1.05) and laid.rough < 4.0
     clear = (clear and laid.rough < 9) or (still and laid.agreeing > 0.9 and laid.detail > least)
     if max(cuts) == 0:
-        return "same" if clear or _stamped(laid, kin) else "much of it agrees, and much does not"
+        return SAME if clear or _stamped(laid, kin) else "much of it agrees, and much does not"
     if min(cuts) < -0.004 or max(cuts) > 0.105 or uneven > 0.014 or laid.inside < 0.98:
-        return "they are alike, but do not lie on each other" if laid.detail > 0.97 else ""
+        return "they are alike, but do not lie on each other" if laid.detail > 0.99 else ""
     if whole == part:
-        return "the same things a little displaced: rather two exposures" if clear else ""
+        return DISPLACED if clear else ""
     if max(cuts) < 0.008:
-        return "same" if clear and laid.detail > 0.985 else ""
-    if clear and not poor and laid.detail > (0.95 if kin else 0.96) and laid.quiet > 0.95:
-        return "same"
-    if kin and clear and poor and laid.quiet > 0.99 and laid.rest < 0.8:
-        return "same"
+        return SAME if clear and laid.detail > 0.985 else ""
+    least_cut, quiet = (0.95, 0.93) if kin else (0.96, 0.95)
+    if clear and not poor and laid.detail > least_cut and laid.quiet > quiet:
+        return SAME
+    if kin and clear and laid.structured < 22 and laid.quiet > 0.99 and laid.rest < 0.8:
+        return SAME
     return "it may be a part of the other" if laid.detail > 0.9 else ""
 
 
+def hardly_resized(laid: Laid, whole: tuple[int, int], part: tuple[int, int]) -> bool:
+    """Whether a cut picture is a little larger or smaller than the part of the whole it shows."""
+    sizes = zip(part, whole, laid.scale, strict=True)
+    by = max(abs(math.log(p / (w * share))) for p, w, share in sizes)
+    return _HARDLY_RESIZED[0] < by < _HARDLY_RESIZED[1]
+
+
 def displaced(whole: Any, part: Any, laid: Laid) -> bool:
-    """Whether pictures of one size agree better once one is moved, which no copy needs."""
-    if laid.detail > 0.995:
+    """Whether whole pictures agree better once one is moved, which no copy needs. Where there is
+    little fine structure nobody can tell."""
+    if laid.detail > 0.995 or laid.structured < 22:
         return False
     moved = lay(whole, part, (0.0, 0.0, 0.0, 0.0))
     if moved is None:
         return False
     by = max(abs(c) for c in (moved.left, moved.top, moved.right, moved.bottom))
-    return by > 0.0015 and moved.detail > laid.detail + 0.002
+    return by > 0.0015 and moved.quiet_detail > laid.quiet_detail + 0.004
+
+
+def _recoloured(laid: Laid) -> bool:
+    """Whether colours are apart in another way than another white balance makes them: the same
+    change of all, and the fine structure as it was."""
+    if laid.colour <= 3.0:
+        return False
+    return laid.recoloured > 2.0 or laid.structured < 22 or laid.detail < 0.97
 
 
 def _stamped(laid: Laid, kin: bool) -> bool:
@@ -64,7 +92,8 @@ def _stamped(laid: Laid, kin: bool) -> bool:
     """
     if laid.stamp < 0.95 or laid.quiet < 0.78 or laid.rest > 1.3:
         return False
-    if laid.quiet_agreeing > 0.95 and laid.quiet_detail > 0.985 and laid.rough > 2:
+    faint = laid.rough <= 2 and laid.detail < 0.99
+    if laid.quiet_agreeing > 0.95 and laid.quiet_detail > 0.985 and not faint:
         return True
     if laid.rough < 4.5:
         return False

@@ -16,8 +16,9 @@ from archivist.model import Certainty
 @dataclass(frozen=True)
 class Picture:
     """One picture, known by its digest; `clock` is when its camera says it was taken (to the
-    second, '' if it does not say), `told` how much its file says of itself, `path` where it lies,
-    `stem` its name without what copies are called by, `worked` that its name says it is a copy."""
+    second or finer, '' if it does not say), `told` how much its file says of itself, `path` where
+    it lies, `stem` its name without what copies are called by, `worked` that its name says it is a
+    copy, `number` what a camera or scanner counted it as in its `series` ('' where neither did)."""
 
     sha256: str
     path: str
@@ -27,6 +28,8 @@ class Picture:
     told: int = 0
     worked: bool = False
     lossless: bool = False
+    series: str = ""
+    number: str = ""
 
 
 @dataclass(frozen=True)

@@ -77,7 +77,7 @@ def measured(picture: Image, width: int, height: int, quality: int = 0) -> Look:
     colours = picture if picture.mode == "RGB" else picture.convert("RGB")
     scale = SMALL / max(colours.size)
     size = (max(8, round(colours.width * scale)), max(8, round(colours.height * scale)))
-    small = colours.resize(size, Resampling.BOX if scale < 1 else Resampling.BICUBIC)
+    small = colours.resize(size, Resampling.HAMMING if scale < 1 else Resampling.BICUBIC)
     grey = picture if picture.mode == "L" else picture.convert("L")
     values = np.asarray(grey, np.float32)
     pixels = np.asarray(small, np.float32)

@@ -40,3 +40,18 @@ def smooth(values: Any) -> Any:
     wide = np.pad(values, 1, mode="edge")
     across = (wide[:, :-2] + 2 * wide[:, 1:-1] + wide[:, 2:]) / 4
     return (across[:-2] + 2 * across[1:-1] + across[2:]) / 4
+
+
+def coarser(grey: Any, longest: int) -> Any:
+    """An array of grey values with at most so many along its longer side, each the mean of those
+    that it stands for."""
+    import numpy as np
+    from PIL import Image
+
+    rows, columns = grey.shape
+    scale = longest / max(rows, columns)
+    if scale >= 1:
+        return grey
+    size = (max(8, round(columns * scale)), max(8, round(rows * scale)))
+    image = Image.fromarray(np.ascontiguousarray(grey, np.float32))
+    return np.asarray(image.resize(size, Image.Resampling.HAMMING), np.float32)

@@ -15,24 +15,31 @@ _HOPELESS = 6.0
 """The median difference, of 255, above which two pictures are not looked at more closely."""
 
 
-def placed(first: Any, second: Any, cut: tuple[float, float, float, float]) -> Any:
+def placed(
+    first: Any,
+    second: Any,
+    cut: tuple[float, float, float, float],
+    scale: tuple[float, float] | None = None,
+) -> Any:
     """Where the second picture lies on the first, beginning at that cut; None where it cannot be.
 
-    Given is a matrix of two rows: shares of the second's sides to shares of the first's.
+    Given is a matrix of two rows: shares of the second's sides to shares of the first's. Where
+    `scale` is said, how much of each side the second shows, only its place is looked for.
 
     Both are arrays of rows, columns and three colours, upright alike.
     """
     import numpy as np
 
     left, top, right, bottom = cut
-    matrix = np.array([[1 - left - right, 0, left], [0, 1 - top - bottom, top]], np.float32)
+    across, down = scale or (1 - left - right, 1 - top - bottom)
+    matrix = np.array([[across, 0, left], [0, down, top]], np.float32)
     for size, rounds in ((COARSE, 6), (FINE, 3)):
         one, other = grey_of(fitted(first, size)), grey_of(fitted(second, size))
         one, other = smooth(one), smooth(other)
-        down, across = np.gradient(one)
-        stack = np.stack([one, across, down], axis=2)
+        falls, rises = np.gradient(one)
+        stack = np.stack([one, rises, falls], axis=2)
         for _ in range(rounds):
-            step, rest = _improved(stack, other, matrix)
+            step, rest = _improved(stack, other, matrix, resize=scale is None)
             if step is None:
                 return None
             moved = float(np.abs(step).max())
@@ -68,7 +75,7 @@ def _sampled(values: Any, x: Any, y: Any) -> Any:
     return upper * (1 - down) + lower * down
 
 
-def _improved(stack: Any, other: Any, matrix: Any) -> tuple[Any, float]:
+def _improved(stack: Any, other: Any, matrix: Any, *, resize: bool) -> tuple[Any, float]:
     """One step of least squares (Gauss-Newton) for place, gain and offset together, and the median
     difference before it. Parts that differ much count little, as a stamp must not pull the rest
     aside. `stack` holds the first picture and its slopes across and down."""
@@ -87,16 +94,17 @@ def _improved(stack: Any, other: Any, matrix: Any) -> tuple[Any, float]:
     rest = float(np.median(np.abs(difference)))
     weight = 1 / (1 + (difference / (1.5 * rest + 1.0)) ** 2)
     gx, gy = gain * seen[:, 1] * stack.shape[1], gain * seen[:, 2] * stack.shape[0]
-    slopes = np.stack([gx * u, gx, gy * v, gy, here, np.ones_like(here)])
+    level = [here, np.ones_like(here)]
+    slopes = np.stack([gx * u, gx, gy * v, gy, *level] if resize else [gx, gy, *level])
     weighted = slopes * weight
-    normal = (weighted @ slopes.T).astype(np.float64) + np.eye(6) * 1e-3
+    normal = (weighted @ slopes.T).astype(np.float64) + np.eye(len(slopes)) * 1e-3
     try:
-        step = np.linalg.solve(normal, weighted @ difference)[:4]
+        step = np.linalg.solve(normal, weighted @ difference)[:-2]
     except np.linalg.LinAlgError:
         return None, 255.0
     if not np.isfinite(step).all() or np.abs(step).max() > 0.3:
         return None, 255.0
-    wider, right, taller, lower = step
+    wider, right, taller, lower = step if resize else (0.0, step[0], 0.0, step[1])
     return np.array([[wider, 0, right], [0, taller, lower]], np.float32), rest
 
 

@@ -6,6 +6,7 @@ What comes of it is findings, and for each picture what its items should say.
 from __future__ import annotations
 
 import datetime
+import re
 from collections import defaultdict
 from collections.abc import Sequence
 from contextlib import suppress
@@ -14,6 +15,7 @@ from pathlib import PurePosixPath
 from archivist.catalogue.archive import Archive
 from archivist.errors import SourceError
 from archivist.imaging.probe import Probe
+from archivist.intake.pictures.apart import numbered
 from archivist.intake.pictures.duplicates import Nearly, same_pictures
 from archivist.intake.pictures.grouping import Entry, Grouped, Thin, grouped
 from archivist.intake.pictures.keeping import Cluster, Picture
@@ -25,8 +27,10 @@ from archivist.intake.pictures.taken import CAMERA, Witnessed, told, wrong_clock
 from archivist.intake.pictures.telling import Telling
 from archivist.intake.shown import NameReader, SurveyedFile
 from archivist.intake.views import Seen
-from archivist.model import Certainty, Photograph, View
+from archivist.model import Certainty, Photograph, TakenAt, View
 from archivist.reading.tables import Tables
+
+_FRACTION = re.compile(r"(?<=:\d\d)\.\d+")
 
 LOSSLESS = frozenset({"TIFF", "PNG", "BMP"})
 
@@ -139,15 +143,18 @@ class Study:
         described = file.described or Probe()
         stem, worked = plain_stem(PurePosixPath(file.found.path).stem, self.tables)
         said = len(described.taken) + len(described.captions) + bool(described.camera_model)
+        series, number = numbered(file.found.path, self.tables)
         return Picture(
             sha256=sha256,
             path=file.found.path,
             look=look,
-            clock=_clock(described),
+            clock=_fine_clock(described.taken),
             stem=stem if any(c.isdigit() for c in stem) or " " in stem else "",
             told=said + described.has_gps,
             worked=worked or self._plainness(file.found.path)[0] > 0,
             lossless=described.format in LOSSLESS,
+            series=series,
+            number=number,
         )
 
     def _look_of_original(self, photograph: Photograph) -> Look | None:
@@ -309,20 +316,25 @@ def _is_image(file: SurveyedFile) -> bool:
 
 def _clock(described: Probe | None) -> str:
     """When the camera says the picture was taken, to the second; '' where it does not say."""
-    for taken in described.taken if described else ():
+    return _fine_clock(described.taken if described else ())[:19]
+
+
+def _fine_clock(witnesses: Sequence[TakenAt]) -> str:
+    """The same with the fraction of the second, which stands in the words alone."""
+    for taken in witnesses:
         unset = taken.reading is not None and float(taken.reading.confidence) < 0.2
         if taken.witness == CAMERA[0] and "T" in taken.date.edtf and not unset:
-            return taken.date.edtf[:19]
+            fraction = _FRACTION.search(taken.as_stated)
+            return taken.date.edtf[:19] + (fraction.group() if fraction else "")
     return ""
 
 
 def _of_archive(photograph: Photograph, look: Look) -> Picture:
-    clock = next((t.date.edtf[:19] for t in photograph.taken if t.witness == CAMERA[0]), "")
     return Picture(
         sha256=photograph.sha256,
         path="",
         look=look,
-        clock=clock if "T" in clock else "",
+        clock=_fine_clock(photograph.taken),
         told=len(photograph.taken) + len(photograph.captions),
         worked=bool(photograph.derived_from),
     )

@@ -15,9 +15,9 @@ import pytest
 
 from archivist.errors import PluginError
 from archivist.keys import new_key
-from archivist.signing import Signer
+from archivist.signing import DocumentKey, Signer
 from archivist.testing import export, sample_piece, sample_selection
-from archivist_plugins.dossier import DOSSIER
+from archivist_plugins.dossier import DOSSIER, exporter
 from archivist_plugins.dossier.signature import signed
 
 pytest.importorskip("pyhanko", reason="pyHanko is not installed")
@@ -31,12 +31,19 @@ def signer(tmp_path_factory: pytest.TempPathFactory) -> Signer:
 
 @pytest.fixture(scope="module")
 def both(tmp_path_factory: pytest.TempPathFactory, signer: Signer) -> tuple[bytes, Path]:
-    """The same dossier unsigned, as bytes, and signed, as a file."""
+    """The same dossier before it was signed, as bytes, and signed, as a file."""
     folder = tmp_path_factory.mktemp("dossier")
-    selection = sample_selection(folder, [sample_piece(folder)])
-    (plain,) = export(DOSSIER, selection, folder / "plain").values()
-    (made,) = export(DOSSIER, replace(selection, signer=signer), folder / "signed").values()
-    return plain.location.read_bytes(), made.location
+    selection = replace(sample_selection(folder, [sample_piece(folder)]), signer=signer)
+    before: list[bytes] = []
+
+    def noted(pdf: bytes, document: DocumentKey, made: str) -> bytes:
+        before.append(pdf)
+        return signed(pdf, document, made)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(exporter, "signed", noted)
+        (made,) = export(DOSSIER, selection, folder / "signed").values()
+    return before[0], made.location
 
 
 def test_the_dossier_as_it_was_set_stays_in_it_to_the_byte(both: tuple[bytes, Path]) -> None:
@@ -72,6 +79,19 @@ def test_pyhanko_validates_it_and_names_whose_it_is(
     altered = content[:place] + bytes((content[place] ^ 1,)) + content[place + 1 :]
     (other,) = PdfFileReader(io.BytesIO(altered), strict=False).embedded_signatures
     assert not validate_pdf_signature(other, ValidationContext(trust_roots=[certificate])).intact
+
+
+def test_its_last_pages_print_the_fingerprints_to_compare(
+    both: tuple[bytes, Path], signer: Signer
+) -> None:
+    tool = shutil.which("pdftotext")
+    if tool is None:
+        pytest.skip("pdftotext (poppler) is not installed")
+    done = subprocess.run([tool, str(both[1]), "-"], capture_output=True, check=True)
+    told = " ".join(done.stdout.decode("utf-8").split())
+    assert signer.document is not None
+    for words in ("This file is signed.", signer.document.fingerprint, signer.fingerprint):
+        assert words in told, words
 
 
 def test_poppler_finds_the_signature_valid(both: tuple[bytes, Path]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 from typing import Any
 
-from archivist.hooks import Piece
+from archivist.hooks import Piece, Selection
 from archivist.model import Value, canonical_json, digest
 
 RECORD_FILE = "record.json"
@@ -27,6 +27,14 @@ def attachments(piece: Piece) -> dict[str, bytes]:
 
 def _array(values: tuple[Value, ...]) -> bytes:
     return b"[" + b",".join(map(canonical_json, values)) + b"]"
+
+
+def signature_facts(selection: Selection) -> dict[str, str]:
+    """The fingerprints of the certificate and the key that sign, '' where the PDF is not signed."""
+    signer = selection.signer
+    if signer is None or signer.document is None:
+        return {"certificate": "", "key": ""}
+    return {"certificate": signer.document.fingerprint, "key": signer.fingerprint}
 
 
 def code_words(piece: Piece) -> str:

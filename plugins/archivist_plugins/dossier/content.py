@@ -101,6 +101,7 @@ def content(
             for c in cautions
         ],
         "record": checking.record_facts(piece),
+        "signature": checking.signature_facts(selection),
         "attachments": list(checking.attachments(piece)),
         "digests": checking.photograph_digests(piece),
         "done-to-all": checking.done_to_all(piece),

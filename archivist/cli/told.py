@@ -199,6 +199,8 @@ def tell_findings(proposal: Proposal) -> None:
         paths = ", ".join(doubt.paths[:PATHS])
         more = f" and {len(doubt.paths) - PATHS} more" if len(doubt.paths) > PATHS else ""
         say(paths + more, "    ")
+        for reason in doubt.reasons[:1]:
+            say(reason, "    ")
     if len(found.doubts) > MOST:
         click.echo(f"  and {len(found.doubts) - MOST} more doubts: archivist review --sheet")
 

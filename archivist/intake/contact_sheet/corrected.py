@@ -85,71 +85,79 @@ def _timed(file: PictureFile, taken: TakenAt | None) -> PictureFile:
 
 
 def _copied(found: Findings, copies: Copies) -> tuple[SamePicture, ...]:
-    """The pictures and their copies: those of whom somebody spoke leave where they stood and come
-    to the picture that was named."""
-    files: dict[str, list[PictureFile]] = {}
-    for file in found.photographs:
-        files.setdefault(file.sha256, []).append(file)
-    told: dict[str, SamePicture] = {}
-    for same in found.duplicates:
-        left = _left(same, copies)
-        if left is not None:
-            told[left.sha256] = left
-    for sha256, keeper in copies.items():
-        if not keeper or sha256 not in files:
-            continue
-        keeper = _first_of(keeper, told)
-        come = [
-            Copy(
-                path=file.path,
-                sha256=sha256,
-                relation=Relation.ALTERED,
-                relations=(Relation.ALTERED,),
-                reasons=(SAID,),
+    """The pictures and their copies: what somebody said of one moves it with all its copies."""
+    above = _above(found, copies)
+    places, sources = _places(found)
+    before = {(c.path, c.sha256): (s.sha256, c) for s in found.duplicates for c in s.others}
+    led = {s.sha256: s for s in found.duplicates}
+    families: dict[str, list[str]] = {}
+    for sha256 in dict.fromkeys((*led, *above)):
+        families.setdefault(_top(sha256, above), []).append(sha256)
+    told = []
+    for top, members in families.items():
+        keeper = led[top].keeper if top in led else places.get(top, [f"sha256:{top}"])[0]
+        others = []
+        for sha256 in dict.fromkeys((top, *members)):
+            for path in places.get(sha256, [f"sha256:{sha256}"]):
+                held, copy = before.get((path, sha256), ("", None))
+                if sha256 == top and path == keeper:
+                    continue
+                if copy is None or held != top or sha256 in copies:
+                    copy = _said(path, sha256, top)
+                others.append(copy)
+        if others:
+            first = next((s for s in (top, *members) if s in sources), "")
+            told.append(
+                SamePicture(
+                    source=sources.get(first, ""),
+                    keeper=keeper,
+                    sha256=top,
+                    others=tuple(others),
+                    because=led[top].because if top in led else (SAID,),
+                )
             )
-            for file in files[sha256]
-        ]
-        below = told.pop(sha256, None)
-        come += below.others if below is not None else ()
-        here = told.get(keeper)
-        if here is None:
-            there = files.get(keeper)
-            path = there[0].path if there else f"sha256:{keeper}"
-            here = SamePicture(
-                source=files[sha256][0].source,
-                keeper=path,
-                sha256=keeper,
-                others=(),
-                because=(SAID,),
-            )
-        told[keeper] = msgspec.structs.replace(here, others=(*here.others, *come))
-    return tuple(sorted(told.values(), key=lambda same: same.keeper))
+    return tuple(sorted(told, key=lambda same: same.keeper))
 
 
-def _left(same: SamePicture, copies: Copies) -> SamePicture | None:
-    """A picture without the copies of which somebody said something else; None where none is left.
+def _above(found: Findings, copies: Copies) -> dict[str, str]:
+    """Of what each picture is a copy: what people said, else what was found.
 
-    Where the best of them is itself said to be something else the next takes its place.
+    Where somebody says that the best of several is a copy of another of them, that one is the best.
     """
-    others = [c for c in same.others if c.sha256 not in copies or c.sha256 == same.sha256]
-    if not copies.get(same.sha256):
-        return msgspec.structs.replace(same, others=tuple(others)) if others else None
-    rest = [copy for copy in others if copy.sha256 != same.sha256]
-    if not rest:
-        return None
-    first = rest[0]
-    return msgspec.structs.replace(
-        same,
-        keeper=first.path,
-        sha256=first.sha256,
-        others=tuple(rest[1:]),
-        because=("the next best; the best is something else, as its owner says",),
-    )
+    above = {c.sha256: s.sha256 for s in found.duplicates for c in s.others if c.sha256 != s.sha256}
+    for sha256 in copies:
+        above.pop(sha256, None)
+    for sha256, keeper in copies.items():
+        if keeper and keeper not in copies and above.get(keeper) == sha256:
+            del above[keeper]
+        if keeper and _top(keeper, above) != sha256:
+            above[sha256] = keeper
+    return above
 
 
-def _first_of(sha256: str, told: Mapping[str, SamePicture]) -> str:
-    """The original of a picture that is said to be an original, where that is a copy itself."""
-    for same in told.values():
-        if any(copy.sha256 == sha256 for copy in same.others):
-            return same.sha256
+def _top(sha256: str, above: Mapping[str, str]) -> str:
+    while sha256 in above:
+        sha256 = above[sha256]
     return sha256
+
+
+def _places(found: Findings) -> tuple[dict[str, list[str]], dict[str, str]]:
+    """The paths of each picture, and the source of the first."""
+    places: dict[str, list[str]] = {}
+    sources: dict[str, str] = {}
+    for file in found.photographs:
+        places.setdefault(file.sha256, []).append(file.path)
+        sources.setdefault(file.sha256, file.source)
+    for same in found.duplicates:
+        places.setdefault(same.sha256, [same.keeper])
+        sources.setdefault(same.sha256, same.source)
+        for copy in same.others:
+            if copy.path not in places.setdefault(copy.sha256, []):
+                places[copy.sha256].append(copy.path)
+    return places, sources
+
+
+def _said(path: str, sha256: str, top: str) -> Copy:
+    """A file that is a copy by a person's word, or of the very bytes of the original."""
+    relation = Relation.EXACT if sha256 == top else Relation.ALTERED
+    return Copy(path=path, sha256=sha256, relation=relation, relations=(relation,), reasons=(SAID,))

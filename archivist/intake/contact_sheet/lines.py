@@ -26,6 +26,7 @@ from archivist.intake.files import location_of
 from archivist.intake.ordering import began_again, in_series, natural
 from archivist.intake.pictures.findings import (
     Copy,
+    Doubt,
     Group,
     PictureFile,
 )
@@ -118,7 +119,7 @@ def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
             described[key or NO_PIECE] = group
     groups = [_group(k, lines, described[k], pieces) for k, lines in gathered.items()]
     groups.sort(key=_order)
-    doubts = [": ".join(w for w in (d.says, ", ".join(d.paths[:4])) if w) for d in found.doubts]
+    doubts = [_told(doubt) for doubt in found.doubts]
     asked = [q for q in proposal.questions if not q.answer and _is_of_photographs(q)]
     doubts += [f"{q.asks} {q.about}" for q in asked]
     return Sheet(name, proposal.made, tuple(groups), tuple(doubts))
@@ -129,6 +130,12 @@ def _order(group: LineGroup) -> tuple[object, ...]:
     unnamed = group.name == NO_RECORD
     first = group.lines[0].path if unnamed else ""
     return group.key == NO_PIECE, unnamed, len(group.key) > 36, natural(group.name), natural(first)
+
+
+def _told(doubt: Doubt) -> str:
+    """A doubt in a line: what it is, of which files, and why of the first of them."""
+    words = ": ".join(w for w in (doubt.says, ", ".join(doubt.paths[:4])) if w)
+    return f"{words} ({doubt.reasons[0]})" if doubt.reasons else words
 
 
 def _is_of_photographs(question: Asked) -> bool:

@@ -24,6 +24,9 @@ from archivist.intake.pictures.studied import Folder, Studied, key_of
 from archivist.intake.shown import NameReader, SurveyedFile
 from archivist.model import Certainty, View
 
+EXAMPLES = 3
+"""Files of which it is told what each witness says, where many are in doubt for one reason."""
+
 
 class Telling:
     """Turns clusters, groups and doubts into findings; `raw_pairs` are raw files, each with the
@@ -162,20 +165,27 @@ class Telling:
         )
 
     def _doubtful_times(self, touched: set[tuple[str, str]]) -> list[Doubt]:
-        found: dict[tuple[str, ...], list[str]] = defaultdict(list)
+        found: dict[tuple[str, ...], list[SurveyedFile]] = defaultdict(list)
         for file in self.folder.files:
             disagree = self.result.pictures[file.facts.sha256].told.disagree
             if disagree and key_of(file) in touched and key_of(file) in self.folder.new:
                 witnesses = tuple(d.partition(": ")[0] for d in disagree)
-                found[witnesses].append(file.found.path)
+                found[witnesses].append(file)
         return [
             Doubt(
                 about="taken",
-                paths=tuple(paths),
+                paths=tuple(file.found.path for file in files),
                 says=(
                     f"{' and '.join(witnesses)} {'say' if witnesses[1:] else 'says'} another day "
                     "than what is believed"
                 ),
+                reasons=tuple(self._witnesses(file) for file in files[:EXAMPLES]),
             )
-            for witnesses, paths in found.items()
+            for witnesses, files in found.items()
         ]
+
+    def _witnesses(self, file: SurveyedFile) -> str:
+        """What each witness says of when a photograph was taken, the believed one first."""
+        told = self.result.pictures[file.facts.sha256].told
+        best = f"{told.ground}: {told.best.date.edtf}" if told.best else ""
+        return f"{file.found.path}: {', '.join((best, *told.disagree))}"

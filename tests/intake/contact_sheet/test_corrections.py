@@ -3,19 +3,31 @@
 from __future__ import annotations
 
 import csv
+import datetime
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.undoing import last_undoable, undo
 from archivist.intake.apply import apply
 from archivist.intake.contact_sheet.clocks import offset_in, stated_time
+from archivist.intake.contact_sheet.corrected import corrected as laid_right
 from archivist.intake.contact_sheet.layout import ALL_HEADINGS, CAMERA_CLOCK, HEADINGS, Part
 from archivist.intake.contact_sheet.listing import listed
 from archivist.intake.contact_sheet.writing import HandedBack, hand_back, write_sheet
+from archivist.intake.pictures.findings import (
+    Copy,
+    Findings,
+    PictureFile,
+    Relation,
+    SamePicture,
+)
+from archivist.intake.pictures.taken import told_offset
 from archivist.intake.proposal import read_proposal
 from archivist.model import Certainty, Photograph, View
 from archivist.plugins import Plugins
@@ -346,3 +358,47 @@ def test_scripts_are_told_views_and_groups_as_their_owner_says(
     again = told(look(tree).proposal)
     assert again["HW 0401"] == groups["HW 0401"] | {"HW 0401/new.jpg"}
     assert again["HW 0402"] == groups["HW 0402"] | {"HW 0402/new.jpg"}
+
+
+@given(st.integers(-(10**8), 10**8))
+def test_an_amount_is_read_as_it_is_told(seconds: int) -> None:
+    told = told_offset(datetime.timedelta(seconds=seconds))
+    assert offset_in(told, "") == seconds
+
+
+PICTURES = "abcdef"
+
+
+@given(
+    st.lists(st.lists(st.sampled_from(PICTURES), min_size=2, max_size=3, unique=True), max_size=3),
+    st.dictionaries(st.sampled_from(PICTURES), st.sampled_from(["", *PICTURES]), max_size=5),
+)
+def test_whatever_is_said_of_copies_each_picture_stands_once_and_none_for_itself(
+    same: list[list[str]], said: dict[str, str]
+) -> None:
+    taken: set[str] = set()
+    clusters = [c for c in same if not taken & set(c) and not taken.update(c)]
+    copies = {one: other for one, other in said.items() if one != other}
+    found = Findings(
+        photographs=tuple(PictureFile(path=p, source="s", sha256=p) for p in PICTURES),
+        duplicates=tuple(
+            SamePicture(
+                source="s",
+                keeper=keeper,
+                sha256=keeper,
+                others=tuple(Copy(path=p, sha256=p, relation=Relation.RESIZED) for p in others),
+            )
+            for keeper, *others in clusters
+        ),
+    )
+    put_right = laid_right(found, copies, {}).duplicates
+    named = [path for s in put_right for path in (s.keeper, *(o.path for o in s.others))]
+    assert len(named) == len(set(named))
+    for one, other in copies.items():
+        home = {
+            path: s.sha256 for s in put_right for path in (s.keeper, *(o.path for o in s.others))
+        }
+        if not other:
+            assert all(one not in [o.path for o in s.others] for s in put_right)
+        elif copies.get(other) != one:
+            assert home.get(one) is not None

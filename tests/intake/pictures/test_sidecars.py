@@ -93,7 +93,11 @@ def test_where_sidecar_and_camera_disagree_both_are_shown(tmp_path: Path, look: 
     assert photograph.taken == "2004-03-14T10:00:00"
     assert photograph.taken_certainty is Certainty.POSSIBLE
     assert photograph.taken_others == ("XMP sidecar exif:DateTimeOriginal: 2009-03-14T10:00:00",)
-    assert any(d.about == "taken" for d in told.proposal.doubts)
+    (doubt,) = [d for d in told.proposal.doubts if d.about == "taken"]
+    assert doubt.reasons == (
+        "IMG_1.JPG: EXIF DateTimeOriginal: 2004-03-14T10:00:00, "
+        "XMP sidecar exif:DateTimeOriginal: 2009-03-14T10:00:00",
+    )
 
 
 def test_words_that_come_to_lie_beside_a_known_picture_are_added_once(

@@ -7,9 +7,24 @@ import click
 from archivist.cli.context import Invocation, pass_invocation
 from archivist.cli.finding import finding_options
 
+CAUTION = "An uncalibrated photograph is not a measurement: lamp and camera shift every colour."
+
 
 @click.command()
 @finding_options()
+@click.option(
+    "--like-colour",
+    "like",
+    metavar="COLOUR",
+    help="Of a glaze like #7d9a86, or like that of STOCKNUMBER; the nearest first.",
+)
+@click.option(
+    "--near",
+    type=click.Choice(("close", "near", "loosely")),
+    default="near",
+    show_default=True,
+    help="How near a colour must be.",
+)
 @click.option("--limit", type=click.IntRange(min=1), help="Show no more than so many.")
 @click.option(
     "--as",
@@ -32,6 +47,8 @@ def find(
     across: str | None,
     audience: str,
     order: str,
+    like: str | None,
+    near: str,
     limit: int | None,
     printed_as: str,
     as_json: bool,
@@ -51,18 +68,22 @@ def find(
       archivist find --made 1875/1908 --certainly --view "foot rim"
       archivist find --form vase --form bottle --height ../20cm
       archivist find --relation "of the period" --as csv > marks.csv
+      archivist find --like-colour "HW 0417" --near close
 
     A piece is possibly made in the years asked for where its date may lie in them, certainly
     where all of its date does. A piece of which a size is told as a range may be as large as
     any size in it.
 
+    Colours are measured from the photographs when they are first asked for. An uncalibrated
+    photograph is not a measurement: lamp and camera shift every colour.
+
     JSON and CSV give years as ISO 8601 counts them (206 BCE is -205) and sizes in millimetres.
     """
-    from archivist.cli.finding import index_for, query_of, told_count
+    from archivist.cli.finding import index_for, of_colour, query_of, told_count
     from archivist.cli.found_shown import show
     from archivist.finding.search import search
 
-    with invocation.open() as archive, index_for(archive, audience) as (index, _):
+    with invocation.open() as archive, index_for(archive, audience) as (index, rule):
         query = query_of(
             archive,
             index,
@@ -76,8 +97,12 @@ def find(
             facets=facets,
         )
         answer = search(index, query)
+        if like is not None:
+            answer = of_colour(archive, index, rule, answer, like, near)
     shown = answer.found[:limit]
     printed_as = "json" if as_json else printed_as
     show(shown, printed_as)
     if printed_as == "table":
         click.echo(told_count(len(answer.found), len(shown), answer.dateless), err=True)
+        if like is not None:
+            click.echo(CAUTION, err=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from archivist.catalogue.archive import Archive
     from archivist.finding.query import Query
+    from archivist.finding.search import Answer
     from archivist.release.disclosure import Disclosure
 
 Command = Callable[..., Any]
@@ -98,21 +99,14 @@ def index_for(archive: Archive, audience: str) -> Iterator[tuple[sqlite3.Connect
     from archivist.release.pieces import rules_of
 
     rule = disclosure_for(audience, rules_of(archive, load_plugins()))
-    bars = []
+    bars = ExitStack()
 
     def looking(count: int) -> Callable[[int], None]:
-        bars.append(progress("Looking at what changed", count, "pieces"))
-        return bars[0].__enter__()
+        return bars.enter_context(progress("Looking at what changed", count, "pieces"))
 
-    try:
-        with kept_index(archive, rule, looking) as index:
-            for bar in bars:
-                bar.__exit__(None, None, None)
-            bars.clear()
-            yield index, rule
-    finally:
-        for bar in bars:
-            bar.__exit__(None, None, None)
+    with bars, kept_index(archive, rule, looking) as index:
+        bars.close()
+        yield index, rule
 
 
 def query_of(
@@ -162,6 +156,31 @@ def _meant(index: sqlite3.Connection, name: str, typed: tuple[str, ...]) -> tupl
             more = f" and {len(there) - MOST} more" if len(there) > MOST else ""
             click.echo(f"No piece has --{name} '{words}'. There are: {known}{more}.", err=True)
     return tuple(found)
+
+
+def of_colour(
+    archive: Archive,
+    index: sqlite3.Connection,
+    rule: Disclosure,
+    answer: Answer,
+    colour: str,
+    near: str,
+) -> Answer:
+    """Those of `answer` that are like a colour ('#7d9a86') or the piece of a stock number.
+
+    Raises:
+        SelectionError: for neither.
+    """
+    from archivist.finding.by_colour import Nearness, asked_colour, like_colour
+
+    wanted = asked_colour(colour) or archive.catalogue.object_named(colour).id
+    bars = ExitStack()
+
+    def looking(count: int) -> Callable[[int], None]:
+        return bars.enter_context(progress("Measuring colours", count, "pieces"))
+
+    with bars:
+        return like_colour(index, archive, rule, answer, wanted, Nearness(near), looking)
 
 
 def asked_in_words(

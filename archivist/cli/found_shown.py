@@ -13,13 +13,19 @@ if TYPE_CHECKING:
     from archivist.finding.search import Found
 
 GAP = "  "
-ROOM = (("title", 26), ("date", 20))
+RIGHT = frozenset({"off", "height cm", "across cm"})
+"""Columns of numbers."""
+
+ROOM = (("title", 26), ("date", 20), ("glaze", 14))
 """Columns that give way on a narrow terminal, in that order, and the cells they keep."""
 
 LAST_ROOM = 12
 """Cells that each of them keeps where nothing else helps."""
 
 Range = tuple[int, int] | None
+
+CSV_HEAD = ("number", "title", "date", "earliest", "latest", "within", "colour_difference")
+"""The first columns of a CSV; sizes, facets and the UUID come after them."""
 
 
 def centimetres(size: Range) -> str:
@@ -37,9 +43,19 @@ def within_told(found: Found) -> str:
     return "certainly" if found.certainly else "possibly"
 
 
+def glaze_told(found: Found) -> str:
+    """The first two colours of a glaze in words, where colours were asked for."""
+    if found.glaze is None:
+        return ""
+    from archivist.wording.colours import colour_in_words
+
+    names = [colour_in_words(colour.lab) for colour in found.glaze.colours[:2]]
+    return ", ".join(dict.fromkeys(names))
+
+
 def table(found: Sequence[Found], width: int | None) -> Iterable[str]:
     """The lines of a table, no wider than `width` cells where that is given; titles give way."""
-    rows = [("number", "title", "date", "within", "height cm", "across cm")]
+    rows = [("number", "title", "date", "within", "glaze", "off", "height cm", "across cm")]
     for one in found:
         entry = one.entry
         rows.append(
@@ -48,6 +64,8 @@ def table(found: Sequence[Found], width: int | None) -> Iterable[str]:
                 _printable(entry.title),
                 _printable(entry.date),
                 within_told(one),
+                glaze_told(one),
+                "" if one.difference is None else f"{one.difference:.1f}",
                 centimetres(entry.height),
                 centimetres(entry.across),
             )
@@ -64,7 +82,7 @@ def _aligned(rows: list[list[str]], headings: list[str], width: int | None) -> I
         _narrow(widths, headings, width)
     for row in rows:
         cells = [
-            _fitted(text, wide, heading.endswith("cm"))
+            _fitted(text, wide, heading in RIGHT)
             for text, wide, heading in zip(row, widths, headings, strict=True)
             if wide
         ]
@@ -124,6 +142,11 @@ def plain(found: Found) -> dict[str, Any]:
         "earliest": entry.earliest,
         "latest": entry.latest,
         "within": within_told(found) or None,
+        "colour_difference": found.difference,
+        "glaze": [
+            {"share": colour.share, "lab": colour.lab, "spread": colour.spread}
+            for colour in (found.glaze.colours if found.glaze else ())
+        ],
         "height": entry.height,
         "across": entry.across,
         "facets": entry.facets,
@@ -139,9 +162,7 @@ def as_csv(found: Iterable[Found]) -> str:
     target = io.StringIO(newline="")
     writer = csv.writer(target, lineterminator="\n")
     sizes = [f"{what}_{end}_mm" for what in ("height", "across") for end in ("least", "most")]
-    writer.writerow(
-        ["number", "title", "date", "earliest", "latest", "within", *sizes, *names, "id"]
-    )
+    writer.writerow([*CSV_HEAD, *sizes, *names, "id"])
     for one in found:
         entry = one.entry
         numbers = (entry.earliest, entry.latest)
@@ -151,6 +172,7 @@ def as_csv(found: Iterable[Found]) -> str:
                 *(guarded(text) for text in (entry.number, entry.title, entry.date)),
                 *numbers,
                 within_told(one),
+                one.difference,
                 *measured,
                 *(guarded("; ".join(entry.facets.get(name, ()))) for name in names),
                 entry.id,

@@ -37,6 +37,7 @@ CREATE TABLE IF NOT EXISTS word (
     word TEXT, piece INTEGER, PRIMARY KEY (word, piece)) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS facet (
     name TEXT, value TEXT, piece INTEGER, PRIMARY KEY (name, value, piece)) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS glaze (piece INTEGER PRIMARY KEY, told BLOB);
 """
 """`made_from` says of which pieces it is made: by which rule and program, as of which moment."""
 
@@ -135,7 +136,7 @@ def _update(
     """Makes anew what is not as it was `then`, everything where that cannot be told."""
     changed = None if then is None else changed_since(archive.catalogue, then)
     if changed is None:
-        for table in ("piece", "word", "facet"):
+        for table in ("piece", "word", "facet", "glaze"):
             connection.execute(f"DELETE FROM {table}")
     there = select(archive.catalogue, Selecting())
     kept = {row["id"] for row in connection.execute("SELECT id FROM piece")}
@@ -162,6 +163,7 @@ def _remove(connection: sqlite3.Connection, ids: Iterable[str]) -> None:
             "DELETE FROM facet WHERE name = ? AND value = ? AND piece = ?",
             [(name, value, place) for name, values in known.facets.items() for value in values],
         )
+        connection.execute("DELETE FROM glaze WHERE piece = ?", (place,))
         connection.execute("DELETE FROM piece WHERE row = ?", (place,))
 
 

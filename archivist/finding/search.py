@@ -18,6 +18,7 @@ from archivist.finding.folding import fold, tokens
 from archivist.finding.names import SIGN, names_of_the_trade
 from archivist.finding.order import in_order
 from archivist.finding.query import Query, Sizes, Years
+from archivist.imaging.colour.values import GlazeColours
 
 LEAST_TYPED = 3
 """Letters from which on a name counts as begun (as JavaScript counts them, in UTF-16 units)."""
@@ -30,11 +31,14 @@ _LAST = "\U0010ffff"
 class Found:
     """A piece found: what is known of it, and whether it lies in whole in the years asked for.
 
-    `certainly` is None where no years were asked for.
+    `certainly` is None where no years were asked for; `difference` (CIEDE2000) and the colours of
+    the `glaze` where no colour was.
     """
 
     entry: Entry
     certainly: bool | None = None
+    difference: float | None = None
+    glaze: GlazeColours | None = None
 
 
 @dataclass(frozen=True)
@@ -76,7 +80,7 @@ def search(index: sqlite3.Connection, query: Query) -> Answer:
         dateless += row["earliest"] is None and row["latest"] is None
         if certainly if query.certainly else possibly:
             certain[row["row"]] = certainly
-    entries = {place: _entry(index, place) for place in certain}
+    entries = _entries(index, certain)
     ordered = in_order(entries, query.order)
     return Answer(tuple(Found(entries[place], certain[place]) for place in ordered), dateless)
 
@@ -189,9 +193,14 @@ def _meeting(index: sqlite3.Connection, need: Need) -> set[int]:
     return named | (worded or set())
 
 
-def _entry(index: sqlite3.Connection, place: int) -> Entry:
-    (known,) = index.execute("SELECT entry FROM piece WHERE row = ?", (place,)).fetchone()
-    return msgspec.json.decode(known, type=Entry)
+def _entries(index: sqlite3.Connection, places: Iterable[int]) -> dict[int, Entry]:
+    """What is known of the pieces in those rows."""
+    decoder = msgspec.json.Decoder(Entry)
+    wanted = msgspec.json.encode(list(places)).decode("utf-8")
+    rows = index.execute(
+        "SELECT row, entry FROM piece WHERE row IN (SELECT value FROM json_each(?))", (wanted,)
+    )
+    return {row["row"]: decoder.decode(row["entry"]) for row in rows}
 
 
 def facet_values(index: sqlite3.Connection, name: str) -> dict[str, int]:

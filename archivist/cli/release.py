@@ -93,7 +93,8 @@ def release(
     """Gives out pieces with each EXPORTER, holding only what the audience may see.
 
     Packages (bagit) are made new each time. Anything else updates the folder it was released to
-    before, and touches only what changed.
+    before, and touches only what changed. Where records changed, only their files are looked at;
+    released once more, every file is, and what somebody removed is written again.
 
     \b
     Examples:

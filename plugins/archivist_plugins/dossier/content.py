@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Aspect, Certainty, RelationKind, View
+from archivist.model import Aspect, Certainty, ObjectRecord, RelationKind, View
 from archivist.reading.contradictions import contradictions
 from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts, held
@@ -58,7 +58,7 @@ def content(
     return {
         "paper": paper,
         "lang": _language(selection.archive.language),
-        "title": record.title or record.name,
+        "title": title_shown(record),
         "title-long": len(record.title) > LONGEST_LARGE_TITLE,
         "foot": {
             "number": _shortened(record.stock_number, LONGEST_FOOT // 2),
@@ -106,6 +106,11 @@ def content(
         "digests": checking.photograph_digests(piece),
         "done-to-all": checking.done_to_all(piece),
     }
+
+
+def title_shown(record: ObjectRecord) -> str:
+    """What the dossier is called: never nothing that can be seen, since a PDF/UA has a title."""
+    return next(words for words in (record.title, record.name, record.id) if words.split())
 
 
 def summary(piece: Piece) -> list[str]:

@@ -95,7 +95,8 @@ def descriptions(piece: Piece) -> list[dict[str, Any]]:
 
 def _heading(note: Note) -> str:
     """The heading a description came with, where that says more than the page does."""
-    return "" if note.heading.strip().casefold() == "description" else note.heading
+    heading = " ".join(note.heading.split())
+    return "" if heading.casefold() == "description" else heading
 
 
 def are_long(found: Sequence[dict[str, Any]]) -> bool:

@@ -75,6 +75,21 @@ def test_a_piece_without_photographs_or_words_has_a_dossier(tmp_path: Path) -> N
     assert pages(dossier(tmp_path, bare)) == 5
 
 
+@pytest.mark.parametrize("nothing", ["\x1e", " \t", "\u2028", "\u200b", "\u00ad", "\x07"])
+def test_words_of_which_nothing_is_to_be_seen_are_set_all_the_same(
+    tmp_path: Path, nothing: str
+) -> None:
+    """PDF/UA refuses a document without a title, and a heading without words."""
+    note = Note(as_stated="Long words. " * 200, heading=nothing)
+    for number, title in ((nothing, ()), (nothing, (Title(value=nothing),))):
+        record = replace(
+            BOWL, stock_number=number, titles=title, descriptions=(note, Note(as_stated=nothing))
+        )
+        made = dossier(tmp_path / f"{len(title)}", Piece(record, (), (), "seen", "uri"))
+        with pikepdf.open(made) as pdf:
+            assert str(pdf.docinfo["/Title"])
+
+
 def test_three_hundred_photographs_are_all_shown_and_reduced(tmp_path: Path) -> None:
     photo = sample_photograph(tmp_path, View.DETAIL, 400)
     many = tuple(with_changes(photo, name=f"detail-{n:03d}.jpg") for n in range(300))

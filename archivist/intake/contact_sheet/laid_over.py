@@ -83,7 +83,30 @@ def laid_over(items: Iterable[AnyItem], said: Reviews) -> list[AnyItem]:
                 reasons=tuple(dict.fromkeys((*item.reasons, *review.reasons))),
             )
         result.append(item)
-    return result
+    return _originals_freed(result, said)
+
+
+def _originals_freed(items: list[AnyItem], said: Reviews) -> list[AnyItem]:
+    """The items, where what a picture is said to be a copy of is itself no copy of that picture."""
+    copies = {
+        review.copy_of: item.photograph.sha256
+        for item in items
+        if isinstance(item, AddPhotograph)
+        and (review := said.get(item.photograph.id)) is not None
+        and review.copy_of
+    }
+    if not copies:
+        return items
+    return [
+        msgspec.structs.replace(
+            item, photograph=msgspec.structs.replace(item.photograph, derived_from="")
+        )
+        if isinstance(item, AddPhotograph)
+        and item.photograph.derived_from
+        and copies.get(item.photograph.sha256) == item.photograph.derived_from
+        else item
+        for item in items
+    ]
 
 
 def still_open(questions: Iterable[Asked], items: Sequence[AnyItem]) -> list[Asked]:

@@ -134,7 +134,26 @@ class ListIntake:
             if not news and not decision.doubts:
                 self._without_piece.append(row)
             self.result.items.append(self._item(row, known, decision))
+            self._original_of(row, known, decision)
         return decision
+
+    def _original_of(self, row: RowSaid, known: KnownPhotograph, decision: Decision) -> None:
+        """What was held to be a copy of a picture is none once that is said to be a copy of it."""
+        original = self.known.by_digest.get(decision.copy_of or "")
+        if original is None or original.photograph.derived_from != known.photograph.sha256:
+            return
+        because = f"{row.path or known.photograph.sha256[:12]} is a copy of it, as {self.name} says"
+        self.result.items.append(
+            ReviewPhotograph(
+                accept=True,
+                key=f"{row.key}\noriginal\n{original.photograph.sha256}",
+                source=self.source,
+                reasons=(f"{because}, {row.place}",),
+                path=original.paths[0] if original.paths else "",
+                photograph=original.photograph.id,
+                copy_of="",
+            )
+        )
 
     def _taken(self, row: RowSaid) -> str | None:
         """The photograph that a row with these very words went to; None where it is new."""

@@ -187,6 +187,28 @@ def test_a_copy_that_was_not_seen_is_named_by_its_original(
     assert figures["HW 0401/IMG_10.JPG"][CAMERA_CLOCK] == "2004-03-14T11:00:00"
 
 
+@pytest.mark.parametrize("before", [True, False], ids=["before applying", "after applying"])
+def test_the_other_of_two_can_be_said_to_be_the_original(
+    stocked: Archive, tree: Path, look: Look, plugins: Plugins, before: bool
+) -> None:
+    path = look(tree).path
+    if not before:
+        applied(stocked, path)
+    edits: Edits = {"HW 0401/IMG_10.JPG": {Part.COPY: "for web/small.jpg"}}
+    back = corrected(stocked, path, plugins, edits)
+    assert back.path is not None
+    if before:
+        (same,) = read_proposal(back.path).duplicates
+        assert (same.keeper, [o.path for o in same.others]) == (
+            "for web/small.jpg",
+            ["HW 0401/IMG_10.JPG"],
+        )
+    applied(stocked, back.path)
+    shown = by_path(stocked, tree)
+    assert not shown["for web/small.jpg"].derived_from
+    assert shown["HW 0401/IMG_10.JPG"].derived_from == shown["for web/small.jpg"].sha256
+
+
 def test_what_is_taken_in_later_is_corrected_by_words_that_waited(
     stocked: Archive, tree: Path, look: Look, plugins: Plugins
 ) -> None:

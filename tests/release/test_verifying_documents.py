@@ -255,7 +255,7 @@ def spaced(content: bytes) -> bytes:
         (added_to, ADDED),
         (lambda content: content + b"\n", ADDED),
         (without_field, HIDDEN),
-        (spaced, "too damaged to check"),
+        (spaced, "a signature that cannot be read"),
         (lambda content: content[:-200], ""),
     ],
     ids=["altered", "added", "one byte more", "field taken away", "hidden words", "cut off"],

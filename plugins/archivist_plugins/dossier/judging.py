@@ -34,7 +34,7 @@ ALTERED = "bytes of it were changed after it was signed"
 FOREIGN = "the signature does not fit its certificate"
 ADDED = "something was added behind what was signed"
 HIDDEN = "it holds a signature that nothing in it points to any more"
-UNREADABLE = "it holds a signature, and is too damaged to check it"
+UNREADABLE = "it holds a signature that cannot be read: damaged, or of a kind not known here"
 
 
 class SignedPdf:

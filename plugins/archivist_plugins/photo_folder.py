@@ -184,7 +184,7 @@ def _captions(files: Sequence[_Entry]) -> dict[str, tuple[str, ...]]:
         for line in () if own else words.splitlines():
             match = _CAPTION_LINE.fullmatch(line.strip())
             if match:
-                for picture in named.get(match["name"].strip().casefold(), [])[:1]:
+                for picture in named.get(match["name"].strip().casefold(), []):
                     captions.setdefault(picture.relative, []).append(match["words"].strip())
     return {path: tuple(words) for path, words in captions.items()}
 

@@ -103,12 +103,15 @@ def test_words_in_text_files_beside_pictures_are_their_captions(tmp_path: Path) 
     make(tmp_path / "IMG_2.JPG")
     make(tmp_path / "IMG_3.JPG")
     make(tmp_path / "IMG_3.JPG.txt", b"the mouth")
-    make(tmp_path / "list.txt", b"IMG_1.JPG: the mark\nimg_2\tunder the rim\nnothing else\n")
+    make(tmp_path / "IMG_4.NEF")
+    make(tmp_path / "IMG_4.JPG")
+    make(tmp_path / "list.txt", b"IMG_1.JPG: the mark\nimg_2\tunder the rim\nIMG_4: a crack\n-\n")
     files, _ = read(tmp_path)
     assert files["foot.jpg"].captions == ("Fuß, ungeglättet",)
     assert files["IMG_1.JPG"].captions == ("the mark",)
     assert files["IMG_2.JPG"].captions == ("under the rim",)
     assert files["IMG_3.JPG"].captions == ("the mouth",)
+    assert files["IMG_4.NEF"].captions == files["IMG_4.JPG"].captions == ("a crack",)
     assert {"foot.txt", "list.txt"} <= set(files), "the text files are kept too"
 
 

@@ -9,6 +9,7 @@ of the piece is left unread, and a recent year by itself is a question.
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 
 import msgspec
@@ -23,6 +24,9 @@ from archivist.reading.result import Question, ReadStatement, Span, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.titles import read_title
 from archivist.reading.words import Words, fillers, unread_spans
+
+Scales = tuple[list[int], frozenset[int]]
+"""Where words for a scale begin and end, in tokens."""
 
 RECENT = 1900
 """The first year that, alone in a caption, may be of the photograph or a sale: a piece made later
@@ -58,6 +62,7 @@ def read_picture_caption(
     words = Words(text)
     of_picture = _of_the_picture(words, tables)
     understood = read_title(blanked(text, (*numbers, *of_picture)), tables)
+    scales = _scales(words, tables)
     damaged = any(isinstance(s, Observation) for s in understood.statements)
     statements: list[ReadStatement] = []
     questions = list(understood.questions)
@@ -65,7 +70,7 @@ def read_picture_caption(
         if damaged and _is_a_bare_size(statement):
             continue
         if not _is_recent(statement):
-            if not _is_of_the_picture(statement, words, tables):
+            if not _is_of_the_picture(statement, words, scales):
                 statements.append(statement)
         elif not of_picture:
             questions.append(_question_of_year(statement))
@@ -157,12 +162,12 @@ def _is_recent(statement: ReadStatement) -> bool:
     return bool(_PLAIN_RANGE.fullmatch(date.edtf)) and date.earliest >= RECENT_RANGE
 
 
-def _is_of_the_picture(statement: ReadStatement, words: Words, tables: Tables) -> bool:
+def _is_of_the_picture(statement: ReadStatement, words: Words, scales: Scales) -> bool:
     """Whether a statement can only be of the picture: a day, the size of a scale, 'mark'."""
     if isinstance(statement, Attribution) and statement.date is not None:
         return not statement.ground and bool(_DAY.match(statement.date.edtf))
     if isinstance(statement, Measurement):
-        return _is_a_scale(statement, words, tables)
+        return _is_a_scale(statement, words, scales)
     return isinstance(statement, Mark) and _only_names_a_mark(statement)
 
 
@@ -171,16 +176,21 @@ def _is_a_bare_size(statement: ReadStatement) -> bool:
     return isinstance(statement, Measurement) and statement.dimension is Dimension.UNSTATED
 
 
-def _is_a_scale(size: Measurement, words: Words, tables: Tables) -> bool:
+def _scales(words: Words, tables: Tables) -> Scales:
+    """The tokens at which words for a scale begin, and those at which they end."""
+    found = lexicon_of(tables, "scale word").find(words.folded)
+    return [f.first for f in found], frozenset(f.end for f in found)
+
+
+def _is_a_scale(size: Measurement, words: Words, scales: Scales) -> bool:
     """Whether a size is that of a scale or ruler that lies beside the piece: 'scale: 10 cm'."""
     if size.reading is None:
         return False
     first, end = words.at(size.reading.start), words.at(size.reading.end)
     before = first - 1 if first and words.folded[first - 1] == ":" else first
-    return any(
-        found.end == before or first <= found.first <= end
-        for found in lexicon_of(tables, "scale word").find(words.folded)
-    )
+    begins, ends = scales
+    within = bisect_left(begins, first)
+    return before in ends or (within < len(begins) and begins[within] <= end)
 
 
 def _only_names_a_mark(mark: Mark) -> bool:

@@ -19,7 +19,7 @@ from archivist.model.records import (
     Title,
 )
 from archivist.reading.caption import CLAUSE_ENDS, Caption
-from archivist.reading.composition import CompositionReading, composition_in
+from archivist.reading.composition import composition_in
 from archivist.reading.condition import condition_in
 from archivist.reading.dates import dates_in
 from archivist.reading.features import features_in
@@ -28,7 +28,7 @@ from archivist.reading.measurements.read import measurements_in
 from archivist.reading.provenance.clauses import take_headed_provenance, take_provenance
 from archivist.reading.result import ReadStatement, Understood
 from archivist.reading.tables import Tables
-from archivist.reading.words import Words, fillers, unread_spans
+from archivist.reading.words import Words, covered, fillers, unread_spans
 
 _BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
@@ -68,10 +68,11 @@ def read_title(
     composition = composition_in(words, tables, _tokens_of(words, sizes.statements))
     take_provenance(caption)
     features = features_in(words, tables, caption.taken)
-    dates = _dates(caption, marks, features)
+    dates = covered(len(text), _dates(caption, marks, features))
     features = tuple(f for f in features if not _overlaps(f, dates))
     title = _title(caption, features)
-    caption.take(tuple(f for f in features if not _is_a_part(f, composition)))
+    parts = covered(len(text), composition.spans)
+    caption.take(tuple(f for f in features if not _is_a_part(f, parts)))
     if title is not None:
         caption.take((title,))
     spans = [*caption.spans, *composition.spans]
@@ -95,7 +96,7 @@ def _tokens_of(words: Words, statements: Sequence[ReadStatement]) -> bytearray:
     return marked
 
 
-def _is_a_part(statement: ReadStatement, composition: CompositionReading) -> bool:
+def _is_a_part(statement: ReadStatement, parts: bytearray) -> bool:
     """Whether a form is only a part of the piece: 'with wooden stand'. A saucer is both."""
     reading = statement.reading
     return (
@@ -103,7 +104,7 @@ def _is_a_part(statement: ReadStatement, composition: CompositionReading) -> boo
         and statement.aspect is FeatureAspect.FORM
         and statement.term.label in _ACCESSORIES
         and reading is not None
-        and any(start <= reading.start < end for start, end in composition.spans)
+        and bool(parts[reading.start])
     )
 
 
@@ -152,9 +153,9 @@ def _dates(
     return spans
 
 
-def _overlaps(statement: ReadStatement, spans: list[tuple[int, int]]) -> bool:
+def _overlaps(statement: ReadStatement, dates: bytearray) -> bool:
     reading = statement.reading
-    return reading is not None and any(s < reading.end and reading.start < e for s, e in spans)
+    return reading is not None and dates.find(1, reading.start, reading.end) >= 0
 
 
 def _title(caption: Caption, features: tuple[ReadStatement, ...]) -> Title | None:

@@ -175,6 +175,15 @@ def fillers(tables: Tables) -> frozenset[str]:
     return frozenset(fold(name) for row in tables.terms("filler") for name in row.names)
 
 
+def covered(length: int, spans: Iterable[tuple[int, int]]) -> bytearray:
+    """For each of `length` characters, and the end after them, whether it lies in a span."""
+    marked = bytearray(length + 1)
+    for start, end in spans:
+        if end > start:
+            marked[start:end] = b"\x01" * (end - start)
+    return marked
+
+
 def unread_spans(
     words: Words, spans: Iterable[tuple[int, int]], filler: frozenset[str]
 ) -> tuple[Span, ...]:
@@ -183,15 +192,12 @@ def unread_spans(
     A run ends at a sentence's end, a line's end and wherever something was read.
     """
     text = words.text
-    covered = bytearray(len(text) + 1)
-    for start, end in spans:
-        if end > start:
-            covered[start:end] = b"\x01" * (end - start)
+    read = covered(len(text), spans)
     runs: list[Span] = []
     first = last = -1
     telling = False
     for token, start, end in zip(words.folded, words.starts, words.ends, strict=True):
-        if covered[start] or token in _ENDS:
+        if read[start] or token in _ENDS:
             if telling:
                 runs.append(Span(start=first, end=last))
             first, telling = -1, False

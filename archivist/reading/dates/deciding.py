@@ -9,12 +9,17 @@ from __future__ import annotations
 from archivist.reading.dates.pieces import Found
 from archivist.reading.tables import PeriodRow
 
+MOST_DATES = 24
+"""Dates of one text beyond which it is of many pieces, and none decides another."""
+
 NEAR = 100
 """Years that may lie between two periods named together ('Han/Jin'). A choice of ours."""
 
 
 def decide(found: list[Found]) -> None:
     """Settle each date that has several readings of which the text's other dates allow one."""
+    if not 1 < len(found) <= MOST_DATES:
+        return
     for one in found:
         if len(one.alternatives) < 2 or not one.asks:
             continue

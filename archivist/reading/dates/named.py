@@ -7,6 +7,8 @@ is read only beside 'period', 'dynasty' and the like.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from archivist.model.base import Certainty
 from archivist.reading.dates.characters import in_characters
 from archivist.reading.dates.pieces import Item, Unit
@@ -258,16 +260,17 @@ def dynasty_number(scan: Scan, index: int) -> Item | None:
 
 
 def choose(
-    rows: tuple[PeriodRow, ...], labels: frozenset[str]
+    rows: tuple[PeriodRow, ...], is_named: Callable[[str], bool]
 ) -> tuple[tuple[PeriodRow, ...], bool]:
     """Of periods of one name those that other words allow, and whether the choice is sure.
 
-    `labels` are the periods, dynasties and cultures named in the text and its context.
+    `is_named` says of a period, dynasty or culture (folded) whether the text or its context names
+    it.
     """
     if len(rows) == 1:
         return rows, True
     for of in ("within", "culture"):
-        allowed = tuple(row for row in rows if fold(getattr(row, of)) in labels)
+        allowed = tuple(row for row in rows if is_named(fold(getattr(row, of))))
         if len(allowed) == 1:
             return allowed, True
     usual = tuple(row for row in rows if row.usual)

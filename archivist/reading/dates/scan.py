@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass, field
 
 from archivist.model.base import Certainty
@@ -34,7 +35,8 @@ class Scan:
 
     `context` are folded words that stand elsewhere on the record. `dated` is set while
     a date is read that follows 'dated' or 'before', where a short number is a year;
-    `before_our_era` once a period of that time was read.
+    `before_our_era` once a period of that time was read; `named` counts what all tokens name, once
+    that was asked for.
     """
 
     text: str
@@ -44,6 +46,7 @@ class Scan:
     context: frozenset[str] = frozenset()
     dated: bool = False
     before_our_era: bool = False
+    named: Counter[str] | None = None
     count: int = field(init=False)
 
     def __post_init__(self) -> None:
@@ -62,18 +65,26 @@ class Scan:
         """The sense of `kind` of the token at `index`, if it has one."""
         return self.tokens[index].senses.get(kind)
 
-    def labels(self, start: int, end: int) -> frozenset[str]:
-        """Folded names of the unambiguous periods and the cultures that the text and its context
-        name, but for tokens `start` to before `end`, which are what is asked about."""
-        found = set(self.context)
-        for index, token in enumerate(self.tokens):
-            if token.folded and not start <= index < end:
-                found.add(token.folded)
-                rows = self.lore.periods.exactly(token.folded)
-                if len(rows) == 1:
-                    found.update((fold(rows[0].label), fold(rows[0].culture)))
-        found.update(culture for word, culture in _ADJECTIVES.items() if word in found)
-        return frozenset(found)
+    def is_named(self, label: str, start: int, end: int) -> bool:
+        """Whether the text or its context names a period or culture (folded), directly, by a
+        period of it or by its adjective, but for tokens `start` to before `end`, which are what is
+        asked about."""
+        if self.named is None:
+            self.named = Counter(name for token in self.tokens for name in self._labels_of(token))
+        wanted = {label, *(word for word, culture in _ADJECTIVES.items() if culture == label)}
+        if wanted & self.context:
+            return True
+        asked = Counter(name for token in self.tokens[start:end] for name in self._labels_of(token))
+        return any(self.named[word] > asked[word] for word in wanted)
+
+    def _labels_of(self, token: Token) -> tuple[str, ...]:
+        """What a token names: its own word, and the period and culture that it is the name of."""
+        if not token.folded:
+            return ()
+        rows = self.lore.periods.exactly(token.folded)
+        if len(rows) != 1:
+            return (token.folded,)
+        return (token.folded, fold(rows[0].label), fold(rows[0].culture))
 
     def raw(self, start: int, end: int) -> str:
         """The text from token `start` to before token `end`."""

@@ -236,7 +236,9 @@ def _choose(scan: Scan, one: Item, items: list[Item]) -> None:
         one.rows = (_nearest(one.rows, one.first, one.last or one.first),)
         return
     beside = tuple(i.rows[0] for i in items if i is not one and len(i.rows) == 1)
-    rows, sure = choose(nearest_to(one.rows, beside), scan.labels(one.start, one.end))
+    rows, sure = choose(
+        nearest_to(one.rows, beside), lambda label: scan.is_named(label, one.start, one.end)
+    )
     if sure:
         one.rows = rows
         return

@@ -88,7 +88,7 @@ def _rightwards(
 ) -> None:
     """What follows: '... in two columns', then what is quoted or signed, then '... on the base'."""
     following = words_after(one, words, found, number + 1, tables)
-    _characters_after(one, words, found[number + 1 :], end)
+    _characters_after(one, words, found, number + 1, end)
     said = words.ends[one.end - 1]
     after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
     quoted = _QUOTED.search(after)
@@ -107,12 +107,21 @@ def _rightwards(
         words_after(one, words, found, following, tables)
 
 
-def _characters_after(one: Seen, words: Words, following: list[Found[Entry]], end: int) -> None:
+def _characters_after(
+    one: Seen, words: Words, found: list[Found[Entry]], index: int, end: int
+) -> None:
     """'Mark 大明成化年製', 'mark of ...': characters that follow are the mark."""
-    glue = {f.first: f.end for f in following if f.entry.role == "mark glue"}
     at = one.end
-    while at < end and (at in glue or words.folded[at] == ":"):
-        at = glue.get(at, at + 1)
+    while at < end:
+        while index < len(found) and found[index].first < at:
+            index += 1
+        glue = index < len(found) and found[index].first == at
+        if glue and found[index].entry.role == "mark glue":
+            at = found[index].end
+        elif words.folded[at] == ":":
+            at += 1
+        else:
+            break
     stop = at
     while stop < end and _CHARACTER.match(words.folded[stop]):
         stop += 1

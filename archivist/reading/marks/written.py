@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 
 from archivist.model.marks import MarkKind
@@ -52,7 +53,7 @@ def labelled(
     written = CJK_RUN.match(words.text, words.starts[colon + 1])
     if written is not None and written.group()[-1] in MADE:
         one.characters, one.end = written.group(), words.at(written.end())
-        following = next((n for n, f in enumerate(found) if f.first >= one.end), len(found))
+        following = bisect_left(found, one.end, key=lambda f: f.first)
         words_after(one, words, found, following, tables)
     else:
         one.characters = words.text[words.starts[colon + 1] : words.ends[end - 1]].strip()
@@ -85,6 +86,6 @@ def written_marks(
         if match.re is CJK_RUN:
             one.characters = match.group()
         one.kind = MarkKind.REIGN
-        following = next((n for n, f in enumerate(found) if f.first >= one.end), len(found))
+        following = bisect_left(found, one.end, key=lambda f: f.first)
         words_after(one, words, found, following, tables)
         yield one

@@ -16,6 +16,7 @@ from archivist.hooks import AudienceDescription
 from archivist.model import (
     Date,
     Depiction,
+    Note,
     ObjectRecord,
     Override,
     Party,
@@ -27,6 +28,7 @@ from archivist.model import (
     Value,
     View,
 )
+from archivist.wording.note_topics import topic_of
 from archivist_schemas import schema_file
 
 OWNER = "owner"
@@ -50,6 +52,7 @@ the statement.
 
 STATEMENT = "statement"
 RELATIONS = "relations"
+NOTES = "notes"
 PRIVATE_PARTY = "private_party"
 VIEWS = "views"
 
@@ -105,7 +108,7 @@ class Disclosure:
         for field in _fields(type(value)):
             current = getattr(value, field.name)
             if not self._field_shown(value, section, field.name):
-                blank = _blank(field)
+                blank = self._told(value) if field.name == NOTES else _blank(field)
                 if current != blank and field.name not in _NEEDED:
                     changes[field.name] = blank
             elif isinstance(current, Value):
@@ -113,6 +116,14 @@ class Disclosure:
             elif isinstance(current, tuple) and current and isinstance(current[0], Value):
                 changes[field.name] = tuple(map(self.filtered, filter(self.keeps, current)))
         return msgspec.structs.replace(value, **changes) if changes else value
+
+    def note_shown(self, note: Note) -> bool:
+        """Whether the audience sees a note by its heading, where it does not see notes at all."""
+        return self.shows(NOTES, topic_of(note)) and self.keeps(note)
+
+    def _told(self, value: Value) -> tuple[Note, ...]:
+        """The notes that are left of a record of which notes are not shown."""
+        return tuple(map(self.filtered, filter(self.note_shown, getattr(value, NOTES))))
 
     def _field_shown(self, value: Value, section: str, field: str) -> bool:
         """A field of a value: by the value's own section, else by that of statements."""
@@ -268,7 +279,7 @@ def titles() -> Mapping[str, str]:
 def _from_table(audience: str) -> Disclosure:
     sees: dict[str, frozenset[str]] = {}
     hides: dict[str, frozenset[str]] = {}
-    for section in (STATEMENT, *SECTIONS.values(), RELATIONS, PRIVATE_PARTY):
+    for section in (STATEMENT, *SECTIONS.values(), NOTES, RELATIONS, PRIVATE_PARTY):
         fields = table()[section]
         seen = frozenset(f for f, who in fields.items() if who == EVERYBODY or audience in who)
         sees[section] = seen

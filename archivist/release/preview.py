@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import msgspec
 
 from archivist.catalogue.entities import party_ids
-from archivist.model import Depiction, ObjectRecord, Party, Photograph, Statement, Value
+from archivist.model import Depiction, Note, ObjectRecord, Party, Photograph, Statement, Value
 from archivist.release.disclosure import (
+    NOTES,
     OWNERS_ALONE,
     PRIVATE_PARTY,
     RELATIONS,
@@ -19,6 +20,7 @@ from archivist.release.disclosure import (
     table,
 )
 from archivist.release.pieces import Discloser, Sight
+from archivist.wording.note_topics import topic_of
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,11 @@ def _lines(value: Value, sight: Sight, where: str, ruled: str) -> Iterator[Line]
         place = f"{where} {info.name}".strip().replace("_", " ")
         field = _field_name(value, info.name, ruled)
         if not rule.field_shown(value, info.name):
-            yield Line(place, field, in_short(held) or info.name, None)
+            if info.name == NOTES:
+                yield from _notes_by_heading(held, sight, place)
+                held = tuple(note for note in held if not rule.note_shown(note))
+            if held:
+                yield Line(place, field, in_short(held) or info.name, None)
         elif isinstance(held, Value):
             yield from _lines(held, sight, place, field)
         elif isinstance(held, tuple) and isinstance(held[0], Value):
@@ -105,6 +111,13 @@ def _lines(value: Value, sight: Sight, where: str, ruled: str) -> Iterator[Line]
             yield Line(
                 place, field, words, sight.scrubber.words(words) if sight.scrubber else words
             )
+
+
+def _notes_by_heading(notes: tuple[Note, ...], sight: Sight, place: str) -> Iterator[Line]:
+    """The notes that are seen although notes are not."""
+    for number, note in enumerate(notes, start=1):
+        if sight.disclosure.note_shown(note):
+            yield from _lines(note, sight, f"{place} {number}", f"{NOTES}.{topic_of(note)}")
 
 
 def _field_name(value: Value, name: str, ruled: str) -> str:

@@ -500,6 +500,10 @@ def _record(planter: Planter) -> ObjectRecord:
             *(msgspec.structs.replace(t, preferred=False) for t in record.titles),
         ),
         rights=msgspec.structs.replace(record.rights or Rights(), uri=FIXED["Rights", "uri"]),
+        notes=(
+            *record.notes,
+            Note(as_stated=word((("notes", "condition"),)), heading="Condition"),
+        ),
         provenance=(*record.provenance, ProvenanceEvent(giver=seller.id)),
         sales=(*record.sales, SaleFact(stage=SaleStage.SOLD, party=museum.id)),
         descriptions=(*record.descriptions, Note(as_stated=mention, heading="description")),

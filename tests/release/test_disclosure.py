@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import tomllib
 import types
 import typing
 import zipfile
@@ -59,6 +60,7 @@ from archivist.plugins import load_plugins
 from archivist.release.disclosure import SECTIONS, disclosure_for, disclosures, table
 from archivist.release.pieces import Discloser
 from archivist.testing import BOWL
+from archivist.wording.note_topics import CONDITION, topic_of
 from archivist_schemas import schema_file
 from tests.archives import add_photograph, jpeg, new_archive, new_id, piece, save
 from tests.release.conftest import released
@@ -161,11 +163,33 @@ def test_no_sale_note_or_private_statement_is_left_for_others(record: ObjectReco
     for audience in ("public", "buyer"):
         disclosed = RULES[audience].filtered(record)
         assert disclosed.sales == ()
-        assert disclosed.notes == ()
+        assert all(topic_of(note) == CONDITION for note in disclosed.notes)
         assert b'"private"' not in canonical_json(disclosed)
         assert b'"source"' not in canonical_json(disclosed)
         public = [s for s in record.attributions if not s.private]
         assert len(disclosed.attributions) == len(public)
+
+
+def test_what_was_written_of_condition_is_told_to_whoever_buys_or_keeps_the_piece() -> None:
+    notes = (
+        Note(as_stated="Tip of spout ground", heading="Condition"),
+        Note(as_stated="Henkel geklebt", heading=" ZUSTAND: "),
+        Note(as_stated="strong room", heading="Shelf"),
+        Note(as_stated="told by a neighbour", heading="Condition", private=True),
+        Note(as_stated="no heading"),
+    )
+    record = ObjectRecord(id=new_id(1), notes=notes)
+    for audience in ("buyer", "museum", "authority"):
+        assert RULES[audience].filtered(record).notes == notes[:2], audience
+    assert RULES["public"].filtered(record).notes == ()
+    assert RULES["heir"].filtered(record).notes == (*notes[:3], notes[4])
+    kept = RULES["buyer"].overridden((Override(audience="buyer", field="notes.condition"),))
+    assert kept.filtered(record).notes == ()
+
+
+def test_topics_of_notes_are_those_of_which_the_table_says_who_sees_them() -> None:
+    text = schema_file("tables", "note_headings.toml").read_text(encoding="utf-8")
+    assert set(tomllib.loads(text)) == set(table()["notes"]) == {CONDITION}
 
 
 def test_the_public_sees_less_than_the_buyer_and_he_less_than_the_owner() -> None:

@@ -11,6 +11,7 @@ from typing import Any
 from archivist.hooks import Piece
 from archivist.model import Certainty, Observation, ObservationKind, Presence, Presentness
 from archivist.wording import values as wording
+from archivist.wording.note_topics import CONDITION, topic_of
 
 GROUPS: tuple[tuple[ObservationKind, str, str], ...] = (
     (ObservationKind.DAMAGE, "Damage", ""),
@@ -35,6 +36,7 @@ def condition(piece: Piece) -> dict[str, Any]:
         for kind, heading, note in GROUPS
     ]
     groups.insert(3, _group("Parts missing or replaced", "", _parts(piece)))
+    groups.append(_group("As it was written", "Word for word.", _written(piece)))
     groups.append(_group("Looked for and not found", "", _of_presence(piece, Presence.ABSENT)))
     groups.append(_group("Looked for and not decided", "", _of_presence(piece, Presence.UNKNOWN)))
     groups.append(
@@ -50,6 +52,15 @@ def condition(piece: Piece) -> dict[str, Any]:
     )
     told = [group for group in groups if group["lines"]]
     return {"groups": told, "none": "" if told else NOTHING_RECORDED}
+
+
+def _written(piece: Piece) -> list[str]:
+    """What was written of condition, of which an observation may hold less."""
+    return [
+        wording.with_caveats(piece, " ".join(note.as_stated.split()), note)
+        for note in piece.record.notes
+        if topic_of(note) == CONDITION and note.certainty is not Certainty.REJECTED
+    ]
 
 
 def seen(piece: Piece) -> list[Observation]:

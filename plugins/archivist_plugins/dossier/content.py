@@ -10,6 +10,7 @@ from archivist.model import Aspect, Certainty, ObjectRecord, RelationKind, View
 from archivist.reading.contradictions import contradictions
 from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts, held
+from archivist.wording.note_topics import CONDITION, topic_of
 from archivist_plugins.dossier import checking, opinions
 from archivist_plugins.dossier.cautions import Said
 from archivist_plugins.dossier.condition import condition
@@ -89,6 +90,7 @@ def content(
         "notes": [
             wording.listed([note.heading, " ".join(note.as_stated.split())], ": ")
             for note in record.notes
+            if topic_of(note) != CONDITION
         ],
         "cautions": [
             {

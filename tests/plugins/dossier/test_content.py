@@ -76,6 +76,19 @@ def test_a_bare_record_has_every_heading_and_says_that_nothing_is_recorded() -> 
     assert told["cover"] == -1
 
 
+def test_what_was_written_of_condition_stands_under_condition_and_not_among_the_notes() -> None:
+    notes = (
+        Note(as_stated="Hairline from rim,\nabout 9 cm", heading="Condition"),
+        Note(as_stated="shown twice", heading="Remarks"),
+    )
+    told = said(replace(ObjectRecord(id=BOWL.id), notes=notes))
+    assert told["condition"]["none"] == ""
+    assert [(group["heading"], group["lines"]) for group in told["condition"]["groups"]] == [
+        ("As it was written", ["Hairline from rim, about 9 cm"])
+    ]
+    assert told["notes"] == ["Remarks: shown twice"]
+
+
 def test_a_piece_cut_out_of_a_group_is_not_said_to_be_shown_with_others(tmp_path: Path) -> None:
     piece = sample_piece(tmp_path, views=(View.GROUP,))
     (whole,) = piece.photographs

@@ -36,7 +36,10 @@ def read_description(text: str, tables: Tables) -> Understood:
 def of_other_pieces(words: Words, tables: Tables) -> list[tuple[int, int]]:
     """From each word of comparison to the end of its sentence, as spans of characters."""
     spans = []
+    last = -1
     for found in lexicon_of(tables, "comparison word").find(words.folded):
+        if found.first <= last:
+            continue
         last = found.end - 1
         while last + 1 < len(words) and not _ends_a_sentence(words, last + 1):
             last += 1
@@ -48,8 +51,9 @@ def _ends_a_sentence(words: Words, index: int) -> bool:
     """Whether a sentence ends at a token; the point of 'no. 4' and 'p.12' ends none."""
     if words.folded[index] not in _ENDS_OF_SENTENCES:
         return False
-    following = words.text[words.ends[index] :].lstrip(" ")[:1]
-    return words.folded[index] != "." or not following or following.isupper()
+    if words.folded[index] != "." or index + 1 == len(words):
+        return True
+    return words.text[words.starts[index + 1]].isupper()
 
 
 @functools.lru_cache(maxsize=8)
@@ -60,6 +64,11 @@ def lexicon_of(tables: Tables, kind: str) -> Lexicon[str]:
 
 def blanked(text: str, spans: Iterable[tuple[int, int]]) -> str:
     """The text, of the same length, with the spans blanked but for a mark that parts clauses."""
-    for start, end in spans:
-        text = text[:start] + ";".ljust(end - start)[: end - start] + text[end:]
-    return text
+    pieces = []
+    at = 0
+    for start, end in sorted(spans):
+        start = max(start, at)
+        if start < end:
+            pieces += [text[at:start], ";".ljust(end - start)]
+            at = end
+    return "".join((*pieces, text[at:]))

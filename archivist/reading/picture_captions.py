@@ -213,7 +213,10 @@ def _question_of_year(statement: ReadStatement) -> Question:
 def _of_the_picture(words: Words, tables: Tables) -> list[tuple[int, int]]:
     """The clauses that speak of the picture, or of another piece."""
     clauses = of_other_pieces(words, tables)
+    last = -1
     for found in lexicon_of(tables, "picture word").find(words.folded):
+        if found.first <= last:
+            continue
         first, last = found.first, found.end - 1
         while first > 0 and words.folded[first - 1] not in _ENDS:
             first -= 1

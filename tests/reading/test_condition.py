@@ -196,3 +196,12 @@ def test_long_hostile_text_takes_no_long_time(piece: str) -> None:
     started = time.process_time()
     read_condition(text, TABLES)
     assert time.process_time() - started < 0.05 * len(text) / 1000
+
+
+def test_parts_of_one_term_are_not_those_of_the_next() -> None:
+    found = [
+        (s.term.label, s.part)
+        for s in read_condition("rim and foot chipped and base worn", TABLES).statements
+        if isinstance(s, Observation)
+    ]
+    assert found == [("chip", "rim"), ("chip", "foot rim"), ("wear", "base")]

@@ -107,6 +107,7 @@ class Scope:
     loose: int = 0
     parts: list[str] = field(default_factory=list)
     part_at: int = -1
+    part_end: int = -1
     extent_at: int = -1
     extent_end: int = -1
     extent_stop: int = -1

@@ -52,6 +52,7 @@ def govern(
             scope.parts = []
             scope.part_at = match.first
         scope.parts.append(match.entry.label)
+        scope.part_end = match.end
         if scope.extent_end == match.first:
             scope.extent_end = match.end
     elif role == "extent":
@@ -71,7 +72,9 @@ def govern(
 
 
 def _joined_parts(words: Words, scope: Scope, match: Found[Entry]) -> bool:
-    return match.first > 0 and words.folded[match.first - 1] in ("and", "&", "+")
+    """'Rim and foot': not so in 'rim chipped and foot worn'."""
+    joined = match.first > 0 and words.folded[match.first - 1] in ("and", "&", "+")
+    return joined and scope.part_end == match.first - 1
 
 
 def _bare_term(found: dict[int, Found[Entry]], index: int, folded: list[str]) -> bool:

@@ -12,13 +12,18 @@ from archivist.intake.pictures.joining import Link, joined
 from archivist.intake.pictures.judging import DISPLACED, fits, hue_apart
 from archivist.intake.pictures.keeping import Cluster, Picture, what_it_is, why_best, worth
 from archivist.intake.pictures.laying import Found, Laying, Way
-from archivist.intake.pictures.near import TURNS, near_pairs
+from archivist.intake.pictures.near import MIRRORED, TURNS, near_pairs
 
 LIKELY = 0.85
 """The least likeness, under the best cut, of two pictures that are laid over each other."""
 
 LIKELY_OF_KIN = 0.7
 """The same of pictures that clocks or names speak for: a name stamped across hides much."""
+
+LIKELY_MIRRORED = 0.95
+"""The same of a picture and another's mirror image: round pots are nearly their own."""
+
+MIRROR_IMAGE = "one is the mirror image of the other: turned over, or the other side of a round pot"
 
 TRIES = 5
 """Pictures that are laid over one in vain, the likeliest first, before it counts as by itself.
@@ -88,6 +93,10 @@ class _Search:
         links: list[Link] = []
         nearly: list[Nearly] = []
         for one, other, way in self._likely():
+            if way.turn == MIRRORED:
+                if other not in met[one] and self.laying.mirrored(one, other, way):
+                    nearly.append(Nearly(one, other, MIRROR_IMAGE))
+                continue
             if len(met[one] & met[other]) >= ENOUGH:
                 continue
             if min(failures[one], failures[other]) >= TRIES and not self._kin(one, other):
@@ -141,8 +150,7 @@ class _Search:
             (one, other, way)
             for one, other, turn in pairs[order].tolist()
             if self._may_be(one, other)
-            and (way := self.laying.way(one, other, turn)).likeness
-            >= (LIKELY_OF_KIN if self._kin(one, other) else LIKELY)
+            and (way := self.laying.way(one, other, turn)).likeness >= self._least(one, other, turn)
         ]
         found.sort(key=lambda item: (-item[2].likeness, item[0], item[1], item[2].turn))
         return iter(found)
@@ -151,6 +159,12 @@ class _Search:
         """Whether clocks or names speak for two pictures."""
         a, b = self.pictures[one], self.pictures[other]
         return same_clock(a.clock, b.clock) or (bool(a.stem) and a.stem == b.stem)
+
+    def _least(self, one: int, other: int, turn: int) -> float:
+        """The least likeness from which a pair is laid over each other."""
+        if turn == MIRRORED:
+            return LIKELY_MIRRORED
+        return LIKELY_OF_KIN if self._kin(one, other) else LIKELY
 
     def _families(self) -> Any:
         """Pairs that clocks or names speak for, whatever they look like, in every turn that their

@@ -40,7 +40,11 @@ def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: boo
     # Where there is little fine structure noise hides how alike it is; then nothing may differ.
     least = (0.75 if laid.structured < 22 else 0.9) + (0.0 if kin else 0.07)
     still = laid.quiet > 0.98 and laid.rest < (1.2 if kin else 1.05) and laid.rough < 4.0
-    clear = (clear and laid.rough < 9) or (still and laid.agreeing > 0.9 and laid.detail > least)
+    # Parts with only a little structure may differ where all the rest agrees to a hair.
+    agreeing = 0.85 if laid.detail > 0.99 else 0.9
+    clear = (clear and laid.rough < 9) or (
+        still and laid.agreeing > agreeing and laid.detail > least
+    )
     if max(cuts) == 0:
         return SAME if clear or _stamped(laid, kin) else "much of it agrees, and much does not"
     if min(cuts) < -0.004 or max(cuts) > 0.105 or uneven > 0.014 or laid.inside < 0.98:

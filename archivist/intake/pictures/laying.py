@@ -21,7 +21,7 @@ from archivist.intake.pictures.judging import (
     proportions_apart,
 )
 from archivist.intake.pictures.keeping import Picture
-from archivist.intake.pictures.near import INVERSE, turn_picture, turned
+from archivist.intake.pictures.near import INVERSE, TURNS, turn_picture, turned
 from archivist.intake.pictures.pixels import grey_of, unpacked
 
 _CLEARLY = 1.03
@@ -135,8 +135,12 @@ class Laying:
     def _likeliest(self, one: int, other: int) -> Way | None:
         """The likeliest way in any turn that the proportions allow."""
         looks = self.pictures[one].look, self.pictures[other].look
-        ways = [self.way(one, other, turn) for turn in INVERSE if fits(*looks, turn)]
+        ways = [self.way(one, other, turn) for turn in TURNS if fits(*looks, turn)]
         return max(ways, key=lambda way: way.likeness, default=None)
+
+    def mirrored(self, one: int, other: int, way: Way) -> bool:
+        """Whether one picture is the other one's mirror image, changed or not."""
+        return self._compared(one, other, way).same
 
     def _compared(self, one: int, other: int, way: Way) -> Found:
         a, b = self.pictures[one], self.pictures[other]

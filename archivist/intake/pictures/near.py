@@ -22,15 +22,21 @@ LEAF = 24
 LOW = 5
 """Frequencies each way that the trees look at: lower ones change little when a border is cut."""
 
-MOST = 32
+MOST = 40
 """Neighbours of one picture that are kept, the nearest first."""
 
 TURNS = (0, 3, 5, 6)
 """The quarter turns. Bit 0 mirrors left to right, bit 1 top to bottom, bit 2 then exchanges rows
-and columns. Mirror images are left out: the left and the right side of a round pot are one."""
+and columns."""
 
-INVERSE = {0: 0, 3: 3, 5: 6, 6: 5}
-"""The turn that undoes each."""
+MIRRORED = 1
+"""The picture seen in a mirror. That is no turn: the left and the right side of a round pot may be
+mirror images, so that a person must say what it is."""
+
+INVERSE = {0: 0, MIRRORED: MIRRORED, 3: 3, 5: 6, 6: 5}
+"""What undoes each."""
+
+_LOOKED_FOR = (*TURNS, MIRRORED)
 
 
 def turned(frequencies: Any, turn: int) -> Any:
@@ -62,8 +68,9 @@ def turn_picture(values: Any, turn: int) -> Any:
 def near_pairs(frequencies: Any) -> Any:
     """The pairs of pictures that may be one, an array of rows (one, other, turn), one < other.
 
-    `frequencies` has a row of 64 for each picture. With turn t, picture `one` is near picture
-    `other` once that is turned by t. Of each picture at most `MOST` neighbours are kept.
+    `frequencies` has a row of 64 for each picture. With turn t (or mirrored), picture `one`
+    is near picture `other` once that is turned by t. Of each picture at most `MOST` neighbours are
+    kept.
     """
     import numpy as np
 
@@ -73,7 +80,9 @@ def near_pairs(frequencies: Any) -> Any:
     low = _low(frequencies)
     middle = low.mean(axis=0)
     centred = low - middle
-    queries = [_low(turned(frequencies, turn)) - middle if turn else centred for turn in TURNS]
+    queries = [
+        _low(turned(frequencies, turn)) - middle if turn else centred for turn in _LOOKED_FOR
+    ]
     random = np.random.default_rng(20)
     kept = _Nearest(count)
     for _ in range(TREES):
@@ -134,7 +143,7 @@ def _of_tree(centred: Any, queries: list[Any], random: Any) -> tuple[Any, Any]:
     while waiting:
         members, visitors = waiting.pop()
         if len(members) <= LEAF:
-            for query, seen, turn in zip(queries, visitors, TURNS, strict=True):
+            for query, seen, turn in zip(queries, visitors, _LOOKED_FOR, strict=True):
                 apart = centred[members][:, None, :] - query[seen][None, :, :]
                 distances = np.einsum("ijk,ijk->ij", apart, apart)
                 rows, columns = np.nonzero(distances < 2 - 2 * NEAR)

@@ -6,33 +6,28 @@ What comes of it is findings, and for each picture what its items should say.
 from __future__ import annotations
 
 import datetime
-import re
 from collections import defaultdict
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import PurePosixPath
 
 from archivist.catalogue.archive import Archive
-from archivist.errors import SourceError
 from archivist.imaging.probe import Probe
-from archivist.intake.pictures.apart import numbered
 from archivist.intake.pictures.duplicates import Nearly, same_pictures
-from archivist.intake.pictures.grouping import Entry, Grouped, Thin, grouped
-from archivist.intake.pictures.keeping import Cluster, Picture
-from archivist.intake.pictures.look import Look, look_at
+from archivist.intake.pictures.gathered import clock_of, pictures_of, plainness
+from archivist.intake.pictures.grouping import Grouped, Thin, grouped
+from archivist.intake.pictures.keeping import Cluster
+from archivist.intake.pictures.labels import Entry
+from archivist.intake.pictures.look import Look
 from archivist.intake.pictures.looks import Looks
-from archivist.intake.pictures.names import is_general_folder, moment_in, plain_stem
+from archivist.intake.pictures.names import moment_in
 from archivist.intake.pictures.studied import Folder, Key, PictureStudy, Studied
 from archivist.intake.pictures.taken import CAMERA, Witnessed, told, wrong_clocks
 from archivist.intake.pictures.telling import Telling
 from archivist.intake.shown import NameReader, SurveyedFile
 from archivist.intake.views import Seen
-from archivist.model import Certainty, Photograph, TakenAt, View
+from archivist.model import Certainty, Photograph, View
 from archivist.reading.tables import Tables
-
-_FRACTION = re.compile(r"(?<=:\d\d)\.\d+")
-
-LOSSLESS = frozenset({"TIFF", "PNG", "BMP"})
 
 
 class Study:
@@ -60,7 +55,7 @@ class Study:
         if not self.folder.has_new:
             return Studied()
         for numbers in self.folder.by_digest.values():
-            numbers.sort(key=lambda n: self._plainness(self.folder.files[n].found.path))
+            numbers.sort(key=lambda n: plainness(self.folder.files[n].found.path, self.tables))
         self.known = {
             sha256: photograph
             for sha256 in self.folder.by_digest
@@ -78,12 +73,6 @@ class Study:
         telling.tell(clusters, nearly, digests, groups, thin)
         return self.result
 
-    def _plainness(self, path: str) -> tuple[int, bool, int, str]:
-        """The plain name first: not among copies, not called a copy, the shorter."""
-        parts = PurePosixPath(path).parts
-        set_aside = sum(is_general_folder(p, self.tables) and not _dated(p) for p in parts[:-1])
-        return (set_aside, plain_stem(PurePosixPath(path).stem, self.tables)[1], len(path), path)
-
     # When
 
     def _when(self) -> None:
@@ -98,7 +87,7 @@ class Study:
         witnessed = []
         for place, sha256 in enumerate(digests):
             described = self.folder.described(sha256)
-            clock = _clock(described)
+            clock = clock_of(described)
             if not clock:
                 continue
             camera = " ".join(
@@ -116,19 +105,7 @@ class Study:
 
     def _duplicates(self) -> tuple[list[Cluster], list[Nearly], list[str]]:
         """Clusters as places in a list of digests: those of this folder, then of the archive."""
-        pictures: list[Picture] = []
-        digests: list[str] = []
-        for sha256, numbers in self.folder.by_digest.items():
-            look = self.looks.look(sha256)
-            if look is not None:
-                digests.append(sha256)
-                pictures.append(self._picture(sha256, self.folder.files[numbers[0]], look))
-        for photograph in self.archive.catalogue.all(Photograph):
-            if photograph.sha256 not in self.folder.by_digest and not photograph.withdrawn:
-                look = self._look_of_original(photograph)
-                if look is not None:
-                    digests.append(photograph.sha256)
-                    pictures.append(_of_archive(photograph, look))
+        pictures, digests = pictures_of(self.folder, self.archive, self.looks, self.tables)
         clusters, nearly = same_pictures(pictures, self.looks.small)
         for cluster in clusters:
             for other in cluster.others:
@@ -138,37 +115,6 @@ class Study:
                     relations = ", ".join(r.value for r in other.relations)
                     study.derived_because = f"{relations}; {'; '.join(other.reasons)}"
         return clusters, nearly, digests
-
-    def _picture(self, sha256: str, file: SurveyedFile, look: Look) -> Picture:
-        described = file.described or Probe()
-        stem, worked = plain_stem(PurePosixPath(file.found.path).stem, self.tables)
-        said = len(described.taken) + len(described.captions) + bool(described.camera_model)
-        series, number = numbered(file.found.path, self.tables)
-        return Picture(
-            sha256=sha256,
-            path=file.found.path,
-            look=look,
-            clock=_fine_clock(described.taken),
-            stem=stem if any(c.isdigit() for c in stem) or " " in stem else "",
-            told=said + described.has_gps,
-            worked=worked or self._plainness(file.found.path)[0] > 0,
-            lossless=described.format in LOSSLESS,
-            series=series,
-            number=number,
-        )
-
-    def _look_of_original(self, photograph: Photograph) -> Look | None:
-        """The look of a photograph of the archive; measured once if it never was."""
-        look = self.looks.look(photograph.sha256)
-        if look is not None or photograph.undecodable:
-            return look
-        path = self.archive.store.path_of(photograph.sha256, photograph.extension)
-        try:
-            measured = look_at(path, photograph.width, photograph.height)
-        except SourceError:
-            return None
-        self.looks.keep_look(photograph.sha256, measured)
-        return measured
 
     # Groups
 
@@ -312,33 +258,3 @@ class Study:
 
 def _is_image(file: SurveyedFile) -> bool:
     return file.described is not None and file.described.media_type.startswith("image/")
-
-
-def _clock(described: Probe | None) -> str:
-    """When the camera says the picture was taken, to the second; '' where it does not say."""
-    return _fine_clock(described.taken if described else ())[:19]
-
-
-def _fine_clock(witnesses: Sequence[TakenAt]) -> str:
-    """The same with the fraction of the second, which stands in the words alone."""
-    for taken in witnesses:
-        unset = taken.reading is not None and float(taken.reading.confidence) < 0.2
-        if taken.witness == CAMERA[0] and "T" in taken.date.edtf and not unset:
-            fraction = _FRACTION.search(taken.as_stated)
-            return taken.date.edtf[:19] + (fraction.group() if fraction else "")
-    return ""
-
-
-def _of_archive(photograph: Photograph, look: Look) -> Picture:
-    return Picture(
-        sha256=photograph.sha256,
-        path="",
-        look=look,
-        clock=_fine_clock(photograph.taken),
-        told=len(photograph.taken) + len(photograph.captions),
-        worked=bool(photograph.derived_from),
-    )
-
-
-def _dated(name: str) -> bool:
-    return any(c.isdigit() for c in name)

@@ -1,12 +1,14 @@
 """How well and how fast old photo folders are understood, on an archive built with a seed.
 
 Run: python tests/benchmarks/photographs [--objects 300] [--files 3000] [--seed 7] [--tree FOLDER]
-     [--records SHARE] [--keep]
+     [--records SHARE] [--traps] [--keep]
 
 Builds a tree and the truth about it, surveys it with the commands an owner would use, reads what
 `archivist review --json` says, and prints precision and recall of duplicates, of groups (pairs of
 files; groups that are exactly right) and of views. `--tree` scores a tree that was built before;
-`--records` first takes in a stock list with that share of the pieces.
+`--records` first takes in a stock list with that share of the pieces; `--traps` builds a harder
+tree: plain pots, twins with one decoration, exposures half a second apart, copies that are
+mirrored, tilted, framed, tinted, very small or stamped across.
 """
 
 from __future__ import annotations
@@ -104,6 +106,10 @@ def score(said: dict[str, Any], rows: list[dict[str, str]]) -> None:
     for title, wrong in (("wrongly joined", found - true), ("missed", true - found)):
         kinds = Counter(" / ".join(sorted((truth[a]["how"], truth[b]["how"]))) for a, b in wrong)
         print(f"  {title}: {len(wrong)} {dict(kinds.most_common(6))}")
+    kinds = Counter(truth[b]["how"] for pair in true for b in pair)
+    missed = Counter(truth[b]["how"] for pair in true - found for b in pair)
+    shares = {kind: round(1 - missed[kind] / many, 3) for kind, many in kinds.most_common()}
+    print(f"  share of pairs found, by what was done to either: {shares}")
     grouped = [g["paths"] for g in said["groups"]]
     found, true = pairs(grouped), pairs(by(rows, "objects"))
     precision, recall, together = scores(found, true)
@@ -141,6 +147,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--records", type=float, default=0.0)
     parser.add_argument("--tree", type=Path)
+    parser.add_argument("--traps", action="store_true")
     parser.add_argument("--keep", action="store_true")
     wanted = parser.parse_args()
     work = Path(tempfile.mkdtemp(prefix="photographs-"))
@@ -151,7 +158,7 @@ def main() -> None:
             from builder import build
 
             started = time.perf_counter()
-            build(tree, wanted.objects, wanted.files, wanted.seed)
+            build(tree, wanted.objects, wanted.files, wanted.seed, traps=wanted.traps)
             print(f"built in {time.perf_counter() - started:.0f} s")
         rows = read_truth(truth)
         score(surveyed(tree, rows, wanted.records, work), rows)

@@ -16,8 +16,8 @@ from pathlib import Path
 
 import numpy as np
 import piexif
-from derive import KINDS, derive, jpeg
-from pieces import Backdrop, Pot, Shot, make_backdrop, make_pot, photograph, sister_of
+from derive import HARDER, KINDS, derive, jpeg
+from pieces import Backdrop, Pot, Shot, make_backdrop, make_pot, photograph, sister_of, twin_of
 from PIL import Image
 
 SIZE = (640, 480)
@@ -56,7 +56,7 @@ class Exposure:
     copies: list[tuple[str, str]] = field(default_factory=list)
 
 
-def plan(objects: int, files: int, seed: int) -> list[Exposure]:
+def plan(objects: int, files: int, seed: int, *, traps: bool = False) -> list[Exposure]:
     """What would be photographed, how it is named and what becomes of it."""
     chance = random.Random(seed)
     exposures: list[Exposure] = []
@@ -66,18 +66,27 @@ def plan(objects: int, files: int, seed: int) -> list[Exposure]:
         habit = HABITS[len({e.path.split("/")[0] for e in exposures}) % len(HABITS)]
         many = min(chance.randint(6, 16), objects - number)
         day += timedelta(days=chance.randint(9, 80), minutes=chance.randint(0, 400))
-        session = _session(number, many, habit, day, counter, chance)
+        session = _session(number, many, habit, day, counter, chance, traps=traps)
         counter = (counter + len(session) + chance.randint(0, 90)) % 9999
         exposures += session
         number += many
-    _copies(exposures, files - len(exposures), chance)
+    kinds = (*KINDS, *KINDS, "exact", "brighter") if not traps else (*KINDS, *HARDER)
+    _copies(exposures, files - len(exposures), chance, kinds)
     return exposures
 
 
 def _session(
-    first: int, many: int, habit: str, start: datetime, counter: int, chance: random.Random
+    first: int,
+    many: int,
+    habit: str,
+    start: datetime,
+    counter: int,
+    chance: random.Random,
+    *,
+    traps: bool = False,
 ) -> list[Exposure]:
-    """One day's work of one photographer."""
+    """One day's work of one photographer; with `traps` there are more plain pieces, twins and
+    second exposures."""
     seeded = np.random.default_rng(chance.randrange(1 << 30))
     backdrop = make_backdrop(seeded)
     camera = f"Camera {HABITS.index(habit) + 1}"
@@ -90,6 +99,8 @@ def _session(
     for number in range(first, first + many):
         sister = bool(pots) and chance.random() < 0.15
         pot = sister_of(pots[-1][1], seeded) if sister else make_pot(seeded)
+        if traps:
+            pot = _trap(pot, [known for _, known in pots], seeded, chance)
         identity = f"HW {number + 401:04d}"
         pots.append((identity, pot))
         words = f"{chance.choice(COLOURS)} {chance.choice(FORMS)}"
@@ -120,12 +131,21 @@ def _session(
             )
             _name(exposure, habit, top, identity, words, place, counter + len(exposures), chance)
             exposures.append(exposure)
-            if chance.random() < 0.04 and habit != "scans":
-                exposures.append(_again(exposure, counter + len(exposures), habit, chance))
+            if chance.random() < (0.15 if traps else 0.04) and habit != "scans":
+                after = timedelta(milliseconds=500) if traps and chance.random() < 0.5 else None
+                exposures.append(_again(exposure, counter + len(exposures), habit, chance, after))
                 time = exposures[-1].time
     if len(pots) > 3:
         exposures.append(_group(pots[-3:], exposures[-1], top, chance))
     return exposures
+
+
+def _trap(pot: Pot, before: list[Pot], seeded: np.random.Generator, chance: random.Random) -> Pot:
+    """A plain pot that looks the same all round, a twin of the last one, or the pot as it was."""
+    kind = chance.random()
+    if kind < 0.35:
+        return replace(pot, decor="none")
+    return twin_of(before[-1], seeded) if before and kind < 0.55 else pot
 
 
 def _views(pot: Pot, chance: random.Random) -> list[str]:
@@ -165,7 +185,13 @@ def _framed(pot: Pot, view: str, chance: random.Random) -> Shot:
     )
 
 
-def _again(exposure: Exposure, counter: int, habit: str, chance: random.Random) -> Exposure:
+def _again(
+    exposure: Exposure,
+    counter: int,
+    habit: str,
+    chance: random.Random,
+    after: timedelta | None = None,
+) -> Exposure:
     """A second exposure a moment later: another photograph, however alike."""
     shot = replace(
         exposure.shot,
@@ -180,7 +206,7 @@ def _again(exposure: Exposure, counter: int, habit: str, chance: random.Random) 
         exposure,
         name=f"{exposure.name} again",
         shot=shot,
-        time=exposure.time + timedelta(seconds=chance.randint(2, 6)),
+        time=exposure.time + (after or timedelta(seconds=chance.randint(2, 6))),
         copies=[],
     )
     stem, _, ending = exposure.path.rpartition(".")
@@ -250,13 +276,15 @@ def _name(
         exposure.path = f"{top}/{month}/{words}/IMG_{counter % 10000:04d}.JPG"
 
 
-def _copies(exposures: list[Exposure], wanted: int, chance: random.Random) -> None:
+def _copies(
+    exposures: list[Exposure], wanted: int, chance: random.Random, kinds: tuple[str, ...]
+) -> None:
     """Spreads copies over the exposures: for the web, to print, edited, exact."""
     taken = {e.path.casefold() for e in exposures}
     made = 0
     while made < wanted:
         exposure = chance.choice(exposures)
-        kind = chance.choice((*KINDS, *KINDS, "exact", "brighter"))
+        kind = chance.choice(kinds)
         folder, _, name = exposure.path.rpartition("/")
         stem = name.rpartition(".")[0]
         top = exposure.path.split("/")[0]
@@ -307,13 +335,15 @@ def _write(job: tuple[Exposure, Path, int]) -> list[tuple[str, ...]]:
 
 def _exif(exposure: Exposure, picture: Image.Image, chance: random.Random) -> bytes:
     said = (exposure.time + exposure.clock).strftime("%Y:%m:%d %H:%M:%S")
+    # Of two exposures within one second the fractions as good as always differ.
+    fraction = (chance.randrange(100) + exposure.time.microsecond // 10_000) % 100
     small = picture.resize((160, 120))
     packed: bytes = piexif.dump(
         {
             "0th": {piexif.ImageIFD.Make: b"Oke", piexif.ImageIFD.Model: exposure.camera.encode()},
             "Exif": {
                 piexif.ExifIFD.DateTimeOriginal: said.encode(),
-                piexif.ExifIFD.SubSecTimeOriginal: f"{chance.randrange(100):02d}".encode(),
+                piexif.ExifIFD.SubSecTimeOriginal: f"{fraction:02d}".encode(),
             },
             "1st": {piexif.ImageIFD.Compression: 6},
             "thumbnail": jpeg(small, 75),
@@ -322,9 +352,11 @@ def _exif(exposure: Exposure, picture: Image.Image, chance: random.Random) -> by
     return packed
 
 
-def build(root: Path, objects: int, files: int, seed: int, jobs: int = 2) -> Path:
+def build(
+    root: Path, objects: int, files: int, seed: int, jobs: int = 2, *, traps: bool = False
+) -> Path:
     """Writes the tree to `root` and its truth to `root`'s side; gives the path of the truth."""
-    exposures = plan(objects, files, seed)
+    exposures = plan(objects, files, seed, traps=traps)
     work = [(exposure, root, seed * 100003 + n) for n, exposure in enumerate(exposures)]
     truth = root.with_name(root.name + "-truth.csv")
     with (

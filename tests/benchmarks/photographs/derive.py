@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import io
+import math
 import random
 
-from PIL import Image, ImageDraw, ImageEnhance, ImageFilter
+from PIL import Image, ImageDraw, ImageEnhance, ImageFilter, ImageOps
 
 KINDS = (
     "resized",
@@ -17,6 +18,9 @@ KINDS = (
     "watermarked",
     "small",
 )
+
+HARDER = ("mirrored", "tilted", "framed", "tinted", "thumbnail", "stamped across")
+"""What makes a copy harder to know again; only in trees with traps."""
 
 
 def derive(picture: Image.Image, kind: str, chance: random.Random) -> tuple[Image.Image, int]:
@@ -48,9 +52,40 @@ def derive(picture: Image.Image, kind: str, chance: random.Random) -> tuple[Imag
         return picture.convert("L").convert("RGB"), quality
     if kind == "watermarked":
         return _watermarked(_resized(picture, chance.uniform(0.4, 1.0)), chance), quality
+    if kind in HARDER:
+        return _harder(picture, kind, chance), quality
     if kind == "brighter":
         return ImageEnhance.Brightness(picture).enhance(chance.uniform(0.9, 1.15)), quality
     return picture, quality
+
+
+def _harder(picture: Image.Image, kind: str, chance: random.Random) -> Image.Image:
+    if kind == "mirrored":
+        return ImageOps.mirror(picture)
+    if kind == "thumbnail":
+        small = picture.copy()
+        small.thumbnail((160, 160), Image.Resampling.LANCZOS)
+        return small
+    if kind == "framed":
+        wide = round(picture.width * chance.uniform(0.01, 0.05))
+        return ImageOps.expand(picture, wide, chance.choice(["white", "black", "grey"]))
+    if kind == "tinted":
+        bands = zip(picture.split(), (1.08, 1.0, 0.9), strict=True)
+        return Image.merge("RGB", [band.point([min(255, round(v * by)) for v in range(256)])
+                                   for band, by in bands])  # fmt: skip
+    if kind == "tilted":
+        angle = chance.choice([-1, 1]) * chance.uniform(1, 3)
+        turned = picture.rotate(angle, Image.Resampling.BICUBIC)
+        lost = math.sin(math.radians(abs(angle)))
+        across, down = round(picture.height * lost / 2) + 1, round(picture.width * lost / 2) + 1
+        return turned.crop((across, down, picture.width - across, picture.height - down))
+    stamped = picture.copy()
+    place = (picture.width // 10, picture.height * 9 // 20)
+    size = picture.width // 8
+    ImageDraw.Draw(stamped, "RGBA").text(
+        place, "Tidewell & Oke", fill=(255, 255, 255, 150), font_size=size
+    )
+    return stamped
 
 
 def jpeg(picture: Image.Image, quality: int, exif: bytes = b"") -> bytes:

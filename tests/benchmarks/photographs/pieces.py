@@ -91,6 +91,11 @@ def sister_of(pot: Pot, random: np.random.Generator) -> Pot:
     return replace(pot, radii=radii, glaze=glaze, seed=int(random.integers(1 << 30)))  # type: ignore[arg-type]
 
 
+def twin_of(pot: Pot, random: np.random.Generator) -> Pot:
+    """A second pot of the pair with the same decoration, as printed ones have it."""
+    return replace(sister_of(pot, random), seed=pot.seed)
+
+
 def make_backdrop(random: np.random.Generator) -> Backdrop:
     """Paper, cloth or a wall."""
     base = random.uniform(0.15, 0.92)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from archivist.intake.pictures.grouping import Entry, Grouped, Thin, grouped
+from archivist.intake.pictures.grouping import Grouped, Thin, grouped
+from archivist.intake.pictures.labels import Entry
 from archivist.intake.pictures.look import Look
 from archivist.intake.pictures.names import (
     day_in,

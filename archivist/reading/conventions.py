@@ -46,7 +46,7 @@ class Conventions(Value, frozen=True, kw_only=True):
     within a named period in hundredths of its length.
     """
 
-    name: str = "archivist"
+    name: str = ""
     circa: tuple[CircaRule, ...] = ()
     circa_range: tuple[CircaRule, ...] = ()
     circa_decade: tuple[int, int] = (0, 0)

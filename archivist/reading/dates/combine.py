@@ -187,7 +187,7 @@ def _convention(scan: Scan, items: list[Item], many: bool) -> str:
             apart = f"{earlier} years before, {later} after"
             parts.append(f"circa: {both if earlier == later else apart}")
             break
-    if parts:
+    if parts and scan.lore.conventions.name:
         parts.append(f"conventions: {scan.lore.conventions.name}")
     return "; ".join(parts)
 

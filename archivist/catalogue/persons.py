@@ -49,10 +49,9 @@ class NameFinder:
     """
 
     def __init__(self, parties: Iterable[Party]) -> None:
-        self._by_first_word: dict[str, list[_Spelling]] = {}
-        found = {spelling for party in parties for spelling in _spellings(party)}
-        for spelling in sorted(found, key=lambda s: (-len(s.words), s)):
-            self._by_first_word.setdefault(spelling.words[0], []).append(spelling)
+        parties = tuple(parties)
+        self._names = _by_first_word(s for party in parties for s in _spellings(party))
+        self._after_titles = _by_first_word(s for party in parties for s in _surnames(party))
 
     def finds(self, text: str) -> bool:
         """Whether a name stands in `text`."""
@@ -67,7 +66,7 @@ class NameFinder:
         return composed if spans else text
 
     def _spans(self, text: str) -> list[tuple[int, int]]:
-        if not self._by_first_word or not text:
+        if not self._names or not text:
             return []
         tokens = _tokens(text)
         spans: list[tuple[int, int]] = []
@@ -81,8 +80,29 @@ class NameFinder:
 
     def _name_at(self, tokens: list[_Token], at: int) -> int:
         """How many words from `at` on are a name; 0 if none."""
-        spellings = self._by_first_word.get(tokens[at].folded, ())
-        return next((n for s in spellings if (n := _length(s, tokens, at))), 0)
+        spellings = self._names.get(tokens[at].folded, ())
+        named = next((n for s in spellings if (n := _length(s, tokens, at))), 0)
+        if tokens[at].folded not in _table("titles"):
+            return named
+        return max(named, self._titled_at(tokens, at))
+
+    def _titled_at(self, tokens: list[_Token], at: int) -> int:
+        """How many words from the title at `at` on are that title and a surname; 0 if none."""
+        title = tokens[at].folded
+        for token in tokens[at + 1 : at + 2 + _MOST_INITIALS]:
+            for surname in self._after_titles.get(token.folded, ()):
+                length = _length(_Spelling((title, *surname.words)), tokens, at)
+                if length:
+                    return length
+        return 0
+
+
+def _by_first_word(spellings: Iterable[_Spelling]) -> dict[str, list[_Spelling]]:
+    """Spellings by their first word, those of more words first."""
+    found: dict[str, list[_Spelling]] = {}
+    for spelling in sorted(set(spellings), key=lambda s: (-len(s.words), s)):
+        found.setdefault(spelling.words[0], []).append(spelling)
+    return found
 
 
 def _length(spelling: _Spelling, tokens: list[_Token], at: int) -> int:
@@ -165,7 +185,7 @@ def _without_titles(words: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _of_name(name: str, kind: PartyKind) -> Iterator[tuple[str, ...]]:
-    """A name in full, and as it is shortened: by legal form, by title and surname, turned round."""
+    """A name in full, and as it is shortened: by legal form, turned round."""
     yield _words(name)
     words = _in_order(name)
     yield words
@@ -179,14 +199,23 @@ def _of_name(name: str, kind: PartyKind) -> Iterator[tuple[str, ...]]:
     if len(words) > 1 or not titled:
         yield words
     surname = words[_surname_from(words) :]
-    if titled or len(words) > 1:
-        for title in _table("titles"):
-            yield (title, *surname)
-            yield (title, words[-1])
     for first in words[:-1]:
         if first not in _table("particles") | _table("joining") and len(first) > 1:
             yield (first, *surname)
             yield (*surname, first)
+
+
+def _surnames(party: Party) -> Iterator[_Spelling]:
+    """What of a person's name a text may say after any title: 'Mr van der Meer', 'Mrs Meer'."""
+    if party.kind not in _PEOPLE:
+        return
+    for name in _names(party):
+        words = _in_order(name)
+        titled = len(words) > 1 and words[0] in _table("titles")
+        words = _without_titles(words)
+        if titled or len(words) > 1:
+            yield _Spelling(words[_surname_from(words) :])
+            yield _Spelling(words[-1:])
 
 
 def _initialled(words: tuple[str, ...]) -> Iterator[_Spelling]:

@@ -120,7 +120,8 @@ def ordinal_item(scan: Scan, index: int, has_part: bool) -> Item | None:
             if not (CENTURY in follows or SLASH in follows or DASH in follows):
                 return None
             if CENTURY not in follows:
-                return Item(Unit.ORDINAL, index, end, number=ordinal.number)
+                languages = ANY_LANGUAGE - {"en"}
+                return Item(Unit.ORDINAL, index, end, number=ordinal.number, languages=languages)
         elif not _is_century_behind(scan, scan.skip(end, DASH, most=1), ordinal.number):
             return None
     if ordinal.number < 1:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from archivist.intake.pictures.pixels import fitted, grey_of
-from archivist.intake.pictures.placing import FINE, placed, places_on
+from archivist.intake.pictures.placing import FINE, placed, places_on, sampled
 
 _BLOCKS = 8
 _STRUCTURED = 4.0
@@ -27,6 +27,7 @@ _ALIKE = 0.8
 class Laid:
     """How well one picture lies over another.
 
+    `lean` is by how much the second leans, in its own sides (down for across, across for down).
     `inside` is the share of the second picture that lies on the first, `scale` (across, down) how
     much of a side of the first it covers. `left`, `top`,
     `right` and `bottom` are the shares of the first that were cut. `rest` is the median difference
@@ -37,6 +38,8 @@ class Laid:
     `structured` counts the parts that have fine structure, `quiet` is the share of parts in which
     hardly any difference is left, `quiet_agreeing` the share of agreeing parts among the structured
     of these, `quiet_detail` how alike the fine structure is in them,
+    `clean` is the share of the picture around whose pixels hardly any difference is left, finer
+    than by parts, `clean_detail` how alike the fine structure is there,
     and `stamp` how far what differs elsewhere is all lighter or all darker (0 to 1), as it is where
     a name was stamped on a picture and is not where brushwork differs.
     """
@@ -59,6 +62,9 @@ class Laid:
     quiet_agreeing: float
     quiet_detail: float
     stamp: float
+    clean: float
+    clean_detail: float
+    lean: tuple[float, float]
 
 
 def lay(
@@ -66,13 +72,15 @@ def lay(
     second: Any,
     cut: tuple[float, float, float, float],
     scale: tuple[float, float] | None = None,
+    *,
+    lean: bool = False,
 ) -> Laid | None:
     """Lays the second picture over the first, beginning at that cut; None where it cannot be.
 
     Both are arrays of rows, columns and three colours, upright alike. `scale` holds how much of
-    each side the second shows, where that is known.
+    each side the second shows, where that is known; with `lean` it may be turned a few degrees.
     """
-    matrix = placed(first, second, cut, scale)
+    matrix = placed(first, second, cut, scale, lean=lean)
     return None if matrix is None else _judged(first, second, matrix)
 
 
@@ -104,6 +112,7 @@ def _judged(first: Any, second: Any, matrix: Any) -> Laid:
     left = np.sqrt(_means(difference**2))
     quiet = (left < _QUIET + 0.3 * np.sqrt(powers[0])) & (np.abs(offsets) < _QUIET)
     loud = offsets[~quiet]
+    clean = inside & (_wide(difference**2) < _QUIET**2)
     edge = matrix @ np.array([[0, 1, 0.5, 0.5], [0.5, 0.5, 0, 1], [1, 1, 1, 1]])
     return Laid(
         inside=float(inside.mean()),
@@ -123,6 +132,9 @@ def _judged(first: Any, second: Any, matrix: Any) -> Laid:
         quiet=float(quiet.mean()),
         quiet_agreeing=_share(alike > _ALIKE, structured & quiet),
         quiet_detail=_likeness(products, powers, quiet),
+        clean=float(clean.mean()),
+        clean_detail=_likeness(fine_one * fine_other, (fine_one**2, fine_other**2), clean),
+        lean=(float(matrix[1, 0]), float(matrix[0, 1])),
         stamp=float(abs(loud.sum()) / max(1e-6, np.abs(loud).sum())) if loud.size else 1.0,
     )
 
@@ -153,11 +165,14 @@ def _likeness(products: Any, powers: tuple[Any, Any], among: Any) -> float:
 
 def _cut_out(first: Any, matrix: Any, rows: int, columns: int) -> tuple[Any, Any]:
     """The part of the first picture that the second shows, in the second's pixels, and which of
-    these lie on it. Reduced with the care that the second was reduced with; a lean stays."""
+    these lie on it. Reduced with the care that the second was reduced with; where it leans
+    there is no such way, and values between pixels are taken."""
     import numpy as np
     from PIL import Image
 
-    _, _, inside = places_on(matrix, (rows, columns), first.shape[:2])
+    x, y, inside = places_on(matrix, (rows, columns), first.shape[:2])
+    if matrix[0, 1] or matrix[1, 0]:
+        return sampled(first, x, y), inside
     high, wide = first.shape[:2]
     left, top = float(matrix[0, 2]) * wide, float(matrix[1, 2]) * high
     right, bottom = left + float(matrix[0, 0]) * wide, top + float(matrix[1, 1]) * high

@@ -20,6 +20,10 @@ _HARDLY_RESIZED = (0.003, 0.04)
 one in a hundred, but of two exposures one is taken so much nearer. Our judgement, no source."""
 
 
+_LEAN = (0.008, 0.07)
+"""Tangents between which a picture was put straight by hand: from half a degree to four."""
+
+
 def judge(laid: Laid, whole: tuple[int, int], part: tuple[int, int], *, kin: bool = True) -> str:
     """'same' where the second picture is the first one changed; else '' or why it is nearly so.
 
@@ -68,6 +72,13 @@ def hardly_resized(laid: Laid, whole: tuple[int, int], part: tuple[int, int]) ->
     return _HARDLY_RESIZED[0] < by < _HARDLY_RESIZED[1]
 
 
+def leans(laid: Laid, whole: tuple[int, int], part: tuple[int, int]) -> bool:
+    """Whether a picture lies a little turned, as one put straight does, and not sheared."""
+    down = laid.lean[0] * whole[1] / part[0]
+    across = laid.lean[1] * whole[0] / part[1]
+    return _LEAN[0] < abs(down) < _LEAN[1] and abs(down + across) < 0.15 * abs(down)
+
+
 def displaced(whole: Any, part: Any, laid: Laid) -> bool:
     """Whether whole pictures agree better once one is moved, which no copy needs. Where there is
     little fine structure nobody can tell."""
@@ -94,6 +105,9 @@ def _stamped(laid: Laid, kin: bool) -> bool:
     Most of the picture must be as it was and what differs all of one sign; the fine structure of
     the rest must agree, unless there is little of it.
     """
+    bold = laid.stamp > 0.98 and laid.rough > 4.5 and laid.rest < 1.2 and laid.structured >= 22
+    if bold and laid.clean > 0.7 and laid.clean_detail > (0.975 if kin else 0.99):
+        return True
     if laid.stamp < 0.95 or laid.quiet < 0.78 or laid.rest > 1.3:
         return False
     faint = laid.rough <= 2 and laid.detail < 0.99

@@ -18,6 +18,7 @@ from archivist.intake.pictures.judging import (
     fits,
     hardly_resized,
     judge,
+    leans,
     proportions_apart,
 )
 from archivist.intake.pictures.keeping import Picture
@@ -158,7 +159,12 @@ class Laying:
                 if not clock and displaced(whole, part, laid):
                     return Found(laid, way, DISPLACED)
                 return Found(laid, way, SAME)
+        named = (bool(a.stem) and a.stem == b.stem) or (clock and len(a.clock) == len(b.clock) > 19)
         closer = lay(whole, part, cut_of(way.row))
+        if named and (closer is None or judge(closer, *sizes, kin=kin) != SAME):
+            leaning = lay(whole, part, cut_of(way.row), lean=True)
+            if leaning is not None and leans(leaning, *sizes):
+                closer = leaning
         if closer is None:
             return Found(None, way, "")
         verdict = judge(closer, *sizes, kin=kin)

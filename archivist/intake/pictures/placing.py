@@ -20,11 +20,14 @@ def placed(
     second: Any,
     cut: tuple[float, float, float, float],
     scale: tuple[float, float] | None = None,
+    *,
+    lean: bool = False,
 ) -> Any:
     """Where the second picture lies on the first, beginning at that cut; None where it cannot be.
 
     Given is a matrix of two rows: shares of the second's sides to shares of the first's. Where
-    `scale` is said, how much of each side the second shows, only its place is looked for.
+    `scale` is said, how much of each side the second shows, only its place is looked for; with
+    `lean` the second may have been turned by a few degrees.
 
     Both are arrays of rows, columns and three colours, upright alike.
     """
@@ -33,13 +36,14 @@ def placed(
     left, top, right, bottom = cut
     across, down = scale or (1 - left - right, 1 - top - bottom)
     matrix = np.array([[across, 0, left], [0, down, top]], np.float32)
+    free = "lean" if lean else "size" if scale is None else "place"
     for size, rounds in ((COARSE, 6), (FINE, 3)):
         one, other = grey_of(fitted(first, size)), grey_of(fitted(second, size))
         one, other = smooth(one), smooth(other)
         falls, rises = np.gradient(one)
         stack = np.stack([one, rises, falls], axis=2)
         for _ in range(rounds):
-            step, rest = _improved(stack, other, matrix, resize=scale is None)
+            step, rest = _improved(stack, other, matrix, free=free)
             if step is None:
                 return None
             moved = float(np.abs(step).max())
@@ -54,13 +58,13 @@ def placed(
 def places_on(matrix: Any, shape: tuple[int, int], onto: tuple[int, int]) -> tuple[Any, Any, Any]:
     """Where the pixels of a picture of `shape` lie on one of `onto`, and which lie on it."""
     u, v = _grid(*shape)
-    x = (matrix[0, 0] * u + matrix[0, 2]) * onto[1] - 0.5
-    y = (matrix[1, 1] * v + matrix[1, 2]) * onto[0] - 0.5
+    x = (matrix[0, 0] * u + matrix[0, 1] * v + matrix[0, 2]) * onto[1] - 0.5
+    y = (matrix[1, 0] * u + matrix[1, 1] * v + matrix[1, 2]) * onto[0] - 0.5
     inside = (x > -0.75) & (y > -0.75) & (x < onto[1] - 0.25) & (y < onto[0] - 0.25)
     return x, y, inside
 
 
-def _sampled(values: Any, x: Any, y: Any) -> Any:
+def sampled(values: Any, x: Any, y: Any) -> Any:
     """Values between pixels, by the four around."""
     import numpy as np
 
@@ -75,7 +79,11 @@ def _sampled(values: Any, x: Any, y: Any) -> Any:
     return upper * (1 - down) + lower * down
 
 
-def _improved(stack: Any, other: Any, matrix: Any, *, resize: bool) -> tuple[Any, float]:
+_FREE = {"place": (2, 5), "size": (0, 2, 4, 5), "lean": (0, 1, 2, 3, 4, 5)}
+"""Which of the six numbers of the matrix are looked for."""
+
+
+def _improved(stack: Any, other: Any, matrix: Any, *, free: str) -> tuple[Any, float]:
     """One step of least squares (Gauss-Newton) for place, gain and offset together, and the median
     difference before it. Parts that differ much count little, as a stamp must not pull the rest
     aside. `stack` holds the first picture and its slopes across and down."""
@@ -84,7 +92,7 @@ def _improved(stack: Any, other: Any, matrix: Any, *, resize: bool) -> tuple[Any
     x, y, inside = places_on(matrix, other.shape, stack.shape[:2])
     if inside.mean() < 0.6:
         return None, 255.0
-    seen = _sampled(stack, x, y)[inside]
+    seen = sampled(stack, x, y)[inside]
     u, v = (grid[inside] for grid in _grid(*other.shape))
     here, target = seen[:, 0], other[inside]
     gain, offset = _levels(here, target)
@@ -95,7 +103,9 @@ def _improved(stack: Any, other: Any, matrix: Any, *, resize: bool) -> tuple[Any
     weight = 1 / (1 + (difference / (1.5 * rest + 1.0)) ** 2)
     gx, gy = gain * seen[:, 1] * stack.shape[1], gain * seen[:, 2] * stack.shape[0]
     level = [here, np.ones_like(here)]
-    slopes = np.stack([gx * u, gx, gy * v, gy, *level] if resize else [gx, gy, *level])
+    places = _FREE[free]
+    moves = (gx * u, gx * v, gx, gy * u, gy * v, gy)
+    slopes = np.stack([*(moves[n] for n in places), *level])
     weighted = slopes * weight
     normal = (weighted @ slopes.T).astype(np.float64) + np.eye(len(slopes)) * 1e-3
     try:
@@ -104,8 +114,9 @@ def _improved(stack: Any, other: Any, matrix: Any, *, resize: bool) -> tuple[Any
         return None, 255.0
     if not np.isfinite(step).all() or np.abs(step).max() > 0.3:
         return None, 255.0
-    wider, right, taller, lower = step if resize else (0.0, step[0], 0.0, step[1])
-    return np.array([[wider, 0, right], [0, taller, lower]], np.float32), rest
+    change = np.zeros(6, np.float32)
+    change[list(places)] = step
+    return change.reshape(2, 3), rest
 
 
 @cache

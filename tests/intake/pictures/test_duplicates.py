@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -20,9 +21,10 @@ Draw = Callable[..., Image.Image]
 
 
 def found(
-    pictures: dict[str, Image.Image], **clocks: str
+    pictures: dict[str, Image.Image], *, stems: dict[str, str] | None = None, **clocks: str
 ) -> tuple[list[Cluster], list[Nearly], list[str]]:
-    """What is found among pictures, by name; `clocks` are when cameras say they were taken."""
+    """What is found among pictures, by name; `clocks` are when cameras say they were taken, `stems`
+    what their files are called."""
     small: dict[str, bytes] = {}
     listed = []
     for name, picture in pictures.items():
@@ -30,7 +32,15 @@ def found(
         reduced.thumbnail((REDUCED, REDUCED), Image.Resampling.LANCZOS)
         look = measured(reduced, *picture.size, quality=90)
         small[name] = look.small
-        listed.append(Picture(name, f"{name}.jpg", look, clock=clocks.get(name, "")))
+        listed.append(
+            Picture(
+                name,
+                f"{name}.jpg",
+                look,
+                clock=clocks.get(name, ""),
+                stem=(stems or {}).get(name, ""),
+            )
+        )
     clusters, nearly = same_pictures(listed, small.__getitem__)
     return clusters, nearly, list(pictures)
 
@@ -142,3 +152,55 @@ def test_search_grows_hardly_faster_than_the_number_of_pictures() -> None:
         table[:, 1] = 1.0  # all alike: the worst case for tables keyed by parts of a fingerprint
         counts.append(len(near_pairs(table / np.linalg.norm(table, axis=1, keepdims=True))) / many)
     assert counts[1] < 1.3 * counts[0]
+
+
+@pytest.mark.parametrize("size", [34, 60])
+def test_a_bold_name_across_the_middle_hides_no_picture_and_joins_no_others(
+    pot: Draw, size: int
+) -> None:
+    def stamped(picture: Image.Image) -> Image.Image:
+        copy = picture.copy()
+        ImageDraw.Draw(copy, "RGBA").text(
+            (48, 150), "Tidewell & Oke", fill=(255, 255, 255, 150), font_size=size
+        )
+        return copy
+
+    pictures = {f"pot {n}": pot(n) for n in range(5)}
+    pictures |= {f"stamped {n}": stamped(pot(n)) for n in range(5)}
+    assert groups(pictures) == [{f"pot {n}", f"stamped {n}"} for n in range(5)]
+
+
+def test_a_mirror_image_is_named_and_not_joined(pot: Draw) -> None:
+    pictures = {"one": pot(1), "mirrored": pot(1).transpose(Image.Transpose.FLIP_LEFT_RIGHT)}
+    clusters, nearly, _ = found(pictures)
+    assert clusters == []
+    assert ["mirror" in n.because for n in nearly] == [True]
+
+
+def test_other_white_balance_leaves_a_picture_the_same(pot: Draw) -> None:
+    bands = zip(pot(1).split(), (1.08, 1.0, 0.9), strict=True)
+    tinted = Image.merge(
+        "RGB", [band.point([min(255, round(v * by)) for v in range(256)]) for band, by in bands]
+    )
+    assert groups({"one": pot(1), "tinted": tinted, "other": pot(2)}) == [{"one", "tinted"}]
+
+
+def test_a_copy_cut_from_the_second_of_two_exposures_does_not_make_both_one(pot: Draw) -> None:
+    first, second = pot(1), pot(1, at=(0.51, 0.556), size=0.303)
+    pictures = {"first": first, "second": second, "cut": second.crop((20, 18, 462, 344))}
+    for group in groups(pictures):
+        assert not {"first", "second"} <= group
+
+
+@pytest.mark.parametrize("angle", [-3, -1, 1.5, 3])
+def test_a_copy_put_straight_is_found_where_names_speak_for_it(pot: Draw, angle: float) -> None:
+    whole = pot(1)
+    lost = math.sin(math.radians(abs(angle)))
+    across, down = round(whole.height * lost / 2) + 1, round(whole.width * lost / 2) + 1
+    turned_ = whole.rotate(angle, Image.Resampling.BICUBIC)
+    straight = turned_.crop((across, down, whole.width - across, whole.height - down))
+    pictures = {"one": whole, "straight": straight, "other": pot(2)}
+    stems = {"one": "blue vase 1", "straight": "blue vase 1", "other": "blue vase 1"}
+    clusters, _, names = found(pictures, stems=stems)
+    members = [{names[c.keeper], *(names[o.picture] for o in c.others)} for c in clusters]
+    assert members == [{"one", "straight"}]

@@ -150,7 +150,7 @@ def _dealings(piece: Piece) -> Iterator[tuple[str, str]]:
 
 def _dealing(piece: Piece, stage: str, sales: Sequence[SaleFact]) -> str:
     """One line: '2004-03-09, from Mrs Trevanion, GBP 120'; words that were not read stand last."""
-    from archivist.wording.values import date_shown, listed, party_name
+    from archivist.wording import date_shown, listed, party_name
 
     way = "from" if stage == "bought" else "to"
     days = [date_shown(sale.date, sale.as_stated) for sale in sales if sale.date]

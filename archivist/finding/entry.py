@@ -7,13 +7,13 @@ from collections.abc import Sequence
 
 import msgspec
 
+from archivist import wording
 from archivist.finding.facets import answers
 from archivist.finding.folding import tokens
 from archivist.finding.names import names_of_the_trade
 from archivist.hooks import Piece
 from archivist.model import Aspect, Certainty, Dimension, ObjectRecord
 from archivist.model.measurements import in_millimetres
-from archivist.wording import values as wording
 from archivist.wording.facts import facts, held
 
 ACROSS = (Dimension.DIAMETER, Dimension.WIDTH, Dimension.LENGTH)

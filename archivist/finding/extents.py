@@ -17,9 +17,9 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
+from archivist import wording
 from archivist.model import Certainty, Dimension, Measurement, ObjectRecord, View
 from archivist.model.measurements import in_millimetres
-from archivist.wording import values as wording
 
 if TYPE_CHECKING:
     from PIL.Image import Image

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
     Aspect,
@@ -16,7 +17,6 @@ from archivist.model import (
     Presence,
     Statement,
 )
-from archivist.wording import values as wording
 from archivist.wording.facts import held
 
 StatementType = TypeVar("StatementType", bound=Statement)

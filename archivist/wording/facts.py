@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
     Aspect,
@@ -19,7 +20,6 @@ from archivist.model import (
     ObservationKind,
     Statement,
 )
-from archivist.wording import values as wording
 
 
 class Heading(StrEnum):

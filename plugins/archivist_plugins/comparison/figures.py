@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from archivist import wording
 from archivist.errors import SourceError
 from archivist.finding.entry import Entry, entry, short_date
 from archivist.finding.extents import Box, scale
@@ -13,7 +14,6 @@ from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.imaging.derivatives import fit, save_jpeg
 from archivist.imaging.pixels import crop, open_upright
 from archivist.model import Aspect, Certainty, Mark, View
-from archivist.wording import values as wording
 from archivist.wording.facts import held
 from archivist_plugins.comparison.layout import Extent
 

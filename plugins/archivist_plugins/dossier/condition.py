@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Certainty, Observation, ObservationKind, Presence, Presentness
-from archivist.wording import values as wording
 from archivist.wording.note_topics import CONDITION, topic_of
 
 GROUPS: tuple[tuple[ObservationKind, str, str], ...] = (

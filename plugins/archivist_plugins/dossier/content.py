@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Aspect, Certainty, ObjectRecord, RelationKind, View
 from archivist.reading.contradictions import contradictions
-from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts, held
 from archivist.wording.note_topics import CONDITION, topic_of
 from archivist_plugins.dossier import checking, opinions

@@ -10,9 +10,9 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import Certainty, Note, View
-from archivist.wording import values as wording
 from archivist.wording.facts import OBSERVATION_HEADINGS, Fact, Heading, facts
 from archivist_plugins.dossier.condition import GROUPS, seen
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Legibility, Mark, MarkKind, MarkRelation, Script, View
-from archivist.wording import values as wording
 from archivist_plugins.dossier.glyphs import columns_of
 
 HELD_TO_BE = {

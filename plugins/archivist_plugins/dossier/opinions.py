@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import Piece, Selection
 from archivist.model import Aspect, Attribution, Certainty, Statement
-from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts, held
 
 HELD, OTHER, REJECTED = "held", "other opinion", "rejected"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import Piece, Selection
 from archivist.model import Certainty, Passage, ProvenanceEvent
 from archivist.reading.provenance import print_provenance
-from archivist.wording import values as wording
 from archivist_plugins.dossier.opinions import holder
 
 CONVENTION = (

@@ -13,9 +13,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date as calendar_date
 
+from archivist import wording
 from archivist.hooks import ArchiveFacts, Piece, Selection
 from archivist.model import Aspect, Certainty, RelationKind
-from archivist.wording import values as wording
 from archivist.wording.facts import Fact, Heading, facts, held
 
 URI = "dcterms:URI"

@@ -12,10 +12,10 @@ from itertools import chain, count
 from pathlib import PurePosixPath
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import VIEW_ORDER, Region, View
 from archivist.names import slug
-from archivist.wording import values as wording
 from archivist_plugins.iiif.pyramid import Pyramid, size_path
 from archivist_plugins.iiif.texts import LanguageMap, headed, language_map
 

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import Piece, Selection
 from archivist.model import Aspect, Certainty
-from archivist.wording import values as wording
 from archivist.wording.facts import Fact, Heading, facts, held
 from archivist_plugins.iiif.canvases import Addresses, Shown, canvas, thumbnail, views
 from archivist_plugins.iiif.texts import (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from archivist.wording import values as wording
+from archivist import wording
 
 LanguageMap = dict[str, list[str]]
 

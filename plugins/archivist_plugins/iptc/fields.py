@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Aspect, Certainty, View
-from archivist.wording import values as wording
 from archivist.wording.facts import Fact, Heading, facts, held
 from archivist_plugins.dublin_core.terms import is_w3cdtf
 from archivist_plugins.rights import rights_of

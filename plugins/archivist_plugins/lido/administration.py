@@ -6,9 +6,9 @@ from collections.abc import Container
 
 from lxml import etree
 
+from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Certainty, CompositionKind, Rights, View
-from archivist.wording import values as wording
 from archivist_plugins.addresses import picture_address
 from archivist_plugins.lido.writing import Writer
 from archivist_plugins.rights import rights_of

@@ -7,6 +7,7 @@ from typing import TypeVar
 
 from lxml import etree
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
     Basis,
@@ -17,7 +18,6 @@ from archivist.model import (
     Measurement,
     Statement,
 )
-from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts
 from archivist_plugins.lido.events import events
 from archivist_plugins.lido.writing import Writer, attributes

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from lxml import etree
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
     Aspect,
@@ -13,7 +14,6 @@ from archivist.model import (
     Passage,
     ProvenanceEvent,
 )
-from archivist.wording import values as wording
 from archivist.wording.facts import held
 from archivist_plugins.lido.writing import Writer, attributes, doubted
 

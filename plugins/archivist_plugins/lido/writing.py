@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from lxml import etree
 
+from archivist import wording
 from archivist.model import Certainty, Date, Statement, Term
-from archivist.wording import values as wording
 from archivist_plugins.dublin_core.terms import is_w3cdtf
 from archivist_plugins.xml_writing import XML_LANG, XSI, XmlDocument
 

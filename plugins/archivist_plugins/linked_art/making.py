@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Aspect, Attribution, Certainty, Feature, FeatureAspect, Statement
-from archivist.wording import values as wording
 from archivist.wording.facts import held
 from archivist_plugins.linked_art import vocabulary as v
 from archivist_plugins.linked_art.parts import (

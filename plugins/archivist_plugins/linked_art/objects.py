@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Container
 
+from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Certainty, EventKind, ProvenanceEvent, RelationKind, View
 from archivist.names import web_base
-from archivist.wording import values as wording
 from archivist.wording.facts import Heading, facts
 from archivist_plugins.addresses import picture_address
 from archivist_plugins.linked_art import vocabulary as v

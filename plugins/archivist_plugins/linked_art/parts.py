@@ -8,9 +8,9 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Basis, Certainty, Date, Measurement, PartyKind
-from archivist.wording import values as wording
 from archivist_plugins.dublin_core.terms import is_w3cdtf
 from archivist_plugins.linked_art import vocabulary as v
 from archivist_plugins.linked_art.vocabulary import Concept, Vocabulary

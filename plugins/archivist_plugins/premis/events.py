@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.wording import values as wording
 
 _VOCABULARY = "http://id.loc.gov/vocabulary/preservation/eventType/"
 

@@ -16,8 +16,8 @@ import msgspec
 
 from archivist.finding.colours import PieceColours
 from archivist.imaging.colour.values import GlazeColour, GlazeColours, Lab
+from archivist.wording import listed
 from archivist.wording.colours import FAINT, colour_in_words
-from archivist.wording.values import listed
 from archivist_plugins.reference_library.digits import DIGITS
 from archivist_plugins.reference_library.entry import LibraryEntry
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import zip_longest
 from pathlib import Path
 
+from archivist import wording
 from archivist.finding.entry import short_date
 from archivist.hooks import Piece, Selection
 from archivist.model import (
@@ -19,7 +20,6 @@ from archivist.model import (
     Passage,
     RelationKind,
 )
-from archivist.wording import values as wording
 from archivist.wording.facts import Fact, Heading, facts
 from archivist_plugins.reference_library.pictures import Picture
 from archivist_plugins.reference_library.timeline import Timeline, timeline

@@ -14,11 +14,11 @@ from typing import Any
 
 import msgspec
 
+from archivist import wording
 from archivist.finding.extents import Scale, scale
 from archivist.hooks import DisclosedPhotograph, Package, Piece
 from archivist.model import View
 from archivist.names import slug
-from archivist.wording import values as wording
 
 IIIF = "iiif"
 """The folder of the IIIF exporter in a release."""

@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Aspect, Certainty, Date, Statement
-from archivist.wording import values as wording
 from archivist.wording.facts import held
 
 WIDTH = 1000

@@ -8,9 +8,9 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from archivist import wording
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece, Selection, WrittenFile
 from archivist.model import Aspect, Certainty, Rights
-from archivist.wording import values as wording
 from archivist.wording.facts import facts, held
 from archivist_plugins.dublin_core.terms import is_w3cdtf
 from archivist_plugins.rights import rights_of

@@ -1,0 +1,38 @@
+"""Who says it, how sure, and on what ground: what stands beside a statement."""
+
+from __future__ import annotations
+
+from archivist.hooks import Piece
+from archivist.model import Certainty, Statement
+from archivist.wording.plain import listed
+
+
+def party_name(piece: Piece, party_id: str) -> str:
+    """The name of a party as this audience may read it; '' for no party at all."""
+    if not party_id:
+        return ""
+    party = piece.party(party_id)
+    name = (party.name or party.as_published) if party else ""
+    return name or "a party not named here"
+
+
+def caveats(piece: Piece, statement: Statement) -> str:
+    """How sure, who says so, when and why; '' for what the owner holds certain without a ground."""
+    who = party_name(piece, statement.who)
+    return listed(
+        [
+            "" if statement.certainty is Certainty.CERTAIN else statement.certainty.value,
+            f"according to {who}" if who else "",
+            f"said {statement.said}" if statement.said else "",
+            f"ground: {statement.ground}" if statement.ground else "",
+        ],
+        "; ",
+    )
+
+
+def with_caveats(piece: Piece, text: str, statement: Statement) -> str:
+    """`text` with its caveats in brackets, those that it ends with or new ones."""
+    said = caveats(piece, statement)
+    if not said:
+        return text
+    return f"{text[:-1]}; {said})" if text.endswith(")") else f"{text} ({said})"

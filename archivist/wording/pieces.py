@@ -1,0 +1,149 @@
+"""What is on a piece, what it consists of, whence it came, and when it was photographed."""
+
+from __future__ import annotations
+
+from archivist.hooks import DisclosedPhotograph, Piece
+from archivist.model import (
+    Certainty,
+    Composition,
+    CompositionKind,
+    Legibility,
+    Mark,
+    MarkKind,
+    MarkRelation,
+    Observation,
+    Part,
+    Passage,
+    Presence,
+    Presentness,
+    ProvenanceEvent,
+    Script,
+    Term,
+)
+from archivist.wording.caveats import party_name
+from archivist.wording.dates import date_shown
+from archivist.wording.plain import listed, quoted, with_words
+
+MARK_WORDS: dict[MarkKind, str] = {
+    MarkKind.REIGN: "reign mark",
+    MarkKind.SEAL: "seal mark",
+    MarkKind.WORKSHOP: "workshop mark",
+    MarkKind.CYCLICAL: "cyclical date",
+    MarkKind.DATE: "date written on the piece",
+    MarkKind.PRESENTATION: "presentation mark",
+    MarkKind.UNDETERMINED: "mark",
+}
+"""Kinds whose own word does not yet say what they are; the others are called by their value."""
+
+
+RELATION_WORDS: dict[MarkRelation, str] = {
+    MarkRelation.OF_THE_PERIOD: "held to be of the period it names",
+    MarkRelation.LATER_THAN_IT_CLAIMS: "held to be later than it claims",
+    MarkRelation.IN_THE_STYLE: "held to be in the style of the period it names",
+    MarkRelation.UNDETERMINED: "not determined whether it is of the period it names",
+}
+
+
+def mark_shown(piece: Piece, mark: Mark) -> str:
+    """A mark: what is written, how and where, what it claims, and how that stands to the date."""
+    claim = date_shown(mark.claims, mark.claim)
+    count = f"{mark.count} characters" if mark.count else ""
+    columns = f"in {mark.columns} columns" if mark.columns else ""
+    writer = party_name(piece, mark.written_by)
+    what = listed(
+        [
+            MARK_WORDS.get(mark.kind, mark.kind.value),
+            quoted(mark.characters.replace("\n", " / ")) if mark.characters else "",
+            f"[{mark.romanised}]" if mark.romanised else "",
+            f"meaning {quoted(mark.translation)}" if mark.translation else "",
+        ],
+        " ",
+    )
+    look = listed(
+        [
+            what,
+            listed([count, columns], " "),
+            "" if mark.script is Script.UNSTATED else f"{mark.script.value} script",
+            mark.technique,
+            mark.colour,
+            f"place: {mark.place}" if mark.place else "",
+            "" if mark.legibility is Legibility.UNSTATED else mark.legibility.value,
+        ]
+    )
+    stands = listed(
+        [
+            look,
+            f"written by {writer}" if writer else "",
+            f"claims {claim}" if claim else "",
+            RELATION_WORDS.get(mark.relation, ""),
+        ],
+        "; ",
+    )
+    return with_words(stands, mark.as_stated)
+
+
+def observation_shown(observation: Observation) -> str:
+    """What was seen, or looked for and not found: 'hairline (rim)', 'no restoration (rim)'."""
+    seen = observation.term.label
+    if observation.presence is Presence.ABSENT:
+        seen = f"no {seen}"
+    text = listed(
+        [
+            f"{seen} ({observation.part})" if observation.part else seen,
+            observation.extent,
+            "looked for and not decided" if observation.presence is Presence.UNKNOWN else "",
+        ]
+    )
+    return with_words(text, observation.as_stated)
+
+
+def term_shown(term: Term | None, as_stated: str) -> str:
+    """A term, with the words it was stated in where they differ."""
+    return with_words(term.label if term else "", as_stated)
+
+
+def part_shown(part: Part) -> str:
+    """A part and whether it is there: 'cover (missing)', '6 × saucer'."""
+    counted = f"{part.count} × {part.name}" if part.count > 1 else part.name
+    return counted if part.state is Presentness.PRESENT else f"{counted} ({part.state.value})"
+
+
+def composition_shown(composition: Composition) -> str:
+    """Whether it is one piece, a pair or a set, and of what parts; '' where nobody said."""
+    kinds = {CompositionKind.UNSTATED: "", CompositionKind.SINGLE: "single piece"}
+    kind = kinds.get(composition.kind, composition.kind.value)
+    many = composition.count > 1 and composition.kind is not CompositionKind.PAIR
+    whole = f"{kind or 'group'} of {composition.count}" if many else kind
+    return listed([whole, *map(part_shown, composition.parts)])
+
+
+def event_shown(piece: Piece, event: ProvenanceEvent) -> str:
+    """A change of hands or a stay: '1987: sale, from private collection, Wales'."""
+    giver, receiver, agent = (
+        party_name(piece, party) for party in (event.giver, event.receiver, event.agent)
+    )
+    when = listed([date_shown(event.date), date_shown(event.until)], " until ")
+    happened = listed(
+        [
+            event.kind.value,
+            f"from {giver}" if giver else "",
+            f"to {receiver}" if receiver else "",
+            f"through {agent}" if agent else "",
+            event.place,
+            f"lot {event.lot}" if event.lot else "",
+            f"number {event.number}" if event.number else "",
+        ]
+    )
+    line = with_words(listed([when, happened], ": "), event.as_stated)
+    return f"after a gap, {line}" if event.passage is Passage.GAP else line
+
+
+def taken_shown(disclosed: DisclosedPhotograph) -> str:
+    """When the photograph was taken and by what witness; '' where nothing is known."""
+    taken = disclosed.photograph.taken
+    chosen = next((t for t in taken if t.preferred), taken[0] if taken else None)
+    if chosen is None:
+        return ""
+    when = chosen.date.edtf or date_shown(chosen.date, chosen.as_stated)
+    doubt = "" if chosen.certainty is Certainty.CERTAIN else chosen.certainty.value
+    return listed([when, f"by the {chosen.witness}" if chosen.witness else "", doubt])

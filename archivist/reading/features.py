@@ -43,6 +43,7 @@ _FORM = FeatureAspect.FORM.value
 _MATERIAL = FeatureAspect.MATERIAL.value
 _WARE = FeatureAspect.WARE.value
 _BASE = "ware without the word"
+_MAY_BE_A_LOOK = frozenset((_WARE, _BASE, _MATERIAL))
 _MADE_OF_A_WARE = frozenset(
     aspect.value for aspect in (FeatureAspect.FORM, FeatureAspect.MATERIAL, FeatureAspect.GLAZE)
 )
@@ -120,10 +121,12 @@ def features_in(
             continue
         certainty = Certainty.CERTAIN
         before = found[number - 1] if number else None
-        seen = _as_it_looks(words, match, before, following, tables)
-        if seen is None:
-            continue
-        entry, first, end = seen
+        first, end = match.first, match.end
+        if entry.kind in _MAY_BE_A_LOOK:
+            seen = _as_it_looks(words, match, before, following, tables)
+            if seen is None:
+                continue
+            entry, first, end = seen
         if before is not None and before.entry.kind == "hedge" and _adjoins(words, before, match):
             certainty, first = before.entry.certainty, before.first
         doubted = _doubted(words, end)
@@ -146,8 +149,7 @@ def _as_it_looks(
 ) -> Found[_Entry] | None:
     """What a name stands for beside words of likeness; None where nothing of that name is there."""
     entry = match.entry
-    if entry.kind not in (_WARE, _BASE, _MATERIAL) or entry.term is None:
-        return match
+    assert entry.term is not None
     after = following.entry.kind if following and following.first == match.end else ""
     copied = before is not None and before.entry.kind == LIKE and _adjoins(words, before, match)
     if entry.kind == _MATERIAL:

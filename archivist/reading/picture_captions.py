@@ -41,7 +41,9 @@ _PLAIN = re.compile(r"[0-9]{4}")
 _PLAIN_RANGE = re.compile(r"[0-9]{4}/[0-9]{4}")
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}")
 _ENDS = CLAUSE_ENDS | frozenset("()")
-_ORDINAL = re.compile(r"\s*\d+\s*[.)]?\s*$")
+_COUNT = re.compile(r"(?<!\d)\d{1,4}\s?[.)]?\s*$")
+_LONGEST_COUNT = 12
+"""Characters at the end of a name in which the number of a series is looked for."""
 
 LEAST_STATEMENTS = 3
 """Things that a name must say of a piece to be taken for a caption."""
@@ -98,7 +100,7 @@ def read_picture_name(
     blanks; spans and words are those of `text`.
     """
     numbers = tuple(numbers)
-    plain = _ORDINAL.sub(lambda match: " " * len(match[0]), _spaced(text))
+    plain = _without_count(_spaced(text))
     understood = read_picture_caption(plain, tables, numbers)
     kept = [s for s in understood.statements if not isinstance(s, Title) and not _has_year(s)]
     telling = (
@@ -118,6 +120,13 @@ def read_picture_name(
         questions=(),
         composition=composition,
     )
+
+
+def _without_count(text: str) -> str:
+    """A name with blanks for the number in a series at its end: 'bowl 2', 'bowl (3)'."""
+    tail = max(0, len(text) - _LONGEST_COUNT)
+    count = _COUNT.search(text, tail)
+    return text if count is None else text[: count.start()].ljust(len(text))
 
 
 def _spaced(text: str) -> str:

@@ -64,9 +64,8 @@ _TOKEN = re.compile(
     | (?P<numeric>(?<![\w./-])[0-3]?\d(?P<sep>[./-])[0-3]?\d(?P=sep)[12]\d{3}(?![\w./]|-\d))
     | (?P<other>\d{1,3}(?:,\d{3})+(?!\d) | \d+\.\d[\d.]* | \d+/\d+(?=\s*(?:in\b|"|”|″|inch))
         | [12]?\d\s+\d/\d+)
-    | (?P<decade>(?P<decadeyear>[12]?\d?\d0)\s?['’´`]?[sS](?![^\W\d_]))
-    | (?P<germandecade>(?P<germanyear>[12]\d\d0)-?ern?(?![^\W\d_]))
-    | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)(?:['’]?s(?![^\W\d_])|-?er(?=\s+[Jj]ahre)))
+    | (?P<decade>(?P<decadeyear>[12]?\d?\d0)(?:\s?['’´`]?[sS]|-?ern?)(?![^\W\d_]))
+    | (?P<shortdecade>['’‘]?(?P<shortyear>\d0)['’]?s(?![^\W\d_]))
     | (?P<hundreds>(?<![\w'’‘])['’‘](?P<hundredsyear>[2-9]00)(?![\w]))
     | (?P<ordinal>(?P<ordinalnumber>\d{1,2})
         (?:\s?(?i:st|nd|rd|th)(?=[cC]?(?![^\W\d_])) |
@@ -180,8 +179,6 @@ def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
             senses = _ordinal(match["ordinalnumber"])
         elif group == "decade":
             senses = _decade(match["decadeyear"])
-        elif group == "germandecade":
-            senses = _decade(match["germanyear"])
         elif group == "hundreds":
             century = int("1" + match["hundredsyear"])
             senses = {HUNDREDS: Sense(str(century), century, _ITALIAN)}

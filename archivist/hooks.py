@@ -53,7 +53,7 @@ class NoOptions(Value, frozen=True, kw_only=True):
     """The options of a plugin that has none. Options are a model: typed, with defaults."""
 
 
-# What an exporter is given ------------------------------------------------------------------------
+# What an exporter is given
 
 
 @dataclass(frozen=True)
@@ -367,7 +367,7 @@ class ExporterDescription:
     losses: tuple[str, ...] = ()
 
 
-# What a reader gives ------------------------------------------------------------------------------
+# What a reader gives
 
 
 class Cell(Value, frozen=True, kw_only=True):
@@ -441,7 +441,7 @@ class ReaderDescription:
     options: type[Value] = NoOptions
 
 
-# Checks, vocabularies, audiences ------------------------------------------------------------------
+# Checks, vocabularies, audiences
 
 
 class Level(StrEnum):
@@ -495,7 +495,7 @@ class AudienceDescription:
     standard: Standard | None = None
 
 
-# The five hooks -----------------------------------------------------------------------------------
+# The five hooks
 
 
 class Hooks:

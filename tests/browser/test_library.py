@@ -49,7 +49,7 @@ def zoom_in(visit: Visit) -> None:
     visit.page.wait_for_timeout(300)
 
 
-# From anywhere, and from nowhere else -------------------------------------------------------------
+# From anywhere, and from nowhere else
 
 
 @pytest.mark.parametrize("over_http", [False, True], ids=["disk", "server"])
@@ -132,7 +132,7 @@ def test_without_scripts_all_can_be_looked_at(visit: Visitor, released: Path) ->
     assert page.get_by_text("firing gap").first.is_visible()
 
 
-# Finding ------------------------------------------------------------------------------------------
+# Finding
 
 
 def test_results_come_as_one_types_and_the_address_brings_them_back(
@@ -203,7 +203,7 @@ def test_sizes_and_facets_narrow_down_together(visit: Visitor, released: Path) -
     assert "is-form=ewer" in page.url
 
 
-# Looking ------------------------------------------------------------------------------------------
+# Looking
 
 
 def test_tiles_of_every_level_load_and_are_those_that_are_declared(
@@ -271,7 +271,7 @@ def test_looking_closer_goes_by_keyboard_alone(visit: Visitor, released: Path) -
     assert visiting.complaints == []
 
 
-# Comparing ----------------------------------------------------------------------------------------
+# Comparing
 
 
 def figures(visit: Visit) -> list[dict[str, Any]]:
@@ -415,7 +415,7 @@ def test_all_pictures_zoom_and_move_together(visit: Visitor, released: Path) -> 
     assert visiting.failed == []
 
 
-# Paper, small windows, and everybody --------------------------------------------------------------
+# Paper, small windows, and everybody
 
 
 def test_a_comparison_on_paper_shows_as_much_of_each_picture_as_on_the_screen(

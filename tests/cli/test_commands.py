@@ -93,7 +93,7 @@ def test_the_version_comes_within_150_ms_of_bare_python() -> None:
     assert ours - bare < 0.150
 
 
-# Errors and exit status -------------------------------------------------------------------------
+# Errors and exit status
 
 
 @pytest.mark.parametrize(
@@ -199,7 +199,7 @@ def test_a_place_that_cannot_be_written_is_told(run: Run, archive: Archive, tmp_
     assert "file" in told(result)[-2]
 
 
-# What the commands do ---------------------------------------------------------------------------
+# What the commands do
 
 
 def test_new_makes_an_archive_and_says_what_to_do_next(run: Run, tmp_path: Path) -> None:

@@ -158,7 +158,7 @@ def _fragment(fragment: str, canvas: Json) -> list[str]:
     return [] if inside and width and height else [f"{fragment} reaches beyond its canvas"]
 
 
-# Image API 3.0 ------------------------------------------------------------------------------------
+# Image API 3.0
 
 
 def level0_problems(folder: Path) -> list[str]:

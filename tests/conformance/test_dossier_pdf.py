@@ -121,7 +121,7 @@ def structure(node: Any) -> Iterator[Any]:
             yield from structure(kid)
 
 
-# PDF/A-3a (ISO 19005-3) ---------------------------------------------------------------------------
+# PDF/A-3a (ISO 19005-3)
 
 
 def test_it_says_that_it_is_pdf_a_3a_and_pdf_ua_1(pdf: pikepdf.Pdf) -> None:
@@ -189,7 +189,7 @@ def test_no_clock_and_no_path_of_this_computer_is_in_it(path: Path, pdf: pikepdf
     assert str(path.parent.parent).encode() not in everything + path.read_bytes()
 
 
-# PDF/UA-1 (ISO 14289-1) ---------------------------------------------------------------------------
+# PDF/UA-1 (ISO 14289-1)
 
 
 def test_it_is_tagged_and_says_its_language_and_title(pdf: pikepdf.Pdf) -> None:
@@ -229,7 +229,7 @@ def test_another_checker_finds_no_fault_by_pdf_ua_1(path: Path, tmp_path: Path) 
     assert result["findings"] == []
 
 
-# What can be read ---------------------------------------------------------------------------------
+# What can be read
 
 
 def test_identification_has_the_categories_of_object_id() -> None:
@@ -335,7 +335,7 @@ def test_no_word_however_long_leaves_the_page(tmp_path: Path, paper: Paper) -> N
         assert 0 < y_min < y_max < height
 
 
-# Any record ---------------------------------------------------------------------------------------
+# Any record
 
 
 @given(record=records())

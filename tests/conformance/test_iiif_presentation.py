@@ -149,7 +149,7 @@ def _fetched(document: Json) -> Iterator[str]:
             yield f"{node['id']}/info.json"
 
 
-# The rules themselves can fail ----------------------------------------------------------------
+# The rules themselves can fail
 
 
 def _twice(manifest: Json) -> None:
@@ -232,7 +232,7 @@ def test_the_schema_finds_what_the_validators_own_broken_examples_break(name: st
     assert not _schema().is_valid(broken)
 
 
-# The shapes of the cookbook ---------------------------------------------------------------------
+# The shapes of the cookbook
 
 
 def _shape(node: Any) -> Any:

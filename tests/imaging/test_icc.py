@@ -87,7 +87,7 @@ def test_no_damage_makes_it_fail(place: int, byte: int, end: int) -> None:
         assert icc.cleaned(clean) == clean
 
 
-# Tables of the fourth version ---------------------------------------------------------------------
+# Tables of the fourth version
 
 HIDDEN = b"Ines Tidewell, 5 Harbour Lane"
 

@@ -248,7 +248,7 @@ class Planter:
         return party
 
 
-# Photographs --------------------------------------------------------------------------------------
+# Photographs
 
 
 def landscape(size: tuple[int, int] = (240, 160)) -> Image.Image:
@@ -448,7 +448,7 @@ MAKERS: dict[str, tuple[str, Callable[[Image.Image, Callable[[], str]], bytes]]]
 }
 
 
-# The archive --------------------------------------------------------------------------------------
+# The archive
 
 
 @dataclass

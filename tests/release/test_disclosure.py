@@ -200,7 +200,7 @@ def test_the_public_sees_less_than_the_buyer_and_he_less_than_the_owner() -> Non
     assert RULES["buyer"].withheld_views <= RULES["public"].withheld_views
 
 
-# A secret in every private field, and every exporter ----------------------------------------------
+# A secret in every private field, and every exporter
 
 SECRET = "qzx"
 """Begins every secret, so that one search finds them all; no word of any language has it."""
@@ -438,7 +438,7 @@ def test_two_pieces_do_not_tell_that_one_private_person_owned_both(tmp_path: Pat
     assert owners.record.provenance[0] == event
 
 
-# Audiences --------------------------------------------------------------------------------------
+# Audiences
 
 
 def test_an_audience_of_the_owner_sees_more_and_less_than_what_it_is_like() -> None:

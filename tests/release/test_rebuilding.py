@@ -303,7 +303,7 @@ def test_two_records_of_one_name_are_told_also_when_one_of_them_did_not_change(
     assert ["would both be called" in f.reason for f in report.failures] == [True]
 
 
-# What must always hold ----------------------------------------------------------------------------
+# What must always hold
 
 
 @pytest.mark.parametrize("seed", range(3))

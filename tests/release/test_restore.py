@@ -255,7 +255,7 @@ def test_a_merged_piece_brings_what_it_took_over_and_pictures_that_cannot_be_dec
     assert copy.original_path(broken.sha256).read_bytes() == b"no picture"
 
 
-# What is refused --------------------------------------------------------------------------------
+# What is refused
 
 
 def refused(packages: list[Path], into: Path, plugins: Plugins = PLUGINS) -> ArchivistError:

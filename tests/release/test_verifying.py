@@ -183,7 +183,7 @@ def test_a_public_key_of_another_kind_is_no_signature(
     assert "no public key" in verdict.trouble
 
 
-# The zip ----------------------------------------------------------------------------------------
+# The zip
 
 
 def rewritten(source: Path, target: Path, name: str, content: bytes) -> None:
@@ -288,7 +288,7 @@ def test_a_zip_for_which_there_is_no_room_leaves_the_package_and_says_so(
     assert not report.whole
 
 
-# Signing where there is nothing to sign -----------------------------------------------------------
+# Signing where there is nothing to sign
 
 
 def test_what_cannot_be_signed_is_refused_or_told(
@@ -302,7 +302,7 @@ def test_what_cannot_be_signed_is_refused_or_told(
     assert "nothing was signed" in report.problems[0]
 
 
-# The register -------------------------------------------------------------------------------------
+# The register
 
 
 def test_a_package_seen_again_is_known_by_its_folder_its_zip_and_its_dossier(

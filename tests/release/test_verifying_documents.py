@@ -90,7 +90,7 @@ def altered(content: bytes) -> bytes:
     return content[:at] + bytes((content[at] ^ 1,)) + content[at + 1 :]
 
 
-# In a package -------------------------------------------------------------------------------------
+# In a package
 
 
 def test_a_package_tells_of_the_dossier_in_it_who_signed_that(
@@ -185,7 +185,7 @@ def test_an_altered_invoice_among_the_originals_says_nothing_of_the_package(
     assert judged(invoice).standing is Standing.NOT_AS_SIGNED
 
 
-# Alone --------------------------------------------------------------------------------------------
+# Alone
 
 
 def test_a_signed_dossier_alone_is_unaltered_and_shows_its_certificate(
@@ -379,7 +379,7 @@ def test_what_is_no_pdf_is_said_to_be_none(tmp_path: Path) -> None:
     assert judged(path).standing is Standing.UNSIGNED
 
 
-# The command --------------------------------------------------------------------------------------
+# The command
 
 
 def run(*words: object) -> Result:

@@ -178,7 +178,7 @@ def _stated(edtf: str, words: str, witness: str, confidence: str) -> TakenAt:
     )
 
 
-# Clocks -------------------------------------------------------------------------------------------
+# Clocks
 
 
 @dataclass(frozen=True)

@@ -52,7 +52,7 @@ def references(several: Iterable[str]) -> list[dict[str, str]]:
     return [reference(at) for at in dict.fromkeys(several)]
 
 
-# The crate as a whole -----------------------------------------------------------------------------
+# The crate as a whole
 
 
 def whole(selection: Selection, slugs: Iterable[str], others: Iterable[str]) -> Iterator[Entity]:
@@ -107,7 +107,7 @@ def rights_entity(uri: str, holder: str, credit: str, note: str = "", at: str = 
     )
 
 
-# A piece ------------------------------------------------------------------------------------------
+# A piece
 
 
 def of_piece(
@@ -227,7 +227,7 @@ def media_type(name: str) -> str:
     return known or "application/octet-stream"
 
 
-# What others wrote --------------------------------------------------------------------------------
+# What others wrote
 
 DEEPEST = 3
 """Parts of a path that is told file by file: exporter, piece, file. What lies deeper is counted."""

@@ -67,7 +67,7 @@ def flagged(record: ObjectRecord) -> list[str]:
     return [flag.words for flag in protected(record, read_protected_materials())]
 
 
-# The tables ---------------------------------------------------------------------------------------
+# The tables
 
 
 def test_every_entry_of_the_tables_names_its_source_and_when_it_was_looked_at() -> None:
@@ -150,7 +150,7 @@ def test_a_table_that_does_not_fit_is_named_with_its_fault(tmp_path: Path, conte
         read_protected_materials(tmp_path / "not there.toml")
 
 
-# When they are said -------------------------------------------------------------------------------
+# When they are said
 
 
 def test_opinion_condition_and_borders_are_spoken_of_in_any_case() -> None:
@@ -185,7 +185,7 @@ def test_lead_is_spoken_of_where_the_record_names_a_glaze_a_ware_or_a_ceramic_bo
     assert ("Lead and cadmium in glazes" in said(record)) is ceramic
 
 
-# Materials ----------------------------------------------------------------------------------------
+# Materials
 
 
 @pytest.mark.parametrize(
@@ -280,7 +280,7 @@ def test_a_colour_or_glaze_that_bears_the_name_of_a_material_is_not_flagged(
     assert "Materials that may be protected" not in said(record)
 
 
-# Years --------------------------------------------------------------------------------------------
+# Years
 
 
 def stay(first: int, last: int, passage: Passage = Passage.UNKNOWN) -> ProvenanceEvent:

@@ -64,7 +64,7 @@ def texts(found: dict[str, Any]) -> list[str]:
     return [" ".join([line["word"], line["text"]]).strip() for line in found["lines"]]
 
 
-# Identification -----------------------------------------------------------------------------------
+# Identification
 
 
 def test_a_bare_record_has_every_heading_and_says_that_nothing_is_recorded() -> None:
@@ -132,7 +132,7 @@ def test_a_long_description_has_pages_of_its_own_and_keeps_every_paragraph() -> 
     assert said()["descriptions"] == []
 
 
-# Condition ----------------------------------------------------------------------------------------
+# Condition
 
 
 def groups(told: dict[str, Any]) -> dict[str, list[str]]:
@@ -185,7 +185,7 @@ def test_absent_unknown_rejected_and_missing_are_four_things() -> None:
     }
 
 
-# Marks --------------------------------------------------------------------------------------------
+# Marks
 
 
 def test_a_mark_its_reading_and_what_it_is_held_to_be_are_told_apart() -> None:
@@ -236,7 +236,7 @@ def test_nothing_is_held_of_a_mark_that_nobody_has_said(mark: Mark, held: str) -
     assert told["held"] == held
 
 
-# Opinions and provenance --------------------------------------------------------------------------
+# Opinions and provenance
 
 
 def test_contrary_and_rejected_opinions_stand_beside_the_one_that_is_held() -> None:
@@ -321,7 +321,7 @@ def test_facts_of_the_sale_are_nowhere_on_the_pages() -> None:
     assert "INV-55" not in told
 
 
-# Cover and checking -------------------------------------------------------------------------------
+# Cover and checking
 
 
 def test_the_cover_has_the_best_view_that_can_be_shown(tmp_path: Path) -> None:

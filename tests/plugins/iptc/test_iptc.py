@@ -152,7 +152,7 @@ def test_a_piece_without_photographs_gives_nothing(piece: Piece, tmp_path: Path)
     assert export(IPTC, sample_selection(tmp_path, [bare]), tmp_path) == {}
 
 
-# What is said -------------------------------------------------------------------------------------
+# What is said
 
 
 def _artwork(piece: Piece) -> Artwork:

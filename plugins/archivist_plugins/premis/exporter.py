@@ -89,7 +89,7 @@ class _Description:
             found.append(taken(self._piece, photo, when))
         return found
 
-    # Objects --------------------------------------------------------------------------------------
+    # Objects
 
     def _object(self, kind: str) -> etree._Element:
         return self._add(self._document.root, "object", attributes={_TYPE: f"premis:{kind}"})
@@ -168,7 +168,7 @@ class _Description:
         designation = self._add(self._add(element, "format"), "formatDesignation")
         self._add(designation, "formatName", media_type or "not identified")
 
-    # Events, agents, rights -----------------------------------------------------------------------
+    # Events, agents, rights
 
     def _event(self, event: Event, released: list[str]) -> None:
         element = self._add(self._document.root, "event")
@@ -239,7 +239,7 @@ class _Description:
         agent = self._link(statement, "Agent", self._owner)
         self._add(agent, "linkingAgentRole", "owner of the archive")
 
-    # Small pieces ---------------------------------------------------------------------------------
+    # Small pieces
 
     def _add(
         self,

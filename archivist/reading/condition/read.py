@@ -83,7 +83,9 @@ def _walk(
             scope.loose += 1
             index += 1
         elif match is None or (match.entry.role == "negation" and is_number(folded, match)):
-            if token in ENDS and not _is_decimal(words, index):
+            if token.isalpha():
+                _pass_over_a_word(scope)
+            elif token in ENDS and not _is_decimal(words, index):
                 if token != ":":
                     scope.clear()
                     clause += 1
@@ -103,9 +105,7 @@ def _walk(
             elif _counts_a_term(token, found.get(index + 1)):
                 scope.extent_at, scope.extent_end, scope.extent_stop = index, index + 1, index + 1
             else:
-                scope.loose += 1
-                if scope.loose > _LOOSE_WORDS:
-                    scope.negation = scope.hedge = scope.undecided = -1
+                _pass_over_a_word(scope)
             index += 1
         elif match.entry.role in ("condition", "condition absent"):
             one = observe(match, scope, words, clause)
@@ -122,6 +122,13 @@ def _walk(
             govern(match, scope, seen, found, words, clause)
             index = match.end
     return seen
+
+
+def _pass_over_a_word(scope: Scope) -> None:
+    """A word that says nothing here; after a few of them a 'no' or 'possibly' governs no more."""
+    scope.loose += 1
+    if scope.loose > _LOOSE_WORDS:
+        scope.negation = scope.hedge = scope.undecided = -1
 
 
 def _is_of_the_piece(folded: list[str], index: int, dimensions: frozenset[str]) -> bool:

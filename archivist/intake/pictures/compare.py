@@ -19,6 +19,9 @@ _BLOCKS = 8
 _STRUCTURED = 4.0
 """Mean square of the fine structure from which a part of a picture has any to compare."""
 
+TINTED = 3.0
+"""Mean difference of hues, of 255, from which on colours are another."""
+
 _ALIKE = 0.8
 """Correlation of the fine structure from which a part counts as agreeing."""
 
@@ -103,6 +106,7 @@ def _judged(first: Any, second: Any, matrix: Any) -> Laid:
     # What became too bright or too dark to be told apart is so in each colour by itself.
     expected = np.clip(gain * laid + offset, 0, 255)
     difference = np.where(inside, other - grey_of(expected), 0).astype(np.float32)
+    colour = _colour_apart(expected, part, inside)
     fine_one, fine_other = one - _wide(one), other - _wide(other)
     powers = _means(fine_one**2), _means(fine_other**2)
     products = _means(fine_one * fine_other)
@@ -124,8 +128,10 @@ def _judged(first: Any, second: Any, matrix: Any) -> Laid:
         rest=float(np.median(np.abs(difference[inside]))),
         detail=_likeness(products, powers, products < np.inf),
         agreeing=_share(alike > _ALIKE, structured),
-        colour=_colour_apart(expected, part, inside),
-        recoloured=_colour_apart(_tinted(laid, part, told), part, inside),
+        colour=colour,
+        recoloured=_colour_apart(_tinted(laid, part, told), part, inside)
+        if colour > TINTED
+        else colour,
         rough=float(np.abs(offsets).max()),
         fading=abs(gain - 1),
         structured=int(structured.sum()),

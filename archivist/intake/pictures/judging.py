@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from archivist.intake.pictures.compare import Laid, lay
+from archivist.intake.pictures.compare import TINTED, Laid, lay
 from archivist.intake.pictures.look import Look
 
 SAME = "same"
@@ -94,7 +94,7 @@ def displaced(whole: Any, part: Any, laid: Laid) -> bool:
 def _recoloured(laid: Laid) -> bool:
     """Whether colours are apart in another way than another white balance makes them: the same
     change of all, and the fine structure as it was."""
-    if laid.colour <= 3.0:
+    if laid.colour <= TINTED:
         return False
     return laid.recoloured > 2.0 or laid.structured < 22 or laid.detail < 0.97
 

@@ -11,6 +11,7 @@ from archivist.cli.context import Invocation, pass_invocation
 
 if TYPE_CHECKING:
     from archivist.catalogue.archive import Archive
+    from archivist.intake.contact_sheet.writing import WrittenSheet
     from archivist.intake.proposal import Proposal
 
 
@@ -30,7 +31,16 @@ if TYPE_CHECKING:
 @click.option(
     "--sheet",
     is_flag=True,
-    help="Write a page of the photographs to look through and a workbook to correct.",
+    help="Write a page of the photographs to look through and a workbook to correct: those of the "
+    "proposal that waits, else those in the archive whose views nobody has reviewed.",
+)
+@click.option("--every", is_flag=True, help="With --sheet: all photographs in the archive.")
+@click.option(
+    "--object",
+    "names",
+    multiple=True,
+    metavar="STOCKNUMBER",
+    help="With --sheet: only photographs in the archive of this piece.",
 )
 @click.option(
     "--hand-back",
@@ -50,6 +60,8 @@ def review(
     answers: tuple[str, ...],
     refuse: tuple[str, ...],
     sheet: bool,
+    every: bool,
+    names: tuple[str, ...],
     handed: Path | None,
     sources: bool,
     as_json: bool,
@@ -68,6 +80,7 @@ def review(
       archivist review --ask
       archivist review --answer 1=a --refuse 12
       archivist review --sheet
+      archivist review --sheet --every --object "HW 0417"
       archivist review --hand-back "photographs.xlsx"
 
     --json prints one object. These keys stay as they are; text is "" and a list [] where there is
@@ -97,7 +110,12 @@ def review(
         if handed is not None:
             _hand_back(archive, handed, as_json)
             return
-        path = _named(archive, proposal, photographs=sheet)
+        if (every or names) and (proposal or not sheet):
+            raise click.UsageError("--every and --object go with --sheet, and with no PROPOSAL.")
+        path = None if every or names else _named(archive, proposal, photographs=sheet)
+        if path is None and sheet:
+            _write_sheet_of_archive(archive, names, every, as_json)
+            return
         if path is None:
             if as_json:
                 say_json(None)
@@ -126,7 +144,7 @@ def review(
 
 
 def _named(archive: Archive, name: str, *, photographs: bool) -> Path | None:
-    """The proposal of that name, else the newest that waits (or has photographs at all)."""
+    """The proposal of that name, else the newest that waits (and has photographs)."""
     from archivist.intake.choose import (
         chosen_proposal,
         newest_proposal,
@@ -162,13 +180,44 @@ def _decided(
 
 
 def _write_sheet(archive: Archive, path: Path, as_json: bool) -> None:
-    from archivist.cli.context import counted, progress, say_json
+    from archivist.cli.context import counted, progress
     from archivist.intake.contact_sheet.writing import write_sheet
     from archivist.intake.proposal import read_proposal
 
     what = read_proposal(path)
     with progress("Making small pictures", None, "photographs") as advance:
         written = write_sheet(archive, what, path, advance)
+    photographs = counted(written.photographs, "photograph")
+    _tell_written(written, f"{photographs}, {written.open} of them to look at.", as_json)
+
+
+def _write_sheet_of_archive(
+    archive: Archive, names: tuple[str, ...], every: bool, as_json: bool
+) -> None:
+    """The sheet of what is in the archive; where there is nothing to look at, that is said."""
+    from archivist.cli.context import counted, progress, say_json
+    from archivist.intake.contact_sheet.writing import write_sheet_of_archive
+
+    objects = [archive.catalogue.object_named(name) for name in names]
+    with progress("Making small pictures", None, "photographs") as advance:
+        written = write_sheet_of_archive(archive, objects=objects, every=every, progress=advance)
+    of = f" of {', '.join(record.name for record in objects)}" if objects else " in the archive"
+    if written is None and as_json:
+        say_json(None)
+    elif written is None and every:
+        click.echo(f"There are no photographs{of}. 'archivist survey FOLDER' looks at some.")
+    elif written is None:
+        click.echo(f"There are no photographs{of} whose views nobody has reviewed.")
+        click.echo("To look all of them through: archivist review --sheet --every")
+    else:
+        one = written.photographs == 1
+        which = "" if every else f" whose {'view' if one else 'views'} nobody has reviewed"
+        _tell_written(written, f"{counted(written.photographs, 'photograph')}{of}{which}.", as_json)
+
+
+def _tell_written(written: WrittenSheet, what: str, as_json: bool) -> None:
+    from archivist.cli.context import say_json
+
     if as_json:
         say_json(
             {
@@ -180,13 +229,13 @@ def _write_sheet(archive: Archive, path: Path, as_json: bool) -> None:
             }
         )
         return
-    click.echo(f"{counted(written.photographs, 'photograph')}, {written.open} of them to look at.")
+    click.echo(what)
     if written.aside:
         click.echo(f"The workbook that was there had been edited; it is now:\n  {written.aside}")
     click.echo("To look through, in any browser:")
     for page in written.pages:
         click.echo(f"  {page}")
-    click.echo(f"To correct:\n  {written.workbook}")
+    click.echo(f"To correct ('yes' under 'Shows' where a row is right):\n  {written.workbook}")
     click.echo(f'Then:\n  archivist review --hand-back "{written.workbook}"')
 
 

@@ -54,13 +54,9 @@ def newest_proposal(archive: Archive) -> Path | None:
 
 
 def newest_with_photographs(archive: Archive) -> Path | None:
-    """The newest proposal that has photographs, one that waits before one that was applied."""
-    waiting = waiting_proposals(archive)
-    rest = [path for path in proposal_files(archive.proposals) if path not in waiting]
-    for path in (*reversed(waiting), *reversed(rest)):
-        if has_photographs(read_proposal(path)):
-            return path
-    return None
+    """The newest proposal that waits and has photographs, None where there is none."""
+    waiting = reversed(waiting_proposals(archive))
+    return next((path for path in waiting if has_photographs(read_proposal(path))), None)
 
 
 def has_photographs(proposal: Proposal) -> bool:

@@ -14,6 +14,8 @@ from archivist.catalogue.archive import Archive
 from archivist.cli.main import group
 from archivist.model import Photograph, Region, View
 
+DIGEST = "SHA-256 (leave as it is)"
+
 pytestmark = pytest.mark.skipif(
     not entry_points(group="archivist", name="photo-folder"),
     reason="readers are found by entry points, so the project must be installed",
@@ -125,7 +127,8 @@ def test_the_sheet_is_written_beside_the_proposal_and_comes_back(folder: Path) -
     assert views == {View.MARK, View.BASE}
     assert "says nothing that is new" in run(folder, "review", "--hand-back", str(listed)).output
     # The sheet of what was applied can still be had.
-    assert "5 photographs" in run(folder, "review", "--sheet").output
+    applied = next((folder / "archive" / "proposals").glob("*-pictures-1.json"))
+    assert "5 photographs" in run(folder, "review", applied.name, "--sheet").output
 
 
 def test_times_and_copies_are_put_right_by_handing_a_list_back(folder: Path) -> None:
@@ -215,3 +218,71 @@ def test_to_apply_records_first_is_advised_only_where_it_helps(tmp_path: Path) -
     again = run(tmp_path, "survey", str(picture.parents[1])).output
     assert "Proposed:" in again
     assert advice not in " ".join(again.split())
+
+
+def test_photographs_that_were_applied_unlooked_at_can_be_looked_through_in_bulk(
+    folder: Path,
+) -> None:
+    waiting = run(folder, "review", "--sheet").output
+    run(folder, "apply")
+    written = json.loads(run(folder, "review", "--sheet", "--json").stdout)
+    assert written["photographs"] == 5
+    workbook = Path(written["workbook"])
+    assert workbook.parent == folder / "archive" / "proposals"
+    assert str(workbook) not in waiting
+    rows = rows_of(workbook)
+    foot = next(row for row in rows if row["File"] == "HW 1/foot.jpg")
+    assert (foot["Piece"], foot["View"], foot["Shows (yes/no)"]) == ("HW 1", "foot rim", "")
+    assert "HW 1/foot.jpg" in Path(written["pages"][0]).read_text(encoding="utf-8")
+    for row in rows:
+        if row["File"].startswith("HW"):
+            row["Shows (yes/no)"] = "yes"
+        if row["File"] == "HW 3/IMG_3.jpg":
+            row["View"] = "base"
+    write_rows(workbook, rows)
+    back = run(folder, "review", "--hand-back", str(workbook))
+    assert "4 photographs as you say" in back.output
+    run(folder, "apply")
+    held = {p.sha256: p for p in photographs(folder)}
+    views = {r["File"]: [d.view for d in held[r[DIGEST]].depictions if d.reviewed] for r in rows}
+    assert views["HW 1/foot.jpg"] == [View.FOOT_RIM]
+    assert views["HW 3/IMG_3.jpg"] == [View.BASE]
+    assert len(views["HW 1 and HW 2.jpg"]) == 2
+    left = run(folder, "review", "--sheet").output
+    assert "1 photograph in the archive whose view nobody has reviewed" in left
+    assert "had been edited" in left
+    everything = run(folder, "review", "--sheet", "--every").output
+    assert "5 photographs in the archive." in everything
+    of_one = run(folder, "review", "--sheet", "--every", "--object", "HW 3").output
+    assert "1 photograph of HW 3." in of_one
+    nothing = run(folder, "review", "--sheet", "--object", "HW 3").output
+    assert "no photographs of HW 3 whose views nobody has reviewed" in nothing
+    run(folder, "undo")
+    assert "5 photographs in the archive whose views" in run(folder, "review", "--sheet").output
+
+
+def test_a_sheet_of_an_archive_without_photographs_says_so(tmp_path: Path) -> None:
+    Archive.create(tmp_path / "archive", owner="Ines Tidewell").catalogue.close()
+    said = run(tmp_path, "review", "--sheet", "--every")
+    assert (said.exit_code, "no photographs" in said.output) == (0, True)
+    assert run(tmp_path, "review", "--every").exit_code == 2
+
+
+def rows_of(workbook: Path) -> list[dict[str, str]]:
+    """The rows of the workbook by heading, as another library reads them."""
+    import python_calamine
+
+    sheet = python_calamine.CalamineWorkbook.from_path(workbook).get_sheet_by_index(0)
+    heads, *rows = [[str(cell) for cell in row] for row in sheet.to_python()]
+    return [dict(zip(heads, row, strict=True)) for row in rows]
+
+
+def write_rows(workbook: Path, rows: list[dict[str, str]]) -> None:
+    import xlsxwriter
+
+    book = xlsxwriter.Workbook(str(workbook))
+    page = book.add_worksheet("Photographs")
+    for number, row in enumerate([dict(zip(rows[0], rows[0], strict=True)), *rows]):
+        for column, words in enumerate(row.values()):
+            page.write_string(number, column, words)
+    book.close()

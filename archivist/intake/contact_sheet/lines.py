@@ -67,12 +67,13 @@ class LineGroup:
 
 @dataclass(frozen=True)
 class Sheet:
-    """All photographs of a proposal in the order of their groups."""
+    """All photographs of a proposal, or of the archive, in the order of their groups."""
 
     title: str
     made: str
     groups: tuple[LineGroup, ...] = ()
     doubts: tuple[str, ...] = ()
+    of_archive: bool = False
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -90,8 +91,11 @@ class _Held:
     in_archive: bool = False
 
 
-def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
-    """The photographs of `proposal`, as they are held now; `name` is the proposal's."""
+def sheet_of(archive: Archive, proposal: Proposal, name: str, *, of_archive: bool = False) -> Sheet:
+    """The photographs of `proposal`, as they are held now; `name` is the proposal's.
+
+    `of_archive` says that it proposes nothing, and `name` what of the archive it shows.
+    """
     found = findings_of(proposal)
     held = _held(archive, proposal, {file.sha256 for file in found.photographs})
     pieces = Pieces(_records(archive, proposal), load_tables())
@@ -122,7 +126,7 @@ def sheet_of(archive: Archive, proposal: Proposal, name: str) -> Sheet:
     doubts = [_told(doubt) for doubt in found.doubts]
     asked = [q for q in proposal.questions if not q.answer and _is_of_photographs(q)]
     doubts += [f"{q.asks} {q.about}" for q in asked]
-    return Sheet(name, proposal.made, tuple(groups), tuple(doubts))
+    return Sheet(name, proposal.made, tuple(groups), tuple(doubts), of_archive)
 
 
 def _order(group: LineGroup) -> tuple[object, ...]:
@@ -160,7 +164,7 @@ def _held(archive: Archive, proposal: Proposal, digests: set[str]) -> dict[str, 
     for sha256 in digests:
         for known in archive.catalogue.keyed(Photograph, sha256):
             if not known.withdrawn:
-                there = held.setdefault(sha256, _Held())
+                there = held.setdefault(sha256, _Held(certainty=_certainty(known)))
                 there.photograph, there.in_archive = known, True
                 by_id[known.id] = sha256
     for item in proposal.items:
@@ -170,6 +174,12 @@ def _held(archive: Archive, proposal: Proposal, digests: set[str]) -> dict[str, 
                 there.photograph = _with_item(there.photograph, item)
                 there.why.extend(reason for reason in item.reasons if reason not in there.why)
     return held
+
+
+def _certainty(photograph: Photograph) -> Certainty:
+    """How sure it is which pieces a photograph shows."""
+    shown = (d.certainty for d in photograph.depictions if d.certainty is not Certainty.REJECTED)
+    return least_sure(Certainty.CERTAIN, *shown)
 
 
 def _with_item(

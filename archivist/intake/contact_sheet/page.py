@@ -152,9 +152,10 @@ def _header(sheet: Sheet, of: str) -> str:
         f"{reviewed} reviewed",
         f"{open_} to look at" if open_ else "none in doubt",
     ]
+    kind = "of the archive:" if sheet.of_archive else "of the proposal"
     return (
         "<header>\n<h1>Contact sheet</h1>\n"
-        f"<p class=of>of the proposal {escape(sheet.title)}{of}</p>\n"
+        f"<p class=of>{kind} {escape(sheet.title)}{of}</p>\n"
         f"<p class=facts>{' · '.join(facts)}</p>\n"
         "<p class=how>To correct something, write it in the workbook that lies beside this page "
         "and hand it back: <code>archivist review --hand-back FILE</code>. Nothing on this page "

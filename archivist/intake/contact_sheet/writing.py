@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +11,8 @@ from archivist.digests import digest_file
 from archivist.errors import ArchiveError, SelectionError
 from archivist.intake.choose import waiting_proposals
 from archivist.intake.contact_sheet.handing_back import joined
-from archivist.intake.contact_sheet.lines import sheet_of
+from archivist.intake.contact_sheet.in_archive import held_as_proposal, photographs_held
+from archivist.intake.contact_sheet.lines import Sheet, sheet_of
 from archivist.intake.contact_sheet.page import settled, workbook_of, write_pages
 from archivist.intake.contact_sheet.workbook import write_workbook
 from archivist.intake.proposal import (
@@ -22,6 +23,7 @@ from archivist.intake.proposal import (
 )
 from archivist.intake.survey import survey
 from archivist.model import ObjectRecord
+from archivist.names import slug
 from archivist.plugins import Plugins
 
 
@@ -70,26 +72,58 @@ def write_sheet(
         ArchiveError: where page or workbook cannot be written.
     """
     sheet = sheet_of(archive, proposal, path.stem)
-    lines = sheet.lines
-    if not lines:
+    if not sheet.lines:
         raise SelectionError(
             f"The proposal {path.name} has no photographs.",
             "Nothing was written. 'archivist survey FOLDER' looks at photographs.",
         )
-    stem = f"{path.stem}-photographs"
-    workbook = path.with_name(f"{stem}.xlsx")
+    return _written(archive, sheet, path.parent, f"{path.stem}-photographs", progress)
+
+
+def write_sheet_of_archive(
+    archive: Archive,
+    *,
+    objects: Sequence[ObjectRecord] = (),
+    every: bool = False,
+    progress: Callable[[int], None] = lambda amount: None,
+) -> WrittenSheet | None:
+    """Writes the contact sheet of photographs that the archive holds, among its proposals.
+
+    They are those whose views nobody has reviewed, with `every` the others too; `objects` are the
+    pieces that they must show, where not all are meant. None where there is no such photograph.
+
+    Raises:
+        ArchiveError: where page or workbook cannot be written.
+    """
+    held = photographs_held(archive, objects=[o.id for o in objects], every=every)
+    if not held:
+        return None
+    of = f" of {', '.join(record.name for record in objects)}" if objects else ""
+    which = "photographs" if every else "photographs not reviewed"
+    told = held_as_proposal(archive, held)
+    sheet = sheet_of(archive, told, f"{which}{of}", of_archive=True)
+    archive.proposals.mkdir(parents=True, exist_ok=True)
+    return _written(archive, sheet, archive.proposals, slug(f"{which}{of}", 60), progress)
+
+
+def _written(
+    archive: Archive, sheet: Sheet, folder: Path, stem: str, progress: Callable[[int], None]
+) -> WrittenSheet:
+    """The pages and the workbook of that stem; a workbook that was edited is put aside."""
+    workbook = folder / f"{stem}.xlsx"
     try:
         aside = _put_aside(workbook, stem)
         write_workbook(sheet, workbook)
         digest = digest_file(workbook).sha256
-        pages = write_pages(archive, sheet, path.parent, stem, progress, digest)
+        pages = write_pages(archive, sheet, folder, stem, progress, digest)
     except OSError as problem:
         raise ArchiveError(
-            f"The contact sheet of {path.name} cannot be written to {path.parent}: "
+            f"The contact sheet {workbook.name} cannot be written to {folder}: "
             f"{problem.strerror or problem}.",
-            "The proposal is as it was. Close the workbook if it is open somewhere, see that there "
+            "Nothing else was changed. Close the workbook if it is open somewhere, see that there "
             "is room on the disk, and try again.",
         ) from problem
+    lines = sheet.lines
     doubtful = sum(not settled(line) for line in lines)
     return WrittenSheet(tuple(pages), workbook, len(lines), doubtful, aside)
 

@@ -160,10 +160,7 @@ def _show(report: Report) -> None:
     if report.signed:
         click.echo(f"{counted(report.signed, 'package')} signed.")
     if report.withheld_photographs:
-        click.echo(
-            f"{counted(report.withheld_photographs, 'photograph')} stayed with you: labels, "
-            "documents, groups without a region, and views that nobody has reviewed yet."
-        )
+        _show_withheld(report)
     if report.unpublished:
         click.echo(
             "Unpublished: addresses in it end in '.invalid'. Set base_uri in archive.toml, or give "
@@ -173,6 +170,40 @@ def _show(report: Report) -> None:
         click.secho(f"left out   {problem}", fg="yellow", err=True)
     for failure in report.failures:
         click.secho(f"failed     {failure}", fg="red", err=True)
+
+
+_STAYED = {
+    "not reviewed": (
+        "whose view nobody has reviewed",
+        "archivist review --sheet",
+    ),
+    "unknown view": (
+        "whose view is not known",
+        "archivist edit NUMBER --view SHA256=VIEW",
+    ),
+    "no region": (
+        "of several pieces, without a region for each",
+        "archivist edit NUMBER --region SHA256=X,Y,W,H",
+    ),
+    "view": (
+        "of labels, documents and other views kept from this audience",
+        "archivist edit NUMBER --let-see SHA256=AUDIENCE",
+    ),
+    "private": ("that you keep back", ""),
+    "undecodable": ("that cannot be decoded", ""),
+}
+"""Why photographs stay with the owner, and what to do where they should not."""
+
+
+def _show_withheld(report: Report) -> None:
+    """How many photographs stayed for which reason, and the next step."""
+    click.echo(f"{counted(report.withheld_photographs, 'photograph')} stayed with you:")
+    width = len(f"{max(report.withheld_because.values()):,}")
+    for why, number in report.withheld_because.items():
+        words, step = _STAYED[why]
+        click.echo(f"  {number:>{width},} {words}")
+        if step:
+            click.echo(f"  {'':>{width}}   to let them go: {step}")
 
 
 def _size(number: int) -> str:

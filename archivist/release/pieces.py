@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import mimetypes
 import uuid
-from collections.abc import Callable, Iterator, Sequence
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 from typing import TypeVar
 
 import msgspec
@@ -41,12 +43,41 @@ from archivist.release.scrubbing import Scrubber
 ValueType = TypeVar("ValueType", bound=Value)
 
 
+class Stays(StrEnum):
+    """Why a photograph stays with the owner; of several reasons, the first of these is told."""
+
+    NOT_REVIEWED = "not reviewed"
+    UNKNOWN_VIEW = "unknown view"
+    NO_REGION = "no region"
+    VIEW = "view"
+    PRIVATE = "private"
+    UNDECODABLE = "undecodable"
+
+
+_STAYS = tuple(Stays)
+
+
 @dataclass
 class Withheld:
-    """The photographs that stayed with the owner, by UUID; and what could not be read."""
+    """The photographs that stayed with the owner, by UUID, and why; and what could not be read."""
 
-    photographs: set[str] = field(default_factory=set)
+    photographs: dict[str, Stays] = field(default_factory=dict)
     problems: list[str] = field(default_factory=list)
+
+    def add(self, photograph_id: str, why: Stays) -> None:
+        """A photograph that stays; one of several pieces may do so for several reasons."""
+        known = self.photographs.get(photograph_id, why)
+        self.photographs[photograph_id] = min(known, why, key=_STAYS.index)
+
+    def add_all(self, photographs: Mapping[str, Stays]) -> None:
+        """Photographs that stay, each with its reason."""
+        for photograph_id, why in photographs.items():
+            self.add(photograph_id, why)
+
+    def counted(self) -> dict[str, int]:
+        """How many photographs stay for each reason; together, all that stay."""
+        numbers = Counter(self.photographs.values())
+        return {why.value: numbers[why] for why in Stays if numbers[why]}
 
 
 def archive_facts(archive: Archive, base_uri: str = "") -> ArchiveFacts:
@@ -92,10 +123,23 @@ class Sight:
 
     def may_show(self, photograph: Photograph, depiction: Depiction) -> bool:
         """Whether the audience may see it: a picture of several pieces only where it can be cut."""
-        if photograph.undecodable or not self.disclosure.depiction_shown(depiction):
-            return False
-        several = depiction.view is View.GROUP or len({d.object for d in photograph.depictions}) > 1
-        return self.disclosure.everything or depiction.region is not None or not several
+        return self.why_not_shown(photograph, depiction) is None
+
+    def why_not_shown(self, photograph: Photograph, depiction: Depiction) -> Stays | None:
+        """Why the audience may not see it; None where it may."""
+        if photograph.undecodable:
+            return Stays.UNDECODABLE
+        rule = self.disclosure
+        if rule.depiction_shown(depiction):
+            several = len({d.object for d in photograph.depictions}) > 1
+            cut = depiction.region is not None
+            alone = not several and depiction.view is not View.GROUP
+            return None if rule.everything or cut or alone else Stays.NO_REGION
+        if depiction.private:
+            return Stays.PRIVATE
+        if depiction.view in rule.withheld_views and depiction.view is not View.UNKNOWN:
+            return Stays.VIEW
+        return Stays.UNKNOWN_VIEW if depiction.reviewed else Stays.NOT_REVIEWED
 
     def photograph(self, photograph: Photograph, object_id: str) -> Photograph:
         """What is told of a photograph of that piece; of others that it shows, nothing."""
@@ -203,11 +247,12 @@ class Discloser:
 
         return known_as
 
-    def depictions(self, record: ObjectRecord) -> list[tuple[Photograph, Depiction, bool]]:
-        """Every picture of a piece, in the order in which to show them, and whether it is shown."""
+    def depictions(self, record: ObjectRecord) -> list[tuple[Photograph, Depiction, Stays | None]]:
+        """Every picture of a piece, in the order in which to show them, and why it is not shown;
+        None where it is."""
         sight = self.sight(record)
         found = [
-            (photograph, depiction, sight.may_show(photograph, depiction))
+            (photograph, depiction, sight.why_not_shown(photograph, depiction))
             for photograph in self.archive.catalogue.photographs_of(record.id)
             for depiction in photograph.depictions_of(record.id)
         ]
@@ -218,9 +263,9 @@ class Discloser:
     ) -> Iterator[DisclosedPhotograph]:
         """The pictures of a piece that the audience may see, in the order in which to show them."""
         names: dict[str, int] = {}
-        for photograph, depiction, shown in self.depictions(record):
-            if not shown:
-                withheld.photographs.add(photograph.id)
+        for photograph, depiction, stays in self.depictions(record):
+            if stays is not None:
+                withheld.add(photograph.id, stays)
                 continue
             kept = colours_kept(self.archive, photograph, depiction)
             try:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import msgspec
 
 from archivist.catalogue.entities import party_ids
-from archivist.model import Depiction, Note, ObjectRecord, Party, Photograph, Statement, Value
+from archivist.model import Depiction, Note, ObjectRecord, Party, Statement, Value
 from archivist.release.disclosure import (
     NOTES,
     OWNERS_ALONE,
@@ -19,7 +19,7 @@ from archivist.release.disclosure import (
     VIEWS,
     table,
 )
-from archivist.release.pieces import Discloser, Sight
+from archivist.release.pieces import Discloser, Sight, Stays
 from archivist.wording.note_topics import topic_of
 
 
@@ -140,7 +140,7 @@ def _parties(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterat
     pictures = discloser.depictions(record)
     named = party_ids(record).union(*(party_ids(photograph) for photograph, _, _ in pictures))
     told = party_ids(sight.seen(record)).union(
-        *(party_ids(sight.photograph(p, record.id)) for p, _, shown in pictures if shown)
+        *(party_ids(sight.photograph(p, record.id)) for p, _, stays in pictures if stays is None)
     )
     for party_id in sorted(named):
         party = discloser.archive.catalogue.get(party_id, Party)
@@ -156,13 +156,13 @@ def _parties(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterat
 
 
 def _photographs(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterator[Line]:
-    for photograph, depiction, shown in discloser.depictions(record):
+    for photograph, depiction, stays in discloser.depictions(record):
         place = f"photograph {photograph.sha256[:12]}"
         words = depiction.view.value
         if depiction.caption:
             words = f"{words}: {depiction.caption}"
-        if not shown:
-            yield Line(place, _why_not_shown(photograph, depiction, sight), words, None)
+        if stays is not None:
+            yield Line(place, _told(stays, depiction, sight), words, None)
         elif sight.disclosure.everything:
             yield Line(place, f"{VIEWS}.{depiction.view}", words, f"{words} (the original)")
         else:
@@ -172,16 +172,20 @@ def _photographs(discloser: Discloser, record: ObjectRecord, sight: Sight) -> It
             yield Line(place, f"{VIEWS}.{depiction.view}", words, f"{seen} ({cut})")
 
 
-def _why_not_shown(photograph: Photograph, depiction: Depiction, sight: Sight) -> str:
-    if photograph.undecodable:
-        return "cannot be decoded"
-    if depiction.private:
-        return "private"
-    if sight.disclosure.depiction_shown(depiction):
-        return "shows several pieces, and where this one is nobody has marked"
+def _told(stays: Stays, depiction: Depiction, sight: Sight) -> str:
+    """Why a photograph stays, by the field of the table where that is what rules over it."""
+    if stays in _WHY:
+        return _WHY[stays]
     if depiction.view.value in sight.disclosure.withheld_views:
         return f"{VIEWS}.{depiction.view}"
     return "nobody has reviewed its view"
+
+
+_WHY = {
+    Stays.UNDECODABLE: "cannot be decoded",
+    Stays.PRIVATE: "private",
+    Stays.NO_REGION: "shows several pieces, and where this one is nobody has marked",
+}
 
 
 _BEHIND = frozenset({"source", "reading", "private"})

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import shutil
 import uuid
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import partial
 from pathlib import Path
 
@@ -50,6 +50,7 @@ class Estimate:
 class Report:
     """What a release did: where it lies, what was written, what stayed, what failed.
 
+    `withheld_because` counts the photographs that stayed by why they did (`Stays`), each once.
     `zips` are the same packages as zips; `signed` counts the packages that were signed.
     """
 
@@ -64,6 +65,7 @@ class Report:
     unpublished: bool
     zips: tuple[Path, ...] = ()
     signed: int = 0
+    withheld_because: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def whole(self) -> bool:
@@ -264,6 +266,7 @@ def _report(
         problems=problems,
         failures=(*not_loaded, *tally.failures),
         unpublished=not selection.archive.base_uri,
+        withheld_because=discloser.withheld.counted(),
     )
 
 

@@ -24,21 +24,21 @@ from archivist.hooks import Piece
 from archivist.model import ObjectRecord
 from archivist.program import core_digest
 from archivist.release.disclosure import Disclosure
-from archivist.release.pieces import Discloser, Withheld
+from archivist.release.pieces import Discloser, Stays, Withheld
 from archivist.release.running import Subject, subject_of
 
 
 class Remembered(msgspec.Struct, frozen=True, array_like=True):
     """What is known of a piece without looking: as `Subject` has it, and who of it stayed.
 
-    `withheld` are the UUIDs of the photographs that the audience may not see.
+    `withheld` are the photographs that the audience may not see, by UUID, and why.
     """
 
     slug: str
     record: str
     name: str
     digest: str
-    withheld: tuple[str, ...] = ()
+    withheld: dict[str, Stays] = msgspec.field(default_factory=dict)
 
 
 class _Kept(msgspec.Struct, frozen=True):
@@ -74,7 +74,7 @@ class Memory:
         for object_id in ids:
             known = self._pieces.get(object_id)
             if known is not None:
-                self._discloser.withheld.photographs.update(known.withheld)
+                self._discloser.withheld.add_all(known.withheld)
                 piece = partial(self._piece, object_id)
                 yield Subject(
                     known.slug, known.record, known.name, known.digest, piece, self._trusting
@@ -95,7 +95,7 @@ class Memory:
         """Discloses a piece and remembers it, unless something of it could not be read."""
         withheld = Withheld()
         subject = subject_of(self._discloser.piece(record, withheld))
-        self._discloser.withheld.photographs.update(withheld.photographs)
+        self._discloser.withheld.add_all(withheld.photographs)
         self._discloser.withheld.problems.extend(withheld.problems)
         if not withheld.problems:
             self._pieces[object_id] = Remembered(
@@ -103,7 +103,7 @@ class Memory:
                 subject.record,
                 subject.name,
                 subject.digest,
-                tuple(sorted(withheld.photographs)),
+                withheld.photographs,
             )
         return subject
 

@@ -29,11 +29,16 @@ from archivist.intake.proposal import (
     AnyItem,
     Asked,
     ChangeObject,
-    Choice,
     CreateObject,
 )
 from archivist.intake.roles import Role
 from archivist.intake.row_keys import Imported, row_keys
+from archivist.intake.row_questions import (
+    asked_of_edit,
+    asked_of_likeness,
+    asked_of_sum,
+    asked_of_twins,
+)
 from archivist.intake.stock_numbers import number_key
 from archivist.intake.sums import looks_like_sum
 from archivist.model import STATEMENT_FIELDS, Certainty, ObjectRecord
@@ -126,63 +131,12 @@ class RowIntake:
             reason = f"{place}: the number {number} is used more than once in this source"
             create = _because(create, reason, Certainty.PROBABLE)
         if looks_like_sum(row, self.reader.tables):
-            self._ask_of_sum(create, place)
+            self.result.questions.append(asked_of_sum(create, place))
         elif twins:
-            self._ask_of_twins(create, twins, place)
+            self.result.questions.append(asked_of_twins(create, twins, place))
         else:
             self.result.items.append(create)
             self.result.records.append(record)
-
-    def _ask_of_sum(self, create: CreateObject, place: str) -> None:
-        """A row that seems to be a sum and no piece; nothing is made of it unless it is one."""
-        words = create.record.stock_number or create.record.title
-        self.result.questions.append(
-            Asked(
-                key=f"{create.key}\nsum",
-                source=self.source,
-                asks=f"'{words}' seems to be a sum of the rows above. Is it a piece?",
-                about=place,
-                choices=(
-                    Choice(answer="no piece", items=()),
-                    Choice(answer="a piece", items=(create,)),
-                ),
-            )
-        )
-
-    def _ask_of_twins(self, create: CreateObject, twins: list[ObjectRecord], place: str) -> None:
-        """A row whose number another source's record bears: the same piece, or another one?"""
-        record = create.record
-        choices = []
-        for twin in twins:
-            fields = {name: list(s) for name, s in _statements(record) if s}
-            choices.append(
-                Choice(
-                    answer="the same" if len(twins) == 1 else f"the same as {twin.title}",
-                    items=(
-                        ChangeObject(
-                            accept=True,
-                            key=create.key,
-                            source=self.source,
-                            name=twin.name,
-                            removes=ObjectRecord(id=twin.id),
-                            adds=partial(twin.id, _unpreferred(fields)),
-                            row=create.row,
-                            cells=create.cells,
-                        ),
-                    ),
-                )
-            )
-        choices.append(Choice(answer="another", items=(create,)))
-        titles = "; ".join(f"'{twin.title}'" for twin in twins)
-        self.result.questions.append(
-            Asked(
-                key=f"{create.key}\nsame number",
-                source=self.source,
-                asks=f"'{record.title}' bears the number of {titles}. Is it the same piece?",
-                about=f"{record.stock_number}, {place}",
-                choices=tuple(choices),
-            )
-        )
 
     # Rows that were taken in before
 
@@ -253,31 +207,7 @@ class RowIntake:
                 questions_of(said, record, self.source, key, lambda column: come)
             )
             return
-        keep = ChangeObject(
-            accept=True,
-            key=change.key,
-            source=self.source,
-            name=record.name,
-            removes=ObjectRecord(id=record.id),
-            adds=ObjectRecord(id=record.id),
-            row=key,
-            cells=change.cells,
-        )
-        self.result.questions.append(
-            Asked(
-                key=f"{change.key}\nedited",
-                source=self.source,
-                asks=(
-                    f"The cell says '{cell.text}', but {edit.action.who} changed what came "
-                    f"from it in the catalogue on {edit.action.at[:10]}. Which holds?"
-                ),
-                about=f"{record.name}, {cell.place or cell.column}",
-                choices=(
-                    Choice(answer="the catalogue", items=(keep,)),
-                    Choice(answer="the spreadsheet", items=(change,)),
-                ),
-            )
-        )
+        self.result.questions.append(asked_of_edit(change, edit, cell))
 
     def _edited_since(self, object_id: str, key: str, column: str) -> Version | None:
         """The edit that last changed what came from a cell, if none was an intake since."""
@@ -310,18 +240,14 @@ class RowIntake:
         fresh = RowIntake(self.catalogue, self.source, self.columns, self.reader, {}, ())
         fresh._new(row, key, number_in(row, self.columns))
         self.result.questions.append(
-            Asked(
-                key=f"{key}\nlike\n{like}",
-                source=self.source,
-                asks=(
-                    f"{place} is much like what '{record.name}' ({record.title}) was taken in "
-                    "from. Is it the same piece, with changes?"
-                ),
-                about=f"{number_in(row, self.columns) or 'no number'}, {place}",
-                choices=(
-                    Choice(answer="the same", items=tuple(other.result.items)),
-                    Choice(answer="another", items=tuple(fresh.result.items)),
-                ),
+            asked_of_likeness(
+                f"{key}\nlike\n{like}",
+                self.source,
+                record,
+                place,
+                number_in(row, self.columns),
+                tuple(other.result.items),
+                tuple(fresh.result.items),
             )
         )
 
@@ -340,17 +266,6 @@ def _because(item: CreateObject, reason: str, certainty: Certainty) -> CreateObj
 
 def _statements(record: ObjectRecord) -> Iterable[tuple[str, tuple[Any, ...]]]:
     return ((name, getattr(record, name)) for name in STATEMENT_FIELDS)
-
-
-def _unpreferred(fields: Mapping[str, list[Any]]) -> dict[str, list[Any]]:
-    """Statements that join a record are none of them preferred there."""
-    return {
-        name: [
-            msgspec.structs.replace(s, preferred=False) if getattr(s, "preferred", False) else s
-            for s in statements
-        ]
-        for name, statements in fields.items()
-    }
 
 
 def _singles(

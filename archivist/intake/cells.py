@@ -16,7 +16,17 @@ from archivist.intake.mapping import Column
 from archivist.intake.money import read_amount
 from archivist.intake.opinions import Opinion, opinions_in, speaker_at
 from archivist.intake.parties import Parties, tells_no_dealing
-from archivist.intake.roles import PRIVATE, Role
+from archivist.intake.roles import (
+    ATTRIBUTIONS,
+    DAYS,
+    DEALINGS,
+    FEATURES,
+    PRICES,
+    PRIVATE,
+    TELLINGS,
+    TRADE,
+    Role,
+)
 from archivist.intake.said_already import said_already
 from archivist.model import (
     Aspect,
@@ -56,44 +66,6 @@ FIELDS: dict[type[Statement], str] = {
     Note: "notes",
 }
 """Where in a record a statement of each kind stands."""
-
-FEATURES = {
-    role: FeatureAspect(role.value)
-    for role in (
-        Role.FORM,
-        Role.WARE,
-        Role.MATERIAL,
-        Role.TECHNIQUE,
-        Role.GLAZE,
-        Role.COLOUR,
-        Role.DECORATION,
-        Role.SUBJECT,
-    )
-}
-ATTRIBUTIONS = {
-    Role.PLACE: Aspect.PLACE,
-    Role.CULTURE: Aspect.CULTURE,
-    Role.KILN: Aspect.KILN,
-    Role.MAKER: Aspect.MAKER,
-}
-ATTRIBUTED = frozenset({Role.DATE, Role.PERIOD, *ATTRIBUTIONS})
-"""Roles of columns that are there to say when, where and by whom a piece was made."""
-
-PRICES = {
-    Role.PRICE_PAID: SaleStage.BOUGHT,
-    Role.PRICE_ASKED: SaleStage.ASKED,
-    Role.PRICE_SOLD: SaleStage.SOLD,
-    Role.VALUE: SaleStage.INSURED,
-}
-DAYS = {Role.BOUGHT_ON: SaleStage.BOUGHT, Role.SOLD_ON: SaleStage.SOLD}
-DEALINGS = {Role.BOUGHT_FROM: SaleStage.BOUGHT, Role.BUYER: SaleStage.SOLD}
-TELLINGS = {
-    Role.BUYER_ADDRESS: (SaleStage.SOLD, "address"),
-    Role.BUYER_CONTACT: (SaleStage.SOLD, "contact"),
-    Role.SELLER_ADDRESS: (SaleStage.BOUGHT, "address"),
-}
-TRADE = frozenset({*PRICES, *DAYS, *DEALINGS, *TELLINGS, Role.INVOICE})
-"""Roles of columns that tell of the owner's own buying and selling."""
 
 READ = frozenset(
     {Role.DATE, Role.PERIOD, Role.OPINION, Role.TITLE, Role.MARK, Role.CONDITION, Role.PROVENANCE}

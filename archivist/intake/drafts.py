@@ -9,10 +9,10 @@ from typing import Any
 import msgspec
 
 from archivist.hooks import Cell, FoundRow
-from archivist.intake.cells import ATTRIBUTED, DEALINGS, CellReader, Said
+from archivist.intake.cells import CellReader, Said
 from archivist.intake.mapping import Column
 from archivist.intake.proposal import Asked, ChangeObject, Choice
-from archivist.intake.roles import Role
+from archivist.intake.roles import ATTRIBUTED, DEALINGS, Role
 from archivist.intake.words import CONTEXT
 from archivist.model import (
     STATEMENT_FIELDS,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from archivist.model import Aspect, FeatureAspect, SaleStage
+
 
 class Role(StrEnum):
     """The home of a column's words. `KEEP` has none: they are kept word for word as a note."""
@@ -74,3 +76,41 @@ PRIVATE = frozenset(
     }
 )
 """What stays with the owner unless said otherwise; a column nobody named might hold anything."""
+
+FEATURES = {
+    role: FeatureAspect(role.value)
+    for role in (
+        Role.FORM,
+        Role.WARE,
+        Role.MATERIAL,
+        Role.TECHNIQUE,
+        Role.GLAZE,
+        Role.COLOUR,
+        Role.DECORATION,
+        Role.SUBJECT,
+    )
+}
+ATTRIBUTIONS = {
+    Role.PLACE: Aspect.PLACE,
+    Role.CULTURE: Aspect.CULTURE,
+    Role.KILN: Aspect.KILN,
+    Role.MAKER: Aspect.MAKER,
+}
+ATTRIBUTED = frozenset({Role.DATE, Role.PERIOD, *ATTRIBUTIONS})
+"""Roles of columns that are there to say when, where and by whom a piece was made."""
+
+PRICES = {
+    Role.PRICE_PAID: SaleStage.BOUGHT,
+    Role.PRICE_ASKED: SaleStage.ASKED,
+    Role.PRICE_SOLD: SaleStage.SOLD,
+    Role.VALUE: SaleStage.INSURED,
+}
+DAYS = {Role.BOUGHT_ON: SaleStage.BOUGHT, Role.SOLD_ON: SaleStage.SOLD}
+DEALINGS = {Role.BOUGHT_FROM: SaleStage.BOUGHT, Role.BUYER: SaleStage.SOLD}
+TELLINGS = {
+    Role.BUYER_ADDRESS: (SaleStage.SOLD, "address"),
+    Role.BUYER_CONTACT: (SaleStage.SOLD, "contact"),
+    Role.SELLER_ADDRESS: (SaleStage.BOUGHT, "address"),
+}
+TRADE = frozenset({*PRICES, *DAYS, *DEALINGS, *TELLINGS, Role.INVOICE})
+"""Roles of columns that tell of the owner's own buying and selling."""

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import tempfile
-from datetime import datetime
-from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 import msgspec
 
-from archivist.errors import PackageError
 from archivist.finding.order import in_order
 from archivist.finding.query import Order
 from archivist.hooks import Exporter, Package, Piece, Selection
@@ -25,9 +22,9 @@ from archivist_plugins.comparison.layout import (
     scale_bar,
     sheet,
 )
-from archivist_plugins.dossier.exporter import NO_GLYPH, replaced_told
-from archivist_plugins.dossier.fonts import installed_fonts
-from archivist_plugins.dossier.glyphs import Typesetter
+from archivist_plugins.typesetting.fonts import installed_fonts
+from archivist_plugins.typesetting.glyphs import Typesetter
+from archivist_plugins.typesetting.pages import bring, replaced_told, typeset
 
 DOTS = 300
 """Pixels of a picture to the inch of its frame."""
@@ -36,7 +33,6 @@ PNG_DOTS = 200
 """Pixels of a page to the inch, as a PNG."""
 
 TEMPLATE = "sheet.typ"
-STYLE = "style.typ"
 
 NAMED_LEFT_OUT = 30
 """Pieces without a picture that are named before the rest is only counted."""
@@ -75,9 +71,14 @@ class Comparison(Exporter):
             printable = typesetter.content(self._content(selection))
             printable["replaced"] = replaced_told(typesetter)
             (folder / "sheet.json").write_bytes(msgspec.json.encode(printable))
-            _copy("archivist_plugins.dossier", STYLE, folder)
-            _copy("archivist_plugins.comparison", TEMPLATE, folder)
-            pages = self._typeset(folder, selection.made, typesetter.fonts.folders)
+            bring(folder, "archivist_plugins.comparison", TEMPLATE)
+            pages = typeset(
+                folder / TEMPLATE,
+                typesetter.fonts,
+                selection.made,
+                "The comparison",
+                **self._form(),
+            )
         if self._options.form is Form.PDF:
             package.write("comparison.pdf", pages[0])
             return
@@ -124,32 +125,11 @@ class Comparison(Exporter):
             ],
         }
 
-    def _typeset(self, folder: Path, made: str, font_paths: list[str]) -> list[bytes]:
-        import typst
-
-        fonts = typst.Fonts(
-            include_system_fonts=False, include_embedded_fonts=False, font_paths=font_paths
-        )
-        kind: dict[str, Any] = {"format": "png", "ppi": PNG_DOTS}
+    def _form(self) -> dict[str, Any]:
+        """What typst is told to make."""
         if self._options.form is Form.PDF:
-            kind = {"format": "pdf", "pdf_standards": ["a-2a", "ua-1"]}
-        try:
-            done = typst.compile(
-                folder / TEMPLATE,
-                root=folder,
-                font_paths=fonts,
-                timestamp=datetime.fromisoformat(made),
-                **kind,
-            )
-        except typst.TypstError as error:
-            if NO_GLYPH not in error.message:
-                raise
-            raise PackageError(
-                f"The comparison could not be set: {error.message}.",
-                "The records are safe, and no sheet was written. Install a font for that script "
-                "(a package 'fontpkg-...'), or tell the makers of this program.",
-            ) from error
-        return done if isinstance(done, list) else [done]
+            return {"format": "pdf", "pdf_standards": ["a-2a", "ua-1"]}
+        return {"format": "png", "ppi": PNG_DOTS}
 
 
 def _told(figure: Figure, size: tuple[float, float]) -> dict[str, Any]:
@@ -166,8 +146,3 @@ def _told(figure: Figure, size: tuple[float, float]) -> dict[str, Any]:
         "scale": f"scale by {figure.scaled_by}" if figure.scaled_by else "",
         "trouble": figure.trouble,
     }
-
-
-def _copy(package: str, name: str, folder: Path) -> None:
-    text = files(package).joinpath(name).read_text(encoding="utf-8")
-    (folder / name).write_text(text, encoding="utf-8", newline="\n")

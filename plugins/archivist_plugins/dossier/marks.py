@@ -7,7 +7,7 @@ from typing import Any
 from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Legibility, Mark, MarkKind, MarkRelation, Script, View
-from archivist_plugins.dossier.glyphs import columns_of
+from archivist_plugins.typesetting.glyphs import columns_of
 
 HELD_TO_BE = {
     MarkRelation.OF_THE_PERIOD: "of the period it names",

@@ -21,9 +21,9 @@ from archivist_plugins import bagit
 from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
 from archivist_plugins.dossier import exporter as exporter_module
 from archivist_plugins.dossier.exporter import replaced_told
-from archivist_plugins.dossier.fonts import Fonts, installed_fonts
-from archivist_plugins.dossier.glyphs import Typesetter
 from archivist_plugins.dossier.pictures import LARGEST_OF_MANY, page_picture
+from archivist_plugins.typesetting.fonts import Fonts, installed_fonts
+from archivist_plugins.typesetting.glyphs import Typesetter
 
 SLUG = "t-0417-0b9a4c1e"
 

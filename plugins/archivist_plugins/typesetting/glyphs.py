@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from archivist_plugins.dossier.fonts import Fonts
+from archivist_plugins.typesetting.fonts import Fonts
 
 PLAIN_KEYS = frozenset({"alt", "file", "lang"})
 """Keys of the content whose words are for programs, and stay as they are."""

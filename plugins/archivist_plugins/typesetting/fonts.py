@@ -67,7 +67,7 @@ def installed_fonts() -> Fonts:
     missing = [package for module, package in TEXT_FONTS.items() if not _files(module)]
     if missing:
         raise PluginError(
-            f"The dossier cannot be set: its fonts are missing ({', '.join(missing)}).",
+            f"The pages cannot be set: their fonts are missing ({', '.join(missing)}).",
             f"Nothing was written. Install them with: pip install {' '.join(missing)}",
         )
     further = sorted(

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from archivist.errors import PluginError
-from archivist_plugins.dossier import fonts as fonts_module
-from archivist_plugins.dossier.fonts import SCRIPT_FONTS, TEXT_FONTS, Fonts, installed_fonts
-from archivist_plugins.dossier.glyphs import (
+from archivist_plugins.typesetting import fonts as fonts_module
+from archivist_plugins.typesetting.fonts import SCRIPT_FONTS, TEXT_FONTS, Fonts, installed_fonts
+from archivist_plugins.typesetting.glyphs import (
     Typesetter,
     columns_of,
     direction_of,

@@ -25,6 +25,7 @@ from archivist.intake.photograph_items import (
 from archivist.intake.photograph_questions import where_in_it, which_piece
 from archivist.intake.pictures.examine import examined
 from archivist.intake.pictures.findings import Findings
+from archivist.intake.pictures.known_clocks import KnownClocks, with_known_clocks
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.questions import new_records, wrong_clock
 from archivist.intake.pictures.sidecars import with_sidecars
@@ -92,6 +93,7 @@ class FileIntake:
             new = {(f.found.path, f.found.path_bytes) for f in files if self._is_new(f)}
             study = Study(self.archive, self.source, self.names, self.tables, looks)
             self.studied = study.of(files, new)
+            self._put_clocks_right(files)
             self._looked = looks.looked()
         finally:
             looks.close()
@@ -108,6 +110,15 @@ class FileIntake:
         self.result.questions.extend(first_views(self.result.items, self.source))
         self._ask(by_digest)
         return self.result
+
+    def _put_clocks_right(self, files: Sequence[SurveyedFile]) -> None:
+        """A camera's clock that a person has put right before is put right in what is new."""
+        if not self.studied.pictures:
+            return
+        clocks = KnownClocks(self.archive)
+        if clocks:
+            folder, now = str(self.folder.resolve()), self.catalogue.now()
+            with_known_clocks(self.studied, files, folder, clocks, now)
 
     def _is_new(self, file: SurveyedFile) -> bool:
         """Whether the archive never had the file from there, or its intake was taken back."""

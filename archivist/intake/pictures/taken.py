@@ -25,6 +25,9 @@ NAME, FOLDER = "file name", "folder"
 GPS = "EXIF GPS time"
 CAMERA = ("EXIF DateTimeOriginal", "XMP exif:DateTimeOriginal", "EXIF DateTimeDigitized")
 
+PUT_RIGHT = ", put right by "
+"""What stands in the name of a witness between a camera's clock and what was added to it."""
+
 _SPEAKING = (
     NAME,
     FOLDER,
@@ -280,9 +283,39 @@ def put_right(taken: TakenAt, offset: datetime.timedelta) -> TakenAt:
     return TakenAt(
         as_stated=taken.as_stated,
         date=Date(edtf=clock.isoformat(), earliest=clock.year, latest=clock.year),
-        witness=f"{taken.witness}, put right by {told_offset(offset)}",
+        witness=f"{taken.witness}{PUT_RIGHT}{told_offset(offset)}",
         certainty=Certainty.PROBABLE,
         preferred=True,
+    )
+
+
+def told_put_right(told: Told, clock: TakenAt, offset: datetime.timedelta, ground: str) -> Told:
+    """All witnesses with the camera's `clock` put right before them, for the reason `ground`."""
+    right = put_right(clock, offset)
+    right = msgspec.structs.replace(
+        right, witness=f"{right.witness}: {ground}", certainty=Certainty.PROBABLE
+    )
+    rest = tuple(msgspec.structs.replace(t, preferred=False) for t in told.taken)
+    disagree = tuple(
+        f"{t.witness}: {t.date.edtf}"
+        for t in rest
+        if t.witness in _SPEAKING
+        and t.date != clock.date
+        and not _agree(right.date.edtf, t.date.edtf)
+    )
+    return Told((right, *rest), ground, disagree)
+
+
+def contradicts(told: Told, clock: TakenAt, offset: datetime.timedelta, now: str) -> bool:
+    """Whether `offset` cannot hold for a clock: satellites, name or folder say that the clock was
+    right as it was, or what comes of it lies after `now`."""
+    right = put_right(clock, offset).date.edtf
+    if right[:19] > now[:19]:
+        return True
+    return any(
+        _agree(clock.date.edtf, t.date.edtf) and not _agree(right, t.date.edtf)
+        for t in told.taken
+        if t.witness in (GPS, NAME, FOLDER)
     )
 
 

@@ -6,15 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from archivist import wording
 from archivist.errors import SourceError
 from archivist.finding.entry import Entry, entry, short_date
 from archivist.finding.extents import Box, scale
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.imaging.derivatives import fit, save_jpeg
 from archivist.imaging.pixels import crop, open_upright
-from archivist.model import Aspect, Certainty, Mark, View
-from archivist.wording.facts import held
+from archivist.model import View
+from archivist.wording.compared import date_holder, marks_in_short
 from archivist_plugins.comparison.layout import Extent
 
 QUALITY = 86
@@ -63,8 +62,8 @@ def figures(
             number=f"{known.number or known.id[:8]}{many}",
             title=known.title if known.title != known.number else "",
             date=short_date(piece) or "no date",
-            holder=_holder(piece, selection),
-            marks=tuple(_marks(piece)),
+            holder=date_holder(piece, selection.archive.owner),
+            marks=tuple(marks_in_short(piece)),
             scaled_by=scaled_by,
             trouble=trouble,
         )
@@ -94,34 +93,3 @@ def _picture(
         return Extent(image.size), ""
     wide, high = box[2:] if box else size
     return Extent(image.size, (wide * found.millimetres, high * found.millimetres)), found.by
-
-
-def _holder(piece: Piece, selection: Selection) -> str:
-    """Who holds the date, since when and on what ground; '' where there is no date."""
-    date = held(piece, Aspect.DATE) or held(piece, Aspect.PERIOD)
-    if date is None:
-        return ""
-    who = wording.party_name(piece, date.who) or selection.archive.owner
-    since = f" ({date.said})" if date.said else ""
-    return wording.listed([f"held by {who}{since}", date.ground], ": ")
-
-
-def _marks(piece: Piece) -> Iterator[str]:
-    """What each mark claims, and how it stands to the date."""
-    for mark in piece.record.marks:
-        if mark.certainty is Certainty.REJECTED:
-            continue
-        claim = mark.claim or (wording.years_shown(mark.claims) if mark.claims else "")
-        written = mark.characters.replace("\n", " / ") or mark.as_stated.strip()
-        what = f"mark of {claim}" if claim else wording.listed([_kind(mark), _quoted(written)], " ")
-        relation = wording.RELATION_WORDS.get(mark.relation, "")
-        if claim or written or relation:
-            yield wording.listed([what, relation], "; ")
-
-
-def _kind(mark: Mark) -> str:
-    return wording.MARK_WORDS.get(mark.kind, mark.kind.value)
-
-
-def _quoted(words: str) -> str:
-    return wording.quoted(words) if words else ""

@@ -8,6 +8,7 @@ from archivist.finding.colours import PieceColours
 from archivist.finding.entry import Entry, entry
 from archivist.hooks import Piece
 from archivist.model import View
+from archivist.wording.compared import date_holder, marks_in_short
 from archivist_plugins.reference_library.pictures import Picture
 
 KIN = ("form", "ware", "culture", "place", "period")
@@ -36,11 +37,16 @@ _END = ");\n"
 
 
 class LibraryEntry(Entry, frozen=True, omit_defaults=True):
-    """One piece in the index: `updated` is the moment at which its page was written."""
+    """One piece in the index: `updated` is the moment at which its page was written.
+
+    `holder` says who holds its date, `marks` what each mark claims and how that stands to the date.
+    """
 
     pictures: tuple[Picture, ...] = ()
     colours: PieceColours = PieceColours()
     updated: str = ""
+    holder: str = ""
+    marks: tuple[str, ...] = ()
 
     @property
     def kin(self) -> tuple[str, str] | None:
@@ -62,10 +68,18 @@ def library_entry(
     pictures: tuple[Picture, ...],
     updated: str,
     colours: PieceColours = PieceColours(),  # noqa: B008 - an immutable value
+    owner: str = "",
 ) -> LibraryEntry:
     """The entry of `piece`, of what stands on its page and nothing else."""
     found = msgspec.structs.asdict(entry(piece))
-    return LibraryEntry(**found, pictures=pictures, colours=colours, updated=updated)
+    return LibraryEntry(
+        **found,
+        pictures=pictures,
+        colours=colours,
+        updated=updated,
+        holder=date_holder(piece, owner),
+        marks=tuple(marks_in_short(piece)),
+    )
 
 
 def as_script(made: LibraryEntry) -> bytes:

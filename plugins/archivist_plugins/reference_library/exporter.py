@@ -55,7 +55,7 @@ class ReferenceLibrary(Exporter):
         shown = pictures(piece, package, folder)
         there = {file.path: file.location for file in package.companions()}
         colours = _colours(piece, shown, there)
-        made = library_entry(piece, shown, selection.made, colours)
+        made = library_entry(piece, shown, selection.made, colours, selection.archive.owner)
         address = _address(selection)
         here = f"{address}{folder}/index.html" if address else ""
         page = piece_page(piece, selection, shown, there)

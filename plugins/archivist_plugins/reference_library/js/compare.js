@@ -129,9 +129,10 @@ async function layOut() {
   }
   laidOut += next.length;
   for (const card of cards) {
-    const pictures = received.pieces.get(card.id)?.pictures || [];
-    const of = pictures.filter((picture) => picture.view === view);
-    of.forEach((picture, number) => byId("sheet").append(figureOf(card, picture, number, of.length)));
+    const piece = received.pieces.get(card.id);
+    const of = (piece?.pictures || []).filter((picture) => picture.view === view);
+    const said = [piece?.holder || "", ...(piece?.marks || [])].filter(Boolean);
+    of.forEach((picture, number) => byId("sheet").append(figureOf(card, said, picture, number, of.length)));
   }
   byId("more").hidden = laidOut >= compared.length;
   arrange();
@@ -139,11 +140,12 @@ async function layOut() {
 
 /**
  * @param {import("./collection.js").Card} card
+ * @param {string[]} said who holds the date, and what marks say
  * @param {import("./page.js").PictureData} picture
  * @param {number} number
  * @param {number} many
  */
-function figureOf(card, picture, number, many) {
+function figureOf(card, said, picture, number, many) {
   const small = picture.sizes.find(([width]) => width >= 400) || picture.sizes[picture.sizes.length - 1];
   const image = /** @type {HTMLImageElement} */ (element("img", {
     src: pictureAddress(picture.base, small), width: picture.width, height: picture.height,
@@ -153,6 +155,7 @@ function figureOf(card, picture, number, many) {
   const caption = element("p", { class: "figure-words" },
     element("a", { href: `${root()}pieces/${card.id}/index.html` }, card.title),
     element("span", {}, [card.date || "no date", card.number, many > 1 ? `${number + 1} of ${many}` : ""].filter(Boolean).join(" · ")),
+    ...said.map((line) => element("span", { class: "figure-said" }, line)),
     element("span", { class: "figure-scale" }, ""),
   );
   const place = element("li", { class: "figure", "data-id": card.id }, frame, caption);

@@ -22,6 +22,8 @@
  * @property {string} [number]
  * @property {string} [date]
  * @property {PictureData[]} [pictures]
+ * @property {string} [holder] who holds the date
+ * @property {string[]} [marks] what each mark claims, and how that stands to the date
  */
 
 /**

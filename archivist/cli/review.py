@@ -233,8 +233,9 @@ def _tell_written(written: WrittenSheet, what: str, as_json: bool) -> None:
     if written.aside:
         click.echo(f"The workbook that was there had been edited; it is now:\n  {written.aside}")
     click.echo("To look through, in any browser:")
-    for page in written.pages:
-        click.echo(f"  {page}")
+    click.echo(f"  {written.pages[0]}")
+    if written.pages[1:]:
+        click.echo(f"  and {len(written.pages) - 1:,} more beside it, to which it leads")
     click.echo(f"To correct ('yes' under 'Shows' where a row is right):\n  {written.workbook}")
     click.echo(f'Then:\n  archivist review --hand-back "{written.workbook}"')
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from archivist.imaging.words import readable
 
 CAPTION, HEADLINE, TITLE, BYLINE = (2, 120), (2, 105), (2, 5), (2, 80)
+KEYWORDS = (2, 25)
 DATE_CREATED, TIME_CREATED = (2, 55), (2, 60)
 _IPTC_RESOURCE = 0x0404
 

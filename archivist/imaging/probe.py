@@ -11,7 +11,7 @@ from archivist.imaging import decoder, formats, iptc, xmp
 from archivist.imaging.exif import Clock
 from archivist.imaging.header import Header, read_header
 from archivist.imaging.taken import SCANNER, read_clock
-from archivist.imaging.words import is_cameras_own
+from archivist.imaging.words import is_cameras_own, keywords_in
 from archivist.imaging.xmp import Properties
 from archivist.model.base import Value
 from archivist.model.photographs import Caption, TakenAt
@@ -25,8 +25,8 @@ class Probe(Value, frozen=True, kw_only=True):
     `extension` (with its dot) and `media_type` fit the bytes, whatever the name says; both empty
     where the bytes are no format known here. `width` and `height` are after EXIF orientation, 0
     where `undecodable` says why the picture cannot be shown. `taken` are all witnesses to when it
-    was taken, `captions` all words that came with it, each said once. `remarks` name what was
-    left out or is odd, for the owner to read.
+    was taken, `captions` all words that came with it, keywords last, each said once. `remarks` name
+    what was left out or is odd, for the owner to read.
     """
 
     format: str = ""
@@ -185,8 +185,15 @@ def _captions(
             remarks.append(f"{where} '{words}' is the camera's own wording, and no caption")
         elif words:
             places.setdefault(words, []).append(where)
-    captions = (Caption(words=words, where=", ".join(where)) for words, where in places.items())
-    return tuple(captions), remarks
+    captions = [Caption(words=words, where=", ".join(where)) for words, where in places.items()]
+    keywords, remark = keywords_in(
+        {
+            "IPTC keyword": datasets.get(iptc.KEYWORDS, ()),
+            f"XMP {xmp.SUBJECT}": properties.get(xmp.SUBJECT, "").splitlines(),
+        }
+    )
+    captions += [keyword for keyword in keywords if keyword.words not in places]
+    return tuple(captions), [*remarks, *([remark] if remark else [])]
 
 
 def _first(datasets: iptc.Datasets, key: tuple[int, int]) -> str:

@@ -8,7 +8,7 @@ from pathlib import Path
 from archivist.imaging import xmp
 from archivist.imaging.exif import Clock
 from archivist.imaging.taken import SIDECAR, read_clock
-from archivist.imaging.words import is_cameras_own
+from archivist.imaging.words import is_cameras_own, keywords_in
 from archivist.model.base import Value
 from archivist.model.photographs import Caption, TakenAt
 
@@ -54,9 +54,13 @@ def read_sidecar(path: Path) -> Sidecar:
         words = properties.get(name, "")
         if words and not is_cameras_own(words, make, model):
             places.setdefault(words, []).append(f"{SIDECAR} {name}")
+    subjects = properties.get(xmp.SUBJECT, "").splitlines()
+    keywords, left_out = keywords_in({f"{SIDECAR} {xmp.SUBJECT}": subjects})
+    captions = [Caption(words=w, where=", ".join(where)) for w, where in places.items()]
+    remarks = [*(remark for _, remark in read), left_out]
     return Sidecar(
         taken=tuple(statement for statement, _ in read if statement),
-        captions=tuple(Caption(words=w, where=", ".join(where)) for w, where in places.items()),
+        captions=(*captions, *(keyword for keyword in keywords if keyword.words not in places)),
         photographer=properties.get("dc:creator", ""),
-        remarks=tuple(remark for _, remark in read if remark),
+        remarks=tuple(remark for remark in remarks if remark),
     )

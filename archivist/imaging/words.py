@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping
+
+from archivist.model.photographs import Caption
 
 _DEFAULTS = frozenset(
     ("digital", "camera", "dsc", "dcf", "exif", "image", "jpeg", "picture", "photo", "default")
@@ -41,3 +44,31 @@ def is_cameras_own(words: str, make: str, model: str) -> bool:
     known = _DEFAULTS | set(_WORD.findall(f"{make} {model}".casefold()))
     found = _WORD.findall(words.casefold())
     return bool(found) and all(word in known for word in found)
+
+
+KEYWORD_PLACES = ("IPTC keyword", "XMP dc:subject", "XMP sidecar dc:subject")
+"""Where keywords stand: IPTC-IIM 4.2 dataset 2:25, and dc:subject of XMP (ISO 16684-1)."""
+
+MOST_KEYWORDS = 200
+"""Keywords of one picture that are kept; people give a few, programs may write thousands."""
+
+
+def keywords_in(places: Mapping[str, Iterable[str]]) -> tuple[tuple[Caption, ...], str]:
+    """The keywords that stand in each place, each once with all its places, and a remark where
+    some were left out. They are kept as captions that `is_keyword` tells from sentences."""
+    found: dict[str, list[str]] = {}
+    for where, words in places.items():
+        for word in words:
+            if plain := " ".join(word.split()):
+                found.setdefault(plain, [])
+                if where not in found[plain]:
+                    found[plain].append(where)
+    kept = list(found.items())[:MOST_KEYWORDS]
+    left = len(found) - len(kept)
+    remark = f"{left} of {len(found)} keywords were left out" if left else ""
+    return tuple(Caption(words=word, where=", ".join(where)) for word, where in kept), remark
+
+
+def is_keyword(caption: Caption) -> bool:
+    """Whether words stood among keywords only, so that they need not speak of the picture."""
+    return bool(caption.where) and all(p in KEYWORD_PLACES for p in caption.where.split(", "))

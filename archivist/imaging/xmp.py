@@ -13,7 +13,11 @@ CLOCKS = (
 CAPTIONS = ("dc:title", "photoshop:Headline", "dc:description")
 """The properties that hold words on what is to be seen."""
 
+SUBJECT = "dc:subject"
+"""The property that holds keywords (ISO 16684-1: an unordered array); a line for each here."""
+
 _RDF = "http://www.w3.org/1999/02/22-rdf-syntax-ns#"
+_SUBJECT_TAG = "{http://purl.org/dc/elements/1.1/}subject"
 _LANGUAGE = "{http://www.w3.org/XML/1998/namespace}lang"
 _PREFIXES = {
     "http://purl.org/dc/elements/1.1/": "dc",
@@ -30,6 +34,7 @@ Properties = dict[str, str]
 
 def read_xmp(packet: bytes) -> Properties:
     """Simple properties by prefixed name ('dc:description'); of several values, the default one.
+    Keywords are all there, a line each.
 
     Entities are not expanded, nothing is fetched, and a packet that is not XML says nothing.
     """
@@ -56,6 +61,10 @@ def read_xmp(packet: bytes) -> Properties:
         for child in description:
             if isinstance(child.tag, str):
                 items = list(child.iter(f"{{{_RDF}}}li"))
+                if child.tag == _SUBJECT_TAG:
+                    words = (" ".join("".join(i.itertext()).split()) for i in items or [child])
+                    _keep(found, child.tag, "\n".join(w for w in words if w))
+                    continue
                 default = [i for i in items if i.get(_LANGUAGE) == "x-default"]
                 chosen = (default or items or [child])[0]
                 _keep(found, child.tag, "".join(chosen.itertext(with_tail=False)))

@@ -11,6 +11,7 @@ import msgspec
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import Catalogue
 from archivist.hooks import FoundFile, Trouble
+from archivist.imaging.words import is_keyword
 from archivist.intake.contact_sheet.reviewing import time_is_reviewed
 from archivist.intake.depicting import Depicted, depicted
 from archivist.intake.file_notes import note_of
@@ -221,8 +222,9 @@ class FileIntake:
 def _with_captions(file: SurveyedFile) -> SurveyedFile:
     """The file with the words beside it and in it."""
     within = file.described.captions if file.described is not None else ()
-    words = dict.fromkeys((*file.found.captions, *(c.words for c in within)))
-    return replace(file, captions=tuple(words))
+    words = dict.fromkeys((*file.found.captions, *(c.words for c in within if not is_keyword(c))))
+    keywords = tuple(c.words for c in within if is_keyword(c))
+    return replace(file, captions=tuple(words), keywords=keywords)
 
 
 def _taken_back(catalogue: Catalogue, photograph: Photograph) -> bool:

@@ -15,6 +15,7 @@ from pathlib import PurePosixPath
 
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import occurrences
+from archivist.imaging.words import is_keyword
 from archivist.intake.pictures.findings import PictureFile
 from archivist.intake.proposal import (
     AddPhotograph,
@@ -135,13 +136,16 @@ def _known(catalogue: Catalogue, photograph_id: str, placed: dict[str, Placed]) 
 
 
 def captions_of(placed: Placed) -> Iterator[Words]:
-    """The captions in a photograph and beside it, of the one piece that it shows."""
+    """The captions in a photograph and beside it, of the one piece that it shows; keywords need not
+    speak of it."""
     shown = placed.one_piece
     if shown is None or not placed.places:
         return
     source, path = placed.places[0]
     digest = placed.photograph.sha256
     for caption in (*placed.photograph.captions, *placed.more_captions):
+        if is_keyword(caption):
+            continue
         yield Words(
             text=caption.words.strip(),
             object=shown.object,

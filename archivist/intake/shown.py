@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path, PurePosixPath
 
 from archivist.hooks import FoundFile
 from archivist.imaging.probe import Probe
 from archivist.intake.proposal import FileFacts
-from archivist.intake.stock_numbers import Claim, NumberIndex
-from archivist.intake.views import Seen, view_in
+from archivist.intake.stock_numbers import Claim, NumberIndex, tokens
+from archivist.intake.views import CLOSEST_FIRST, Seen, view_called, view_in
 from archivist.model import Certainty, ObjectRecord
 from archivist.reading.tables import Tables
 
@@ -30,13 +30,14 @@ piece, whose hairline need not be what is seen."""
 @dataclass(frozen=True)
 class SurveyedFile:
     """A file, the digest of its bytes, the words that came with it, beside it and in it, and what
-    it says of itself."""
+    it says of itself; the keywords in it apart, as many of these need not be of the picture."""
 
     found: FoundFile
     facts: FileFacts
     path: Path
     captions: tuple[str, ...] = ()
     described: Probe | None = None
+    keywords: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -70,11 +71,12 @@ class NameReader:
         self._tables = tables
 
     def shown(self, file: SurveyedFile) -> Shown:
-        """The records that names point to: the number that a reader knows, the file's own name, its
-        captions, then its folders."""
+        """The records that names point to: the number that a reader knows, the file's own name,
+        keywords that are stock numbers, its captions, then its folders."""
         path = PurePosixPath(file.found.path)
         places = [("number", file.found.number)] if file.found.number else []
-        places += [("name", path.stem), *(("caption", words) for words in file.captions)]
+        places += [("name", path.stem), ("keyword", self._numbers_among(file.keywords))]
+        places += [("caption", words) for words in file.captions]
         places += [("folder", part) for part in (*reversed(path.parts[:-1]), self._root)]
         for kind, words in places:
             claims = self._index.claims(words)
@@ -83,9 +85,13 @@ class NameReader:
         return Shown()
 
     def seen(self, file: SurveyedFile) -> Seen | None:
-        """The view by the words of the name, else of captions, else of a folder named as a view."""
+        """The view by the words of the name, else by a keyword that is nothing but a word for a
+        view, else by captions, else by a folder named as a view."""
         path = PurePosixPath(file.found.path)
         seen = view_in(path.stem, self._tables)
+        if seen is not None:
+            return seen
+        seen = self._view_among(file.keywords)
         if seen is not None:
             return seen
         for words in file.captions:
@@ -96,6 +102,26 @@ class NameReader:
         if path.parent.parts and len(path.parent.name.split()) <= LONGEST_VIEW_FOLDER:
             return view_in(path.parent.name, self._tables)
         return None
+
+    def _numbers_among(self, keywords: tuple[str, ...]) -> str:
+        """The keywords that are nothing but a stock number, in a row."""
+        numbers = [
+            words
+            for words in keywords
+            if len(claims := self._index.claims(words)) == 1
+            and claims[0].first == 0
+            and claims[0].end == len(tokens(words))
+        ]
+        return "; ".join(numbers)
+
+    def _view_among(self, keywords: tuple[str, ...]) -> Seen | None:
+        """The view of the keywords that are nothing but a word for one; of several the closest."""
+        views = [seen for words in keywords if (seen := view_called(words, self._tables))]
+        if not views:
+            return None
+        closest = min(views, key=lambda seen: CLOSEST_FIRST.index(seen.view))
+        alike = len({seen.view for seen in views}) == 1
+        return closest if alike else replace(closest, certainty=Certainty.PROBABLE)
 
     def _settled(self, kind: str, words: str, claims: list[Claim], file: SurveyedFile) -> Shown:
         """What the claims of one name come to."""

@@ -78,6 +78,14 @@ def view_in(words: str, tables: Tables) -> Seen | None:
     return Seen(view, certainty, found[view])
 
 
+def view_called(words: str, tables: Tables) -> Seen | None:
+    """The view that these words call by its name alone: 'foot rim', not 'foot rim of a jar'."""
+    parts = tuple(_words(words))
+    numbered = any(character.isdigit() for character in words)
+    view = None if numbered else _lexicon(tables).get(parts)
+    return Seen(view, Certainty.CERTAIN, " ".join(parts)) if view is not None else None
+
+
 def _words(text: str) -> list[str]:
     """The words of a text, folded; numbers left out, each character of CJK a word of its own."""
     plain = unicodedata.normalize("NFKD", text.casefold())

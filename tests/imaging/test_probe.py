@@ -15,6 +15,7 @@ from archivist.errors import SourceError
 from archivist.imaging import decoder
 from archivist.imaging.jpeg import segment_bytes
 from archivist.imaging.probe import probe
+from archivist.imaging.words import MOST_KEYWORDS, is_keyword
 
 pytestmark = pytest.mark.filterwarnings("ignore::Warning:PIL")
 
@@ -116,6 +117,42 @@ def test_words_come_from_xmp_iptc_and_comments_each_said_once(tmp_path: Path, jp
         ("IPTC date created", "2011-05-06T07:08:09+02:00"),
     ]
     assert (said.photographer, said.camera_serial) == ("J. Nobody", "77-A")
+
+
+def dataset(number: int, words: str) -> bytes:
+    """A dataset of IPTC-IIM 4.2, record 2: marker, record, number, two bytes of length."""
+    data = words.encode()
+    return b"\x1c\x02" + bytes([number]) + struct.pack(">H", len(data)) + data
+
+
+def test_keywords_come_from_iptc_and_xmp_each_once_after_the_captions(
+    tmp_path: Path, jpeg: bytes
+) -> None:
+    iptc = dataset(25, "HW 0401") + dataset(120, "celadon dish") + dataset(25, "spring fair")
+    resource = b"8BIM\x04\x04\0\0" + struct.pack(">I", len(iptc)) + iptc + b"\0" * (len(iptc) % 2)
+    bag = "<dc:subject><rdf:Bag><rdf:li>foot</rdf:li><rdf:li> spring  fair </rdf:li>"
+    bag += "<rdf:li/></rdf:Bag></dc:subject></rdf:Description>"
+    xmp = XMP.replace("</rdf:Description>", bag, 1)
+    path = tmp_path / "dish.jpg"
+    segments = ((0xE1, b"http://ns.adobe.com/xap/1.0/\0" + xmp.encode()),)
+    path.write_bytes(with_segments(jpeg, *segments, (0xED, b"Photoshop 3.0\0" + resource)))
+    captions = probe(path).captions
+    assert [(c.where, c.words) for c in captions if is_keyword(c)] == [
+        ("IPTC keyword", "HW 0401"),
+        ("IPTC keyword, XMP dc:subject", "spring fair"),
+        ("XMP dc:subject", "foot"),
+    ]
+    assert "celadon dish" in {c.words for c in captions if not is_keyword(c)}
+
+
+def test_thousands_of_keywords_are_cut_and_that_is_said(tmp_path: Path, jpeg: bytes) -> None:
+    iptc = b"".join(dataset(25, f"word {n}") for n in range(1000))
+    resource = b"8BIM\x04\x04\0\0" + struct.pack(">I", len(iptc)) + iptc
+    path = tmp_path / "dish.jpg"
+    path.write_bytes(with_segments(jpeg, (0xED, b"Photoshop 3.0\0" + resource)))
+    said = probe(path)
+    assert len(said.captions) == MOST_KEYWORDS
+    assert any("800 of 1000 keywords" in remark for remark in said.remarks)
 
 
 def test_an_entity_bomb_in_xmp_is_not_expanded(tmp_path: Path, jpeg: bytes) -> None:

@@ -20,7 +20,7 @@ from archivist.intake.proposal import FileFacts
 
 NAME = "looks.sqlite"
 
-FORM = "2"
+FORM = "3"
 """What the measurements mean; another number makes all that was kept useless."""
 
 _TABLES = """

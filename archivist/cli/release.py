@@ -191,6 +191,7 @@ _STAYED = {
     ),
     "private": ("that you keep back", ""),
     "undecodable": ("that cannot be decoded", ""),
+    "raw": ("raw, whose pictures beside them are given", ""),
 }
 """Why photographs stay with the owner, and what to do where they should not."""
 

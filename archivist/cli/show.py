@@ -134,7 +134,25 @@ def _show(console: Console, archive: Archive, record: ObjectRecord) -> None:
         photograph = shown.photograph
         name = f"{shown.label}  {photograph.sha256[:12]}  {shown.width} × {shown.height}"
         table.add_row("Photograph", escape(name))
+    for name in _seen_by_preview(archive, record):
+        table.add_row("Photograph", escape(name))
     console.print(table)
+
+
+def _seen_by_preview(archive: Archive, record: ObjectRecord) -> Iterator[str]:
+    """The photographs that no decoder here can show: raw files by the preview within them."""
+    from archivist.imaging.preview import open_preview
+    from archivist.release.pictures import shown_by_preview
+
+    for photograph in archive.catalogue.photographs_of(record.id):
+        if not photograph.undecodable:
+            continue
+        original = archive.original_path(photograph.sha256)
+        found = open_preview(original, reduced_to=64) if shown_by_preview(photograph) else None
+        size = f"raw, its preview is {found[1][0]} × {found[1][1]}" if found else "cannot be shown"
+        for depiction in photograph.depictions_of(record.id):
+            label = depiction.caption or depiction.view.value
+            yield f"{label}  {photograph.sha256[:12]}  {size}"
 
 
 def _dealings(piece: Piece) -> Iterator[tuple[str, str]]:

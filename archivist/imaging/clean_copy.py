@@ -17,6 +17,7 @@ from archivist.errors import SourceError
 from archivist.imaging import decoder, derivatives, formats
 from archivist.imaging.header import Header
 from archivist.imaging.pixels import crop, header_of, open_upright
+from archivist.imaging.preview import open_preview
 from archivist.imaging.rebuild_jpeg import NotUnderstood, Rebuilt, rebuild_jpeg
 from archivist.imaging.rebuild_png import rebuild_png
 from archivist.model.base import Value
@@ -29,6 +30,10 @@ DERIVED_QUALITY = 95
 """With full colour resolution: the copy is looked at for marks and glazes, and is made once."""
 
 _LOSSY = frozenset({"JPEG", "WebP", "HEIC", "AVIF", "JPEG 2000"})
+
+
+class NoPreviewError(SourceError):
+    """A raw file that holds no preview, so that nothing of it can be shown."""
 
 
 class CleanCopy(Value, frozen=True, kw_only=True):
@@ -52,9 +57,9 @@ def format_of_copy(name: str) -> formats.Format:
     """The format a clean copy of a picture of the format called `name` has.
 
     What was stored with loss becomes a JPEG; scans and drawings become a PNG, which loses nothing
-    more.
+    more. Of a camera's raw file it is the preview, which is a JPEG.
     """
-    return formats.JPEG if name in _LOSSY else formats.PNG
+    return formats.JPEG if name in _LOSSY or name.startswith("RAW ") else formats.PNG
 
 
 def clean_copy(
@@ -67,7 +72,10 @@ def clean_copy(
     callers that have just decoded it. (Kinds that no decoder here knows, as 12-bit JPEG, are
     rebuilt untried.)
 
+    Of a camera's raw file that has no decoder here it is a copy of the largest preview within it.
+
     Raises:
+        NoPreviewError: the original is a raw file without one.
         SourceError: the original cannot be read or decoded; nothing of it goes to others.
         OSError: the copy cannot be written.
     """
@@ -88,10 +96,34 @@ def clean_copy(
                 _check(source, header)
             return _write_rebuilt(rebuilt, header, target)
     page = region.page if region else 0
-    picture = open_upright(source, page=page)
+    by_preview = formats.is_raw(header.format.media_type) and not decoder.can_decode(header.format)
+    picture = _preview(source) if by_preview else open_upright(source, page=page)
     if region and not whole:
         picture = crop(picture, region)
-    return _write_derived(picture, header, target, is_crop=not whole, page=page)
+    decoded = (
+        f"taken from the preview that the camera put into its {header.format.name} file, "
+        "its colours as they are there"
+        if by_preview
+        else f"decoded from {header.format.name}{_page_words(page, header)}, converted to 8 bits "
+        "a channel in sRGB or grey"
+    )
+    return _write_derived(picture, header, target, is_crop=not whole, decoded=decoded)
+
+
+def _preview(source: Path) -> Image:
+    found = open_preview(source)
+    if found is None:
+        raise NoPreviewError(
+            f"{source} is a raw file without a preview that can be shown.",
+            "Nothing of it was passed on; the original is kept as it is.",
+        )
+    picture, _ = found
+    picture.info = {}  # a preview may say where it was taken, as the raw file does
+    return picture
+
+
+def _page_words(page: int, header: Header) -> str:
+    return f", page {page + 1} of {header.pages}" if header.pages > 1 else ""
 
 
 def _is_all_of(region: Region) -> bool:
@@ -161,7 +193,7 @@ def _write_rebuilt(rebuilt: Rebuilt, header: Header, target: Path) -> CleanCopy:
 
 
 def _write_derived(
-    picture: Image, header: Header, target: Path, *, is_crop: bool, page: int
+    picture: Image, header: Header, target: Path, *, is_crop: bool, decoded: str
 ) -> CleanCopy:
     into = format_of_copy(header.format.name)
 
@@ -175,7 +207,6 @@ def _write_derived(
 
     sha256, size = _write_whole(target, write)
     what = "Part of the picture" if is_crop else "Picture"
-    from_page = f", page {page + 1} of {header.pages}" if header.pages > 1 else ""
     encoded = f"JPEG of quality {DERIVED_QUALITY}, 4:4:4" if into is formats.JPEG else "PNG"
     return CleanCopy(
         sha256=sha256,
@@ -186,8 +217,7 @@ def _write_derived(
         width=picture.width,
         height=picture.height,
         how=(
-            f"{what} decoded from {header.format.name}{from_page}, turned upright, converted to "
-            f"8 bits a channel in sRGB or grey and encoded as {encoded} without metadata; "
+            f"{what} {decoded}, turned upright and encoded as {encoded} without metadata; "
             "a derived copy."
         ),
     )

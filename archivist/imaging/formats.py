@@ -50,6 +50,14 @@ _RAW_MAKERS = {
 }  # fmt: skip
 
 
+def is_raw(media_type: str) -> bool:
+    """Whether a media type is that of a camera's raw file."""
+    return media_type in _RAW_MEDIA_TYPES
+
+
+_RAW_MEDIA_TYPES = frozenset(f"image/x-{maker}" for maker in (*_RAW_MAKERS.values(), "dcraw"))
+
+
 def _raw(extension: str) -> Format:
     name = extension[1:].upper()
     media_type = f"image/x-{_RAW_MAKERS.get(name, 'dcraw')}"

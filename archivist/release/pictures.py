@@ -13,6 +13,7 @@ from archivist.catalogue.holdings import original
 from archivist.catalogue.originals import write_whole
 from archivist.digests import digest_file
 from archivist.errors import FixityError
+from archivist.imaging import formats
 from archivist.imaging.colour.kept import FORM
 from archivist.model import Depiction, Photograph, Region, View
 
@@ -47,6 +48,11 @@ class _CopyFacts(msgspec.Struct, frozen=True):
     how: str
 
 
+def shown_by_preview(photograph: Photograph) -> bool:
+    """Whether others are shown a photograph by the preview within a camera's raw file."""
+    return bool(photograph.undecodable) and formats.is_raw(photograph.media_type)
+
+
 def original_picture(archive: Archive, photograph: Photograph) -> Picture:
     """The photograph's original, as it was taken in.
 
@@ -76,6 +82,7 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
     Copies are kept in the archive's derivatives and made again when they are gone.
 
     Raises:
+        NoPreviewError: where it is a raw file without a preview.
         SourceError: where the photograph cannot be decoded; nothing of it goes to others.
         FixityError: where the original is not there.
     """

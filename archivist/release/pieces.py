@@ -17,6 +17,7 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import party_ids, with_party_ids
 from archivist.errors import ArchivistError
 from archivist.hooks import ArchiveFacts, AudienceDescription, DisclosedPhotograph, Piece
+from archivist.imaging.clean_copy import NoPreviewError
 from archivist.model import (
     VIEW_ORDER,
     Depiction,
@@ -37,6 +38,7 @@ from archivist.release.pictures import (
     clean_picture,
     colours_kept,
     original_picture,
+    shown_by_preview,
 )
 from archivist.release.scrubbing import Scrubber
 
@@ -52,6 +54,7 @@ class Stays(StrEnum):
     VIEW = "view"
     PRIVATE = "private"
     UNDECODABLE = "undecodable"
+    RAW = "raw"
 
 
 _STAYS = tuple(Stays)
@@ -127,9 +130,9 @@ class Sight:
 
     def why_not_shown(self, photograph: Photograph, depiction: Depiction) -> Stays | None:
         """Why the audience may not see it; None where it may."""
-        if photograph.undecodable:
-            return Stays.UNDECODABLE
         rule = self.disclosure
+        if photograph.undecodable and (rule.everything or not shown_by_preview(photograph)):
+            return Stays.UNDECODABLE
         if rule.depiction_shown(depiction):
             several = len({d.object for d in photograph.depictions}) > 1
             cut = depiction.region is not None
@@ -156,8 +159,9 @@ class Sight:
 class Discloser:
     """Makes pieces of an archive's records for one audience.
 
-    Without `copies` nothing is decoded: the originals stand in for the copies that others would be
-    given. That is for whoever only wants to know what there is, and hands nothing on.
+    Without `copies` nothing is decoded but the previews of raw files: the originals stand in for
+    the copies that others would be given. That is for whoever only wants to know what there is, and
+    hands nothing on.
     """
 
     def __init__(
@@ -249,12 +253,19 @@ class Discloser:
 
     def depictions(self, record: ObjectRecord) -> list[tuple[Photograph, Depiction, Stays | None]]:
         """Every picture of a piece, in the order in which to show them, and why it is not shown;
-        None where it is."""
+        None where it is. Of a raw file whose picture lies beside it that picture is shown."""
         sight = self.sight(record)
         found = [
             (photograph, depiction, sight.why_not_shown(photograph, depiction))
             for photograph in self.archive.catalogue.photographs_of(record.id)
             for depiction in photograph.depictions_of(record.id)
+        ]
+        given = {photograph.derived_from for photograph, _, stays in found if stays is None}
+        found = [
+            (photograph, depiction, Stays.RAW)
+            if stays is None and photograph.sha256 in given and shown_by_preview(photograph)
+            else (photograph, depiction, stays)
+            for photograph, depiction, stays in found
         ]
         return sorted(found, key=lambda one: _order(one[1]))
 
@@ -270,9 +281,16 @@ class Discloser:
             kept = colours_kept(self.archive, photograph, depiction)
             try:
                 picture, depiction = self._picture(photograph, depiction)
+            except NoPreviewError:
+                withheld.add(photograph.id, Stays.UNDECODABLE)
+                continue
             except ArchivistError as problem:
                 withheld.problems.append(f"{record.name}: {problem.message}")
                 continue
+            if photograph.undecodable:
+                photograph = msgspec.structs.replace(
+                    photograph, width=picture.width, height=picture.height
+                )
             stem = slug(depiction.view.value, 20)
             names[stem] = names.get(stem, 0) + 1
             name = f"{stem}-{names[stem]:02d}{picture.path.suffix}"
@@ -282,7 +300,8 @@ class Discloser:
 
     def _picture(self, photograph: Photograph, depiction: Depiction) -> tuple[Picture, Depiction]:
         """The file, and the depiction as it is of that file."""
-        if self.disclosure.everything or not self._copies:
+        copies = self._copies or shown_by_preview(photograph)  # its original is no picture
+        if self.disclosure.everything or not copies:
             return original_picture(self.archive, photograph), depiction
         picture = clean_picture(self.archive, photograph, depiction.region)
         return picture, msgspec.structs.replace(depiction, region=None)

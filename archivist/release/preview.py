@@ -19,6 +19,7 @@ from archivist.release.disclosure import (
     VIEWS,
     table,
 )
+from archivist.release.pictures import shown_by_preview
 from archivist.release.pieces import Discloser, Sight, Stays
 from archivist.wording.note_topics import topic_of
 
@@ -166,7 +167,8 @@ def _photographs(discloser: Discloser, record: ObjectRecord, sight: Sight) -> It
         elif sight.disclosure.everything:
             yield Line(place, f"{VIEWS}.{depiction.view}", words, f"{words} (the original)")
         else:
-            cut = "the piece cut out of it" if depiction.region else "a clean copy"
+            whole = "the preview within it" if shown_by_preview(photograph) else "a clean copy"
+            cut = "the piece cut out of it" if depiction.region else whole
             caption = sight.seen(depiction).caption
             seen = f"{depiction.view}: {caption}" if caption else depiction.view.value
             yield Line(place, f"{VIEWS}.{depiction.view}", words, f"{seen} ({cut})")
@@ -183,6 +185,7 @@ def _told(stays: Stays, depiction: Depiction, sight: Sight) -> str:
 
 _WHY = {
     Stays.UNDECODABLE: "cannot be decoded",
+    Stays.RAW: "raw; the picture beside it is shown",
     Stays.PRIVATE: "private",
     Stays.NO_REGION: "shows several pieces, and where this one is nobody has marked",
 }

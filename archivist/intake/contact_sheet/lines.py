@@ -114,6 +114,8 @@ def sheet_of(archive: Archive, proposal: Proposal, name: str, *, of_archive: boo
         if there.in_archive and there.photograph and not there.photograph.derived_from:
             copy = None  # a person has said that it is none
         line = _line(files, there, pieces, copy, locations)
+        if of_archive:  # which remembers of what a picture is a copy, and not of which kind
+            line = msgspec.structs.replace(line, relation="")
         group = next((grouped[k] for f in files if (k := (f.source, f.path)) in grouped), None)
         key = "; ".join(p.depiction.object for p in line.pieces)
         if not key and group is not None:

@@ -27,6 +27,9 @@ SHORTEST_DIGEST = 8
 
 Segments = tuple[str, ...]
 
+Folders = dict[Segments, dict[str, dict[Segments, str]]]
+"""The places of photographs by the folder around their folder, then by folder; their digests."""
+
 
 @dataclass(frozen=True)
 class KnownPhotograph:
@@ -49,6 +52,8 @@ class Photographs:
     by_digest: dict[str, KnownPhotograph] = field(default_factory=dict)
     _by_name: dict[str, list[tuple[Segments, str]]] = field(default_factory=dict)
     _digests: dict[str, str] = field(default_factory=dict)
+    _by_folder: Folders = field(default_factory=dict)
+    _ordered: dict[Segments, list[Segments]] = field(default_factory=dict)
 
     def add(self, photograph: Photograph, *, held: bool) -> None:
         """A photograph; what the archive holds of it counts more than what is proposed."""
@@ -72,6 +77,10 @@ class Photographs:
                 known, places=(*known.places, place), paths=(*known.paths, path)
             )
             self._by_name.setdefault(place[-1], []).append((place, sha256))
+            if len(place) > 1:
+                folders = self._by_folder.setdefault(place[:-2], {})
+                folders.setdefault(place[-2], {})[place] = sha256
+                self._ordered.pop(place[:-1], None)
 
     def add_depictions(self, photograph_id: str, depictions: Iterable[Depiction]) -> None:
         """More that a photograph is proposed to show."""
@@ -124,26 +133,33 @@ class Photographs:
         """
         found: list[tuple[KnownPhotograph, Segments]] = []
         for place in known.places:
-            folders = self._folders().get(place[:-2], {}) if len(place) > 1 else {}
-            here = sorted(folders.get(place[-2], ()), key=_by_name) if folders else []
+            folders = self._by_folder.get(place[:-2], {}) if len(place) > 1 else {}
+            here = self._in_order(place[:-1])
             number = next((n for n, p in enumerate(here) if p == place), None)
             for folder, inside in folders.items():
                 if folder == place[-2]:
                     found += self._in_series(known, place, inside)
                     continue
-                listed = sorted(inside, key=_by_name)
-                twin = next((p for p in listed if p[-1] == place[-1]), None)
-                if twin is None and number is not None and len(listed) == len(here):
-                    twin = listed[number]
+                named = (*place[:-2], folder, place[-1])
+                twin = named if named in inside else None
+                if twin is None and number is not None and len(inside) == len(here):
+                    twin = self._in_order((*place[:-2], folder))[number]
                 if twin is not None:
                     found.append((self.by_digest[inside[twin]], twin))
         return found
+
+    def _in_order(self, folder: Segments) -> list[Segments]:
+        """The places in a folder in the order of their names."""
+        if folder not in self._ordered:
+            inside = self._by_folder.get(folder[:-1], {}).get(folder[-1], {}) if folder else {}
+            self._ordered[folder] = sorted(inside, key=_by_name)
+        return self._ordered[folder]
 
     def beside(self, known: KnownPhotograph) -> list[tuple[KnownPhotograph, Segments]]:
         """The other photographs in the folder of a photograph."""
         found: list[tuple[KnownPhotograph, Segments]] = []
         for place in known.places:
-            inside = self._folders().get(place[:-2], {}).get(place[-2], {}) if place[1:] else {}
+            inside = self._by_folder.get(place[:-2], {}).get(place[-2], {}) if place[1:] else {}
             found += [
                 (self.by_digest[sha256], other)
                 for other, sha256 in sorted(inside.items(), key=lambda item: _by_name(item[0]))
@@ -165,16 +181,6 @@ class Photographs:
                 if shown and not shown & objects:
                     found.append((twin, other))
         return found
-
-    def _folders(self) -> Mapping[Segments, dict[str, dict[Segments, str]]]:
-        """The places of photographs by the folder around their folder, then by folder."""
-        folders: dict[Segments, dict[str, dict[Segments, str]]] = {}
-        for places in self._by_name.values():
-            for place, sha256 in places:
-                if len(place) > 1:
-                    inside = folders.setdefault(place[:-2], {}).setdefault(place[-2], {})
-                    inside[place] = sha256
-        return folders
 
 
 def photographs_known(catalogue: Catalogue, *proposals: Proposal) -> Photographs:

@@ -41,7 +41,8 @@ def date_shown(date: Date | None, as_stated: str = "") -> str:
     if not words:
         return _notation_shown(date)
     years = years_shown(date)
-    if not years or set(re.findall(r"\d+", years)) == set(re.findall(r"\d+", words)):
+    shown, said = set(re.findall(r"\d+", years)), set(re.findall(r"\d+", words))
+    if not years or shown == said or (shown < said and not date.convention):
         return words
     return f"{words} ({listed([years, date.convention], '; ')})"
 

@@ -74,7 +74,7 @@ def mark_shown(piece: Piece, mark: Mark) -> str:
         [
             look,
             f"written by {writer}" if writer else "",
-            f"claims {claim}" if claim else "",
+            f"claims {claim}" if claim and claim != mark.characters else "",
             RELATION_WORDS.get(mark.relation, ""),
         ],
         "; ",

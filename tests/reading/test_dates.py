@@ -402,3 +402,12 @@ def test_undated_is_understood_and_states_nothing(text: str) -> None:
 def test_the_ground_says_why_a_year_is_held() -> None:
     assert dates("dated 1881")[0].ground == "dated"
     assert dates("designed 1927")[0].ground == "designed"
+
+
+@pytest.mark.parametrize(
+    "text", ["2nd half 19th c. in 18th c. style", "2nd half of 19th c., 18th cent. type"]
+)
+def test_a_century_cut_short_before_a_word_for_style_is_no_date_of_the_piece(text: str) -> None:
+    (only,) = [s for s in read_dates(text, TABLES).statements if isinstance(s, Attribution)]
+    assert only.date is not None
+    assert (only.date.earliest, only.date.latest) == (1850, 1899)

@@ -234,3 +234,18 @@ def test_characters_after_a_colon_end_where_other_words_begin() -> None:
     mark = one("Mark: 大明宣德年製 in underglaze blue")
     assert (mark.characters, mark.count, mark.colour) == ("大明宣德年製", 6, "blue")
     assert mark.kind is MarkKind.REIGN
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("signed Jn. Penrose, St Mawgan", "Jn. Penrose"),
+        ("signed J. P. Corvane in gold", "J. P. Corvane"),
+        ("signed Thos. Wyre & Son, 1790", "Thos. Wyre & Son"),
+        ("signed Marr. Chips to rim", "Marr"),
+        ("signed Kozan. Good condition", "Kozan"),
+    ],
+)
+def test_a_signed_name_may_be_cut_short_and_ends_with_its_sentence(text: str, name: str) -> None:
+    (mark,) = [s for s in read_marks(text, TABLES).statements if isinstance(s, Mark)]
+    assert mark.characters == name

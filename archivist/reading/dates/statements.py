@@ -51,6 +51,8 @@ EARLIEST_BARE_YEAR = 1300
 _ENDING = frozenset({QUERY, OPEN, OR_LATER, OR_EARLIER, CIRCA, CLOSE, DASH, LIKE_AFTER})
 """Senses of what can follow a date and belongs to it."""
 _BOUNDING = frozenset({OR_LATER, OR_EARLIER})
+_LONGEST_ABBREVIATION = 4
+"""Letters of a word that ends a date and may have a full stop after it: 'c.', 'cent.'."""
 
 
 @dataclass(slots=True)
@@ -228,7 +230,7 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
             bound, end = "or later", end + 2
         else:
             break
-    if not _ENDING.isdisjoint(scan.senses(end)) and _is_style(scan, end):
+    if _is_style(scan, end):
         return None, end
     if circa_after or lead.circa:
         for one in found.items:
@@ -270,5 +272,8 @@ def _ends_date(scan: Scan, index: int) -> bool:
 
 
 def _is_style(scan: Scan, index: int) -> bool:
-    """'Louis XV style', 'Ming-style': no date."""
-    return LIKE_AFTER in scan.senses(scan.skip(index, DASH, most=1))
+    """'Louis XV style', 'Ming-style', '18th c. style': no date."""
+    index = scan.skip(index, DASH, most=1)
+    if DOT in scan.senses(index) and 0 < len(scan.at(index - 1).folded) <= _LONGEST_ABBREVIATION:
+        index += 1
+    return LIKE_AFTER in scan.senses(index)

@@ -6,7 +6,13 @@ import re
 
 from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
 from archivist.reading.dates import claimed_date
-from archivist.reading.marks.entries import OF_A_MARK, Entry, Seen, characters_words
+from archivist.reading.marks.entries import (
+    OF_A_MARK,
+    Entry,
+    Seen,
+    characters_words,
+    shortened_names,
+)
 from archivist.reading.tables import Tables
 from archivist.reading.words import CJK, Found, Words, fillers
 
@@ -98,7 +104,7 @@ def _rightwards(
         one.stop = words.ends[one.end - 1]
     elif not one.claim:
         if one.kind is MarkKind.SIGNATURE or words.folded[one.end - 1] == "of":
-            _signed_name(one, words, end)
+            _signed_name(one, words, end, tables)
         else:
             _initials(one, words, end)
     if one.characters:
@@ -179,16 +185,33 @@ _OF_THE_PIECE_TOO = frozenset(("mark technique", "mark colour", "part"))
 _ENDS_OF_PHRASES = frozenset(",.;:()\n")
 
 
-def _signed_name(one: Seen, words: Words, end: int) -> None:
-    """'Signed Ellis Marr': capitals that follow directly are the name."""
-    stop = one.end
-    while stop < end and stop - one.end < _NAME_WORDS and words.folded[stop].isalpha():
-        if not words.text[words.starts[stop]].isupper():
-            break
+def _signed_name(one: Seen, words: Words, end: int, tables: Tables) -> None:
+    """'Signed Ellis Marr', 'signed Wm. Marr & Son': capitals that follow directly are the name."""
+    stop, count = one.end, 0
+    while count < _NAME_WORDS and _is_capital(words, stop, end):
+        count += 1
         stop += 1
-    if stop > one.end:
+        joined = words.folded[stop : stop + 1] == ["&"] or _is_shortened(words, stop, tables)
+        if joined and _is_capital(words, stop + 1, end):
+            stop += 1
+    if count:
         one.characters = words.between(one.end, stop)
         one.end = stop
+
+
+def _is_capital(words: Words, index: int, end: int) -> bool:
+    """Whether a word with a capital stands at token `index`."""
+    return (
+        index < end and words.folded[index].isalpha() and words.text[words.starts[index]].isupper()
+    )
+
+
+def _is_shortened(words: Words, index: int, tables: Tables) -> bool:
+    """Whether the full stop at token `index` shortens the name before it: 'J.', 'Thos.'."""
+    if words.folded[index : index + 1] != ["."] or words.starts[index] != words.ends[index - 1]:
+        return False
+    before = words.folded[index - 1]
+    return len(before) == 1 or before in shortened_names(tables)
 
 
 def _initials(one: Seen, words: Words, end: int) -> None:

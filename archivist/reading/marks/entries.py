@@ -86,6 +86,12 @@ def characters_words(tables: Tables) -> frozenset[str]:
 
 
 @functools.lru_cache(maxsize=8)
+def shortened_names(tables: Tables) -> frozenset[str]:
+    """Christian names as they are cut short before a full stop ('Thos.'), without it."""
+    return frozenset(fold(n) for row in tables.terms("shortened name") for n in row.variants)
+
+
+@functools.lru_cache(maxsize=8)
 def lexicon_of_marks(tables: Tables) -> tuple[Lexicon[Entry], frozenset[str]]:
     """The words of marks, and a few of which every text that speaks of a mark holds one."""
     entries: list[tuple[str, Entry]] = []

@@ -13,7 +13,7 @@ from archivist.cli.context import progress
 if TYPE_CHECKING:
     from archivist.catalogue.archive import Archive
     from archivist.plugins import Plugins
-    from archivist.release.release import Report
+    from archivist.release.report import Report
     from archivist.release.request import Request
 
 OWNER = "H. Wenderholt"

@@ -10,7 +10,7 @@ import click
 from archivist.cli.context import Invocation, counted, pass_invocation, progress, say_json
 
 if TYPE_CHECKING:
-    from archivist.release.release import Report
+    from archivist.release.report import Report
 
 
 def _options(
@@ -106,7 +106,7 @@ def release(
     from archivist.catalogue.search import Query, select, years_of_interval
     from archivist.cli.key import opened
     from archivist.plugins import load_plugins
-    from archivist.release.release import estimate
+    from archivist.release.estimate import estimate
     from archivist.release.release import release as give_out
     from archivist.release.request import Request, choose
 

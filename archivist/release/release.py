@@ -2,24 +2,12 @@
 
 from __future__ import annotations
 
-import shutil
-import uuid
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
-import msgspec
-
 from archivist.catalogue.archive import Archive
-from archivist.catalogue.events import (
-    EventType,
-    Outcome,
-    ReleaseFacts,
-    record_event,
-    record_release,
-)
-from archivist.containment import PluginFailure
 from archivist.errors import ArchiveError, SelectionError
 from archivist.hooks import Piece, Selection
 from archivist.model import ObjectRecord
@@ -28,71 +16,15 @@ from archivist.plugins import Plugins
 from archivist.release.destinations import NewPackage, Publication
 from archivist.release.disclosure import OWNER, disclosure_for
 from archivist.release.documents import documents_signed
+from archivist.release.estimate import estimate
 from archivist.release.pieces import Discloser, archive_facts, rules_of
 from archivist.release.preservation import preserved_archive, preserved_piece
+from archivist.release.register import enter
 from archivist.release.remembering import Memory
+from archivist.release.report import Report, reported
 from archivist.release.request import Chosen, Request, choose
 from archivist.release.running import Tally, run
 from archivist.release.sealing import digests_of, sign, zip_packages
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """What a release takes: pieces, photographs, bytes of pictures, bytes free at its place."""
-
-    pieces: int
-    photographs: int
-    size: int
-    free: int
-
-
-@dataclass(frozen=True)
-class Report:
-    """What a release did: where it lies, what was written, what stayed, what failed.
-
-    `withheld_because` counts the photographs that stayed by why they did (`Stays`), each once.
-    `zips` are the same packages as zips; `signed` counts the packages that were signed.
-    """
-
-    place: Path | None
-    pieces: int
-    written: int
-    unchanged: int
-    bytes_written: int
-    withheld_photographs: int
-    problems: tuple[str, ...]
-    failures: tuple[PluginFailure, ...]
-    unpublished: bool
-    zips: tuple[Path, ...] = ()
-    signed: int = 0
-    withheld_because: Mapping[str, int] = field(default_factory=dict)
-
-    @property
-    def whole(self) -> bool:
-        """Whether everything that was asked for was done."""
-        return not self.failures and not self.problems and self.place is not None
-
-
-def estimate(archive: Archive, request: Request) -> Estimate:
-    """How large a release will be: about one copy of the originals of the pictures in it.
-
-    How much of that an exporter writes is its own affair; one that writes words alone takes little.
-    """
-    connection = archive.catalogue.connection
-    if request.whole_archive:
-        (count, size) = connection.execute(
-            "SELECT count(*), coalesce(sum(size), 0) FROM original"
-        ).fetchone()
-    else:
-        wanted = msgspec.json.encode(request.objects).decode("utf-8")
-        (count, size) = connection.execute(
-            "SELECT count(*), coalesce(sum(size), 0) FROM original WHERE sha256 IN "
-            "(SELECT key FROM current JOIN depiction ON depiction.photograph = current.entity "
-            "WHERE depiction.object IN (SELECT value FROM json_each(?1) UNION SELECT entity "
-            "FROM current WHERE merged_into IN (SELECT value FROM json_each(?1))))",
-            (wanted,),
-        ).fetchone()
-    return Estimate(len(request.objects), count, size, _free(request.to))
 
 
 def release(
@@ -113,8 +45,73 @@ def release(
     chosen = choose(plugins, request)
     discloser = _discloser(archive, plugins, request)
     _refuse_harm(archive, request)
-    needs = estimate(archive, request)
     packs = any(c.description.immutable for c in chosen)
+    _refuse_what_cannot_be(archive, request, packs)
+    selection = _selection(archive, discloser, request)
+    make = _pack if packs else _publish
+    return make(archive, plugins, request, chosen, discloser, selection, advance)
+
+
+def _pack(
+    archive: Archive,
+    plugins: Plugins,
+    request: Request,
+    chosen: tuple[Chosen, ...],
+    discloser: Discloser,
+    selection: Selection,
+    advance: Callable[[int], None],
+) -> Report:
+    """A new package: built beside its place, sealed, and named when it is whole."""
+    tally = Tally()
+    with NewPackage(request.to / _package_name(selection), _kept(chosen)) as package:
+        run(chosen, plugins, selection, package, advance, tally)
+        signed: list[int] = []
+        done = package.finish(
+            tally.complete,
+            lambda folder: signed.append(sign(folder, request.signer) if request.signer else 0),
+        )
+    report = reported(discloser, plugins, tally, done, selection)
+    report = _finished(report, request, plugins, sum(signed), selection.made)
+    enter(archive, request, _names(chosen), report, _digests(report, chosen))
+    return report
+
+
+def _publish(
+    archive: Archive,
+    plugins: Plugins,
+    request: Request,
+    chosen: tuple[Chosen, ...],
+    discloser: Discloser,
+    selection: Selection,
+    advance: Callable[[int], None],
+) -> Report:
+    """The publication that lies there, brought up to date file by file."""
+    tally = Tally()
+    memory = _memory(archive, discloser, request)
+    subjects = partial(memory.subjects, request.objects) if memory else None
+    try:
+        with Publication(request.to, request.audience) as publication:
+            run(chosen, plugins, selection, publication, advance, tally, subjects)
+            done = publication.finish(tally.complete, sound=not tally.failures)
+        if memory:
+            memory.keep()
+    except BaseException:
+        # What was written before it was stopped lies there for its audience to see.
+        report = reported(discloser, plugins, tally, request.to, selection)
+        enter(archive, request, _names(chosen), report, stopped=True)
+        raise
+    report = reported(discloser, plugins, tally, done, selection)
+    enter(archive, request, _names(chosen), report)
+    return report
+
+
+def _names(chosen: tuple[Chosen, ...]) -> tuple[str, ...]:
+    return tuple(c.description.name for c in chosen)
+
+
+def _refuse_what_cannot_be(archive: Archive, request: Request, packs: bool) -> None:
+    """Refuses a package for which there is no room, and a signature with nothing to cover."""
+    needs = estimate(archive, request)
     size = needs.size * (2 if request.zips else 1)
     if packs and size > needs.free:
         raise ArchiveError(
@@ -126,38 +123,6 @@ def release(
             "A signature covers a package, and none of these makes one.",
             "Nothing was released. Release with bagit too, or without --sign.",
         )
-    selection = _selection(archive, discloser, request)
-    exporters = tuple(c.description.name for c in chosen)
-    tally = Tally()
-    if packs:
-        place = request.to / _package_name(selection)
-        with NewPackage(place, _kept(chosen)) as package:
-            run(chosen, plugins, selection, package, advance, tally)
-            signed: list[int] = []
-            done = package.finish(
-                tally.complete,
-                lambda folder: signed.append(sign(folder, request.signer) if request.signer else 0),
-            )
-        report = _report(discloser, plugins, tally, done, selection)
-        report = _finished(report, request, plugins, sum(signed), selection.made)
-        _register(archive, request, exporters, report, _digests(report, chosen))
-        return report
-    memory = _memory(archive, discloser, request)
-    subjects = partial(memory.subjects, request.objects) if memory else None
-    try:
-        with Publication(request.to, request.audience) as publication:
-            run(chosen, plugins, selection, publication, advance, tally, subjects)
-            done = publication.finish(tally.complete, sound=not tally.failures)
-        if memory:
-            memory.keep()
-    except BaseException:
-        # What was written before it was stopped lies there for its audience to see.
-        report = _report(discloser, plugins, tally, request.to, selection)
-        _register(archive, request, exporters, report, stopped=True)
-        raise
-    report = _report(discloser, plugins, tally, done, selection)
-    _register(archive, request, exporters, report)
-    return report
 
 
 def _refuse_harm(archive: Archive, request: Request) -> None:
@@ -251,25 +216,6 @@ def _package_name(selection: Selection) -> str:
     return f"{title}-{slug(selection.audience, 12)}-{selection.made[:10].replace('-', '')}"
 
 
-def _report(
-    discloser: Discloser, plugins: Plugins, tally: Tally, place: Path | None, selection: Selection
-) -> Report:
-    not_loaded = (PluginFailure(f.origin, "", f"not loaded: {f.reason}") for f in plugins.failures)
-    problems = tuple(dict.fromkeys(discloser.withheld.problems))
-    return Report(
-        place=place,
-        pieces=selection.count,
-        written=tally.written,
-        unchanged=tally.unchanged,
-        bytes_written=tally.bytes_written,
-        withheld_photographs=len(discloser.withheld.photographs),
-        problems=problems,
-        failures=(*not_loaded, *tally.failures),
-        unpublished=not selection.archive.base_uri,
-        withheld_because=discloser.withheld.counted(),
-    )
-
-
 def _finished(report: Report, request: Request, plugins: Plugins, signed: int, made: str) -> Report:
     """The report of a package that has its name: zipped where that was asked for."""
     problems = list(report.problems)
@@ -291,41 +237,3 @@ def _digests(report: Report, chosen: tuple[Chosen, ...]) -> tuple[str, ...]:
     described = (c.description for c in chosen)
     documents = [d.name for d in described if d.immutable and not d.takes_in]
     return digests_of(report.place, documents) if report.place is not None else ()
-
-
-def _register(
-    archive: Archive,
-    request: Request,
-    exporters: tuple[str, ...],
-    report: Report,
-    digests: tuple[str, ...] = (),
-    *,
-    stopped: bool = False,
-) -> None:
-    """Enters a release that wrote anything in the register and among the events."""
-    if report.place is None or not report.written:
-        return
-    record_release(
-        archive.catalogue,
-        ReleaseFacts(
-            id=str(uuid.uuid4()),
-            at=archive.catalogue.now(),
-            audience=request.audience,
-            exporters=exporters,
-            location=str(report.place.resolve()),
-            digests=digests,
-            objects=request.objects,
-        ),
-    )
-    detail = f"{', '.join(exporters)} for {request.audience}: {report.pieces} pieces"
-    outcome = Outcome.SUCCESS if report.whole and not stopped else Outcome.WARNING
-    text = "\n".join((*report.problems, *(str(failure) for failure in report.failures)))
-    record_event(archive.catalogue, EventType.DISSEMINATION, detail, outcome, text)
-
-
-def _free(place: Path) -> int:
-    """Bytes free where `place` is or will be."""
-    folder = place.resolve()
-    while not folder.exists():
-        folder = folder.parent
-    return shutil.disk_usage(folder).free

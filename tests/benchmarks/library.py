@@ -25,7 +25,8 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.search import Query, select
 from archivist.model import ObjectRecord, Title
 from archivist.plugins import load_plugins
-from archivist.release.release import Report, release
+from archivist.release.release import release
+from archivist.release.report import Report
 from archivist.release.request import Request, choose
 from archivist_plugins.reference_library.entry import from_script
 from tests.archives import save

@@ -10,7 +10,8 @@ import pytest
 from archivist.catalogue.archive import Archive
 from archivist.hooks import Exporter, ExporterDescription, Piece
 from archivist.plugins import Offer, Origin, Plugins
-from archivist.release.release import Report, release
+from archivist.release.release import release
+from archivist.release.report import Report
 from archivist.release.request import Request
 from tests.archives import add_photograph, jpeg, new_archive, piece, save
 

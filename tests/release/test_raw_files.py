@@ -21,7 +21,8 @@ from archivist.model import Depiction, ObjectRecord, Photograph, Region, View
 from archivist.plugins import load_plugins
 from archivist.release.pieces import Discloser, Stays, rules_of
 from archivist.release.preview import preview
-from archivist.release.release import Report, release
+from archivist.release.release import release
+from archivist.release.report import Report
 from archivist.release.request import Request
 from tests.archives import OWNER, add_photograph, jpeg, new_archive, new_id, piece, save
 from tests.imaging import raw_files

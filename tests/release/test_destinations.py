@@ -18,6 +18,7 @@ from archivist.errors import ArchiveError, SelectionError
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import ObjectRecord, Title
 from archivist.plugins import load_plugins
+from archivist.release import estimate
 from archivist.release import release as release_module
 from archivist.release.journal import JOURNAL
 from tests.archives import new_archive, piece, save
@@ -274,7 +275,7 @@ def test_what_a_killed_release_left_is_removed_a_week_later(
 def test_a_package_that_does_not_fit_is_not_begun(
     archive: Archive, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(release_module, "_free", lambda place: 10)
+    monkeypatch.setattr(estimate, "_free", lambda place: 10)
     with pytest.raises(ArchiveError, match="has 10 bytes free; this release takes about"):
         released(archive, PLUGINS, tmp_path / "o", "bag")
     assert not (tmp_path / "o").exists()

@@ -10,10 +10,10 @@ the disk, and MiniSearch (from `tests/browser/node_modules`, where it is) indexe
 
 from __future__ import annotations
 
+import argparse
 import gzip
 import json
 import statistics
-import sys
 import tempfile
 import time
 from itertools import islice
@@ -220,9 +220,14 @@ def main(count: int, folder: Path) -> None:
 
 
 if __name__ == "__main__":
-    wanted = int(sys.argv[1]) if len(sys.argv) > 1 else 20_000
-    if len(sys.argv) > 2:
-        main(wanted, Path(sys.argv[2]))
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawTextHelpFormatter
+    )
+    parser.add_argument("pieces", nargs="?", type=int, default=20_000)
+    parser.add_argument("folder", nargs="?", type=Path, help="an empty one, and kept")
+    given = parser.parse_args()
+    if given.folder:
+        main(given.pieces, given.folder)
     else:
         with tempfile.TemporaryDirectory() as scratch:
-            main(wanted, Path(scratch))
+            main(given.pieces, Path(scratch))

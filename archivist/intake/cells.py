@@ -217,7 +217,7 @@ class CellReader:
         speaker = speaker_at(opinions, place)
         if not speaker:
             return statement
-        return msgspec.structs.replace(statement, who=self.parties.named(speaker).id)
+        return msgspec.structs.replace(statement, who=self.parties.speaking(speaker).id)
 
     def _dealing(self, said: Said, column: Column, text: str, common: Common) -> bool:
         """Prices, days and parties of the dealer's own trade; whether the role is one of them."""

@@ -112,6 +112,11 @@ class Parties:
         self._by_name[folded(name)] = party.id
         return party
 
+    def speaking(self, name: str) -> Party:
+        """The party of that name who holds an opinion: a person, unless the name says otherwise."""
+        kind = kind_of_name(name, self.tables)
+        return self.named(name, kind=PartyKind.PERSON if kind is PartyKind.UNKNOWN else kind)
+
     def in_words(self, text: str) -> Party | None:
         """The party that a cell names, or None."""
         found = name_in(text, self.tables)

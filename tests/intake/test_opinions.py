@@ -7,6 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from archivist.intake.opinions import opinions_in, speaker_at
+from archivist.intake.parties import Parties
+from archivist.model import PartyKind
 from archivist.reading.tables import load_tables
 
 TABLES = load_tables()
@@ -38,3 +40,9 @@ def test_clauses_lie_in_the_text_in_order_and_any_place_has_a_speaker(text: str)
     ends = [0, *(opinion.end for opinion in opinions)]
     assert all(o.start >= end for o, end in zip(opinions, ends, strict=False))
     assert isinstance(speaker_at(opinions, len(text) // 2), str)
+
+
+def test_who_holds_an_opinion_is_a_person_unless_the_name_says_otherwise() -> None:
+    parties = Parties((), TABLES)
+    assert parties.speaking("Castagnac").kind is PartyKind.PERSON
+    assert parties.speaking("Calder Row Museum").kind is PartyKind.MUSEUM

@@ -42,6 +42,11 @@ def _no_dealings(tables: Tables) -> frozenset[str]:
     return frozenset(folded(n) for row in tables.terms("no dealing") for n in row.names)
 
 
+@functools.lru_cache(maxsize=1)
+def _no_names(tables: Tables) -> frozenset[str]:
+    return frozenset(folded(n) for row in tables.terms("no name") for n in row.names)
+
+
 def tells_no_dealing(text: str, tables: Tables) -> bool:
     """Whether a cell only says that nothing was sold or bought: 'stock', 'NFS', 'n/a', '-'."""
     plain = folded(text.strip(" .()[]-–—"))
@@ -57,7 +62,7 @@ class Named:
 
 
 def name_in(text: str, tables: Tables) -> Named | None:
-    """The person or firm that `text` names; None for 'with 0434', '?', 'a Dutchman', 'brocante'.
+    """The person or firm that `text` names; None for 'with 0434', '?', 'a Dutchman', 'Yes'.
 
     A name begins with a capital or is in a script without capitals. What follows the last comma
     is a place if it begins with a capital and holds no number. Private sources without a name
@@ -65,6 +70,8 @@ def name_in(text: str, tables: Tables) -> Named | None:
     """
     plain = _LOT.sub("", " ".join(text.split())).strip(" ,;?")
     if not plain or not plain[0].isalpha() or plain[0].islower():
+        return None
+    if folded(plain.strip(".!()")) in _no_names(tables):
         return None
     head, comma, tail = plain.rpartition(",")
     tail = tail.strip()

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import functools
+import re
 from collections.abc import Callable
+
+import msgspec
 
 from archivist.intake.roles import Role
 from archivist.model import Aspect, Attribution, Dimension, Feature, FeatureAspect, Term, Unit
@@ -13,7 +17,7 @@ from archivist.reading.features import read_features
 from archivist.reading.marks import read_marks
 from archivist.reading.measurements import read_measurements
 from archivist.reading.provenance import read_provenance
-from archivist.reading.result import Understood
+from archivist.reading.result import ReadStatement, Span, Understood
 from archivist.reading.tables import Tables
 from archivist.reading.titles import read_title
 
@@ -48,12 +52,58 @@ def read(
     `unit` is that of bare numbers, `context` other words of the row.
     """
     if role in DIMENSIONS or role is Role.SIZE:
+        if _troy(tables).search(text):
+            return Understood(text=text, unread=(Span(start=0, end=len(text)),))
         dimension = DIMENSIONS.get(role)
         return read_measurements(text, tables, default_unit=unit, default_dimension=dimension)
     if role in (Role.DATE, Role.PERIOD):
-        return read_date_cell(text, tables, context=context)
+        return _with_places(read_date_cell(text, tables, context=context), tables)
     reader = _READERS.get(role)
     return reader(text, tables) if reader else Understood(text=text)
+
+
+@functools.lru_cache(maxsize=1)
+def _troy(tables: Tables) -> re.Pattern[str]:
+    """Words of troy weight, whose ounce is not the one that sizes are read in: '14 oz 10 dwt'.
+
+    Such a cell is kept as its words, as 14 ounces would be a wrong weight that looks right.
+    """
+    names = (re.escape(name) for row in tables.terms("troy weight") for name in row.names)
+    return re.compile(rf"(?<![^\W\d_])(?:{'|'.join(names)})(?![^\W_])", re.IGNORECASE)
+
+
+def _with_places(understood: Understood, tables: Tables) -> Understood:
+    """What a cell of dates says, with the place or culture beside its date: 'Delft, 17th c.'.
+
+    Only where all of the unread words are one known name; others stay unread.
+    """
+    if not understood.statements:
+        return understood
+    statements = list(understood.statements)
+    unread: list[Span] = []
+    for span in understood.unread:
+        named = _place_at(understood.text, span, tables)
+        if named is None:
+            unread.append(span)
+        else:
+            statements.append(named)
+    return msgspec.structs.replace(understood, statements=tuple(statements), unread=tuple(unread))
+
+
+def _place_at(text: str, span: Span, tables: Tables) -> ReadStatement | None:
+    """The attribution to a place or culture that all words at `span` are, or None."""
+    words = text[span.start : span.end].strip(" ,;:.()")
+    found = read_features(words, tables)
+    if len(found.statements) != 1 or found.questions or found.unread:
+        return None
+    named = found.statements[0]
+    if not isinstance(named, Attribution) or named.aspect not in (Aspect.PLACE, Aspect.CULTURE):
+        return None
+    if named.as_stated != words or named.reading is None:
+        return None
+    start = text.index(words, span.start)
+    placed = msgspec.structs.replace(named.reading, start=start, end=start + len(words))
+    return msgspec.structs.replace(named, reading=placed)
 
 
 def term_of(words: str, aspect: Aspect | FeatureAspect, tables: Tables) -> Term:

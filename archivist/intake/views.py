@@ -27,6 +27,9 @@ CLOSEST_FIRST = (
 )
 """Where words name several views ('crack in the base'), the one that is meant comes first."""
 
+_NUMBERED = re.compile(r"(?<![^\W_])no[\W_]{0,2}(?=\d)", re.IGNORECASE)
+"""'No. 417' denies nothing."""
+
 _CJK = re.compile("[\u2e80-\u9fff\uac00-\ud7af]")
 
 
@@ -53,20 +56,34 @@ def _longest(tables: Tables) -> int:
     return max((len(words) for words in _lexicon(tables)), default=0)
 
 
+@functools.lru_cache(maxsize=4)
+def _words_of(tables: Tables, kind: str) -> frozenset[str]:
+    return frozenset(
+        word for row in tables.terms(kind) for name in row.names for word in _words(name)
+    )
+
+
 def view_in(words: str, tables: Tables) -> Seen | None:
     """The view that `words` name, or None.
 
     The longest names count first, so that 'foot rim' is no 'rim'; words of several views give
-    the closest look, and are then no more than probable.
+    the closest look, and are then no more than probable. So is a view that the words before it
+    make a part of the piece ('vase with handle'); 'no mark' names none.
     """
-    lexicon, parts = _lexicon(tables), _words(words)
+    lexicon, parts = _lexicon(tables), _words(_NUMBERED.sub(" ", words))
+    denying, joining = _words_of(tables, "denying word"), _words_of(tables, "joining word")
     found: dict[View, str] = {}
+    of_piece: set[View] = set()
     place = 0
     while place < len(parts):
         for length in range(min(_longest(tables), len(parts) - place), 0, -1):
             view = lexicon.get(tuple(parts[place : place + length]))
             if view is not None:
-                found.setdefault(view, " ".join(parts[place : place + length]))
+                before = parts[place - 1] if place else ""
+                if before not in denying:
+                    found.setdefault(view, " ".join(parts[place : place + length]))
+                if before in joining and place > 1:
+                    of_piece.add(view)
                 place += length
                 break
         else:
@@ -74,7 +91,8 @@ def view_in(words: str, tables: Tables) -> Seen | None:
     if not found:
         return None
     view = next(v for v in CLOSEST_FIRST if v in found)
-    certainty = Certainty.CERTAIN if len(found) == 1 else Certainty.PROBABLE
+    certain = len(found) == 1 and view not in of_piece
+    certainty = Certainty.CERTAIN if certain else Certainty.PROBABLE
     return Seen(view, certainty, found[view])
 
 

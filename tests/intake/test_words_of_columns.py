@@ -280,7 +280,34 @@ def test_views_are_read_from_words_in_several_languages(words: str, view: View) 
 
 
 @pytest.mark.parametrize(
-    "words", ["IMG_1234", "blue vase", "HW 0417", "", "football", "remarkable"]
+    "words",
+    [
+        "IMG_1234",
+        "blue vase",
+        "HW 0417",
+        "",
+        "football",
+        "remarkable",
+        "no mark",
+        "ohne Marke",
+        "zonder merk",
+        "senza marchio",
+        "sans marque",
+    ],
 )
 def test_words_that_name_no_view_give_none(words: str) -> None:
     assert view_in(words, TABLES) is None
+
+
+@pytest.mark.parametrize("words", ["Vase mit Henkel", "Vase sur pied", "jar with lid"])
+def test_a_part_that_the_piece_is_told_with_is_no_certain_view(words: str) -> None:
+    seen = view_in(words, TABLES)
+    assert seen is not None
+    assert seen.certainty is Certainty.PROBABLE
+
+
+@pytest.mark.parametrize("words", ["No. 417 mark", "no_0417_mark", "HW 417 Marke"])
+def test_a_number_denies_no_view(words: str) -> None:
+    seen = view_in(words, TABLES)
+    assert seen is not None
+    assert (seen.view, seen.certainty) == (View.MARK, Certainty.CERTAIN)

@@ -80,6 +80,7 @@ def _of_file(sha256: str, file: SurveyedFile, look: Look, tables: Tables) -> Pic
         stem=stem if any(c.isdigit() for c in stem) or " " in stem else "",
         told=said + described.has_gps,
         worked=worked or plainness(file.found.path, tables)[0] > 0,
+        called_copy=worked,
         lossless=described.format in LOSSLESS,
         series=series,
         number=number,

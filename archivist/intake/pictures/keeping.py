@@ -17,8 +17,9 @@ from archivist.model import Certainty
 class Picture:
     """One picture, known by its digest; `clock` is when its camera says it was taken (to the
     second or finer, '' if it does not say), `told` how much its file says of itself, `path` where
-    it lies, `stem` its name without what copies are called by, `worked` that its name says it is a
-    copy, `number` what a camera or scanner counted it as in its `series` ('' where neither did)."""
+    it lies, `stem` its name without what copies are called by, `worked` that its place or name
+    says it is a copy, `called_copy` that its name does, `number` what a camera or scanner counted
+    it as in its `series` ('' where neither did)."""
 
     sha256: str
     path: str
@@ -27,6 +28,7 @@ class Picture:
     stem: str = ""
     told: int = 0
     worked: bool = False
+    called_copy: bool = False
     lossless: bool = False
     series: str = ""
     number: str = ""
@@ -60,6 +62,7 @@ def worth(picture: Picture) -> tuple[Any, ...]:
         look.grey,
         not picture.lossless,
         picture.worked,
+        picture.called_copy,
         -look.quality,
         -picture.told,
         -look.sharpness,

@@ -14,9 +14,14 @@ _BRACKETS = re.compile(r"\s*[(\[]\s*(?:\d{1,2}|[^()\[\]\d]*)\s*[)\]]\s*$")
 _DAY = re.compile(r"(?<!\d)((?:19|20)\d\d)[-_. ]?(0[1-9]|1[0-2])[-_. ]?(0[1-9]|[12]\d|3[01])(?!\d)")
 _MOMENT = re.compile(
     r"(?<!\d)((?:19|20)\d\d)[-_.]?(0[1-9]|1[0-2])[-_.]?(0[1-9]|[12]\d|3[01])"
-    r"[-_. T]+(?:at[ _])?([01]\d|2[0-3])[-_.h]?([0-5]\d)[-_.m]?([0-5]\d)(?:\d{3})?(?!\d)"
+    r"[-_. T]+(?:(?:at|um|om|alle(?:[ _]ore)?|a[ _]las|a)[ _])?"
+    r"([01]\d|2[0-3])[-_.h]?([0-5]\d)[-_.m]?([0-5]\d)(?:\d{3})?(?!\d)"
 )
 
+
+_SENT = re.compile(r"(?<![^\W_])(?:img|vid|aud|ptt)[-_ ]\d{8}[-_ ]wa\d{4}(?!\d)")
+"""A day and a count within it, which telephones call what was sent to them by: 'wa0001' is no
+number of a piece (common practice, no source)."""
 
 _MIXED = re.compile(r"(?=[^\W_]*\d[^\W\d_]+\d|[^\W_]*[^\W\d_]\d+[^\W\d_])[^\W_]{5,}")
 """Letters and figures more than once by turns ('e141e5'): what machines call things."""
@@ -51,6 +56,8 @@ def plain_stem(stem: str, tables: Tables) -> tuple[str, bool]:
         inside = text[len(bare) :]
         worked = worked or bool(re.search(r"[^\W\d_]", inside))
         if re.fullmatch(r"\s*[(\[]\s*\d{1,2}\s*[)\]]\s*", inside):
+            # A count of copies ('foot - copy (2)') goes with them; 'foot (2)' may be another view.
+            text = bare if plain_stem(bare, tables)[1] else text
             break
         text = bare
     parts = runs(text)
@@ -108,7 +115,9 @@ def own_numbers(text: str, tables: Tables) -> list[str]:
     A camera's numbers, years and dates are none. Without letters a number must stand first, or be
     one of several that follow each other.
     """
-    plain_text = _MIXED.sub(lambda m: " " * len(m.group()), folded(text))
+    plain_text = folded(text)
+    for machine in (_SENT, _MIXED):
+        plain_text = machine.sub(lambda m: " " * len(m.group()), plain_text)
     parts = [(m.group(), m.start(), m.end()) for m in _RUN.finditer(plain_text)]
     cameras = _camera_words(tables)
     found: list[str] = []
@@ -139,7 +148,9 @@ def words_left(text: str, tables: Tables, *, copy: bool = False) -> str:
     """The words of a name that say which piece it is: without numbers, the words of views and what
     cameras call things. Of a `copy` what copies are called goes too; elsewhere 'small' may be said
     of the piece."""
-    bare = _MIXED.sub(" ", folded(text))
+    bare = folded(text)
+    for machine in (_SENT, _MOMENT, _MIXED):
+        bare = machine.sub(" ", bare)
     parts = plain_stem(bare, tables)[0].split() if copy else runs(bare)
     parts = [run for run in parts if not run.isdigit()]
     drop = _camera_words(tables) | words_of(tables, "view")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+import msgspec
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -13,8 +14,8 @@ from PIL import Image, ImageDraw, ImageFilter
 
 from archivist.intake.pictures.duplicates import Nearly, same_pictures
 from archivist.intake.pictures.findings import Relation
-from archivist.intake.pictures.keeping import Cluster, Picture
-from archivist.intake.pictures.look import REDUCED, frequencies, measured
+from archivist.intake.pictures.keeping import Cluster, Picture, worth
+from archivist.intake.pictures.look import REDUCED, Look, frequencies, measured
 from archivist.intake.pictures.near import INVERSE, TURNS, near_pairs, turn_picture, turned
 
 Draw = Callable[..., Image.Image]
@@ -204,3 +205,15 @@ def test_a_copy_put_straight_is_found_where_names_speak_for_it(pot: Draw, angle:
     clusters, _, names = found(pictures, stems=stems)
     members = [{names[c.keeper], *(names[o.picture] for o in c.others)} for c in clusters]
     assert members == [{"one", "straight"}]
+
+
+def test_of_equals_in_a_general_folder_the_one_called_edited_is_not_the_best() -> None:
+    """A sharpened copy has the same pixels and is the sharper of the two."""
+    flat = Look(
+        width=4, height=3, frequencies=b"", small=b"", colour=(0, 0, 0), background=(0, 0, 0),
+        background_spread=0, palette=b"", sharpness=1,
+    )  # fmt: skip
+    plain = Picture("a", "new/foot.jpg", flat, worked=True)
+    sharper = msgspec.structs.replace(flat, sharpness=9)
+    edited = Picture("b", "new/foot_edited.jpg", sharper, worked=True, called_copy=True)
+    assert min(edited, plain, key=worth) is plain

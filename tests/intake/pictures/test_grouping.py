@@ -178,6 +178,7 @@ def test_own_numbers_are_told_from_those_of_cameras_and_years(
         ("Kopie von Fuß", "fuss", True),
         ("foot_small", "foot", True), ("foot (2)", "foot 2", False), ("foot-edited", "foot", True),
         ("small", "small", False), ("IMG_0417 (edited)", "img 0417", True),
+        ("foot - Kopie (2)", "foot", True), ("foot-scaled", "foot", True),
     ],
 )  # fmt: skip
 def test_what_copies_are_called_by_is_taken_off(name: str, plain: str, worked: bool) -> None:
@@ -207,3 +208,16 @@ def test_moments_and_days_in_names() -> None:
     assert moment_in("20171328_101112") == ""
     assert day_in("P20171028") == "2017-10-28"
     assert day_in("scan 20170230") == ""
+
+
+def test_what_telephones_call_things_is_no_number_and_no_word_of_a_piece() -> None:
+    assert own_numbers("IMG-20110304-WA0001", TABLES) == []
+    assert own_numbers("WA 0417 vase", TABLES) == ["wa 417"]
+    for name in (
+        "WhatsApp Image 2011-03-05 at 01.00.25",
+        "WhatsApp Bild 2011-03-05 um 01.00.25",
+        "WhatsApp Image 2011-03-05 om 01.00.25",
+        "IMG-20110304-WA0001",
+    ):
+        assert words_left(name, TABLES) == ""
+    assert moment_in("WhatsApp Bild 2011-03-05 um 01.00.25") == "2011-03-05T01:00:25"

@@ -104,7 +104,8 @@ def take_name(role: str, words: str, event: Event, tables: Tables) -> None:
         if event.kind is EventKind.TRANSFER:
             event.kind = EventKind.AUCTION if nouns[-1].startswith("auction") else EventKind.SALE
         return
-    holder.name = _without_article(_WITHIN.sub("", parts[0], count=1))
+    name = _before_title(tables).sub("", _WITHIN.sub("", parts[0], count=1))
+    holder.name = _without_article(name)
     asides = [part for part in parts[1:] if part[0].islower()]
     holder.note = "; ".join([holder.note] * bool(holder.note) + asides)
     holder.place = ", ".join(part for part in parts[1:] if not part[0].islower())
@@ -119,6 +120,17 @@ def _trimmed(words: str, tables: Tables) -> str:
     if dotted.endswith(".") and ends_in_abbreviation(dotted, tables):
         return dotted.lstrip(EDGES)
     return plain
+
+
+@functools.lru_cache(maxsize=8)
+def _before_title(tables: Tables) -> re.Pattern[str]:
+    """A particle before a title is no part of the name: 'du Dr. Maubuisson', but 'du Pré' is."""
+    particles = "|".join(re.escape(n) for r in tables.terms("particle") for n in r.variants)
+    titles = {
+        n.strip(".") for r in tables.terms("party kind") if r.label == "person" for n in r.names
+    }
+    either = "|".join(sorted(re.escape(n) for n in titles))
+    return re.compile(rf"^(?:{particles})\s+(?=(?i:{either})(?!\w))")
 
 
 def _without_article(name: str) -> str:

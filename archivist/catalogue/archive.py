@@ -54,6 +54,11 @@ class Archive:
         self.derivatives = folder / DERIVATIVES
         self.of_records = self.derivatives / OF_RECORDS
 
+    def keeps_for_itself(self, path: Path) -> bool:
+        """Whether `path` is, or lies in, a folder into which nothing of another may be written."""
+        own = (self.store.folder, self.derivatives, self.proposals)
+        return any(path.resolve().is_relative_to(folder.resolve()) for folder in own)
+
     @classmethod
     def create(
         cls,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, progress
-from archivist.cli.finding import finding_options
+from archivist.cli.finding import Asked, finding_options
 
 if TYPE_CHECKING:
     from archivist.model import View
@@ -51,13 +51,7 @@ PAPERS = {"a4": "a4", "letter": "us-letter"}
 def compare(
     ctx: click.Context,
     invocation: Invocation,
-    /,
-    words: tuple[str, ...],
-    names: tuple[str, ...],
-    made: str | None,
-    certainly: bool,
-    height: str | None,
-    across: str | None,
+    asked: Asked,
     audience: str,
     view: str,
     to: Path,
@@ -67,7 +61,6 @@ def compare(
     columns: int | None,
     fit: bool,
     title: str,
-    **facets: tuple[str, ...],
 ) -> None:
     """Sets one view of the pieces that 'find' would find side by side, in order of date.
 
@@ -94,25 +87,14 @@ def compare(
         check_target(archive, to, overwrite=overwrite)
         chosen = _view(view)
         with index_for(archive, audience) as (index, rule):
-            query = query_of(
-                archive,
-                index,
-                words=words,
-                names=names,
-                made=made,
-                certainly=certainly,
-                height=height,
-                across=across,
-                order="date",
-                facets=facets,
-            )
+            query = query_of(archive, index, asked)
             found = search(index, query).found
         having = [one for one in found if chosen in one.entry.facets.get("view", ())]
         _refuse_nothing(len(found), len(having), chosen, audience)
         comparison = Comparison(
             chosen,
             tuple(one.entry.id for one in found),
-            title or asked_in_words(words, made, certainly, height, across, facets),
+            title or asked_in_words(asked),
             {
                 "paper": PAPERS[paper],
                 "landscape": "true" if landscape else "false",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
-from archivist.cli.finding import finding_options
+from archivist.cli.finding import Asked, finding_options
 
 CAUTION = "An uncalibrated photograph is not a measurement: lamp and camera shift every colour."
 
@@ -38,21 +38,13 @@ CAUTION = "An uncalibrated photograph is not a measurement: lamp and camera shif
 @pass_invocation
 def find(
     invocation: Invocation,
-    /,
-    words: tuple[str, ...],
-    names: tuple[str, ...],
-    made: str | None,
-    certainly: bool,
-    height: str | None,
-    across: str | None,
+    asked: Asked,
     audience: str,
-    order: str,
     like: str | None,
     near: str,
     limit: int | None,
     printed_as: str,
     as_json: bool,
-    **facets: tuple[str, ...],
 ) -> None:
     """Finds pieces by WORDS, dates, sizes and what is known of them.
 
@@ -84,18 +76,7 @@ def find(
     from archivist.finding.search import search
 
     with invocation.open() as archive, index_for(archive, audience) as (index, rule):
-        query = query_of(
-            archive,
-            index,
-            words=words,
-            names=names,
-            made=made,
-            certainly=certainly,
-            height=height,
-            across=across,
-            order=order,
-            facets=facets,
-        )
+        query = query_of(archive, index, asked)
         answer = search(index, query)
         if like is not None:
             answer = of_colour(archive, index, rule, answer, like, near)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -40,27 +42,54 @@ FACET_OPTIONS: dict[str, str] = {
 """Each facet and what its option says of itself."""
 
 
+@dataclass(frozen=True)
+class Asked:
+    """Which pieces are meant, as it was typed: words, stock numbers, years, sizes, facets."""
+
+    words: tuple[str, ...]
+    names: tuple[str, ...]
+    made: str | None
+    certainly: bool
+    height: str | None
+    across: str | None
+    facets: dict[str, tuple[str, ...]]
+    order: str = "date"
+
+
 def finding_options(
     *, without: tuple[str, ...] = (), ordered: bool = True
 ) -> Callable[[Command], Command]:
-    """Adds the options that say which pieces are meant, but for those facets, and their order."""
+    """Adds the options that say which pieces are meant, but for those facets, and their order.
 
+    The command is handed them together, as `asked`; the audience comes by itself.
+    """
+    facets = tuple(name for name in FACET_OPTIONS if name not in without)
+    plain = (*_PLAIN, "order") if ordered else _PLAIN
     decorators: list[Callable[[Command], Command]]
-    decorators = [*_BEFORE, *_facet_options(without), _AUDIENCE]
+    decorators = [*_BEFORE, *map(_facet_option, facets), _AUDIENCE]
     decorators += [_ORDER] if ordered else []
 
     def decorate(command: Command) -> Command:
+        @functools.wraps(command)
+        def handing_over(*arguments: Any, **values: Any) -> Any:
+            said = {name: values.pop(name) for name in plain}
+            asked = Asked(**said, facets={name: values.pop(name) for name in facets})
+            return command(*arguments, asked=asked, **values)
+
+        done: Command = handing_over
         for decorator in reversed(decorators):
-            command = decorator(command)
-        return command
+            done = decorator(done)
+        return done
 
     return decorate
 
 
-def _facet_options(without: tuple[str, ...]) -> Iterator[Callable[[Command], Command]]:
-    for name, words in FACET_OPTIONS.items():
-        if name not in without:
-            yield click.option(f"--{name}", multiple=True, metavar="VALUE", help=words)
+def _facet_option(name: str) -> Callable[[Command], Command]:
+    words = FACET_OPTIONS[name]
+    return click.option(f"--{name}", multiple=True, metavar="VALUE", help=words)
+
+
+_PLAIN = ("words", "names", "made", "certainly", "height", "across")
 
 
 _BEFORE = (
@@ -109,19 +138,7 @@ def index_for(archive: Archive, audience: str) -> Iterator[tuple[sqlite3.Connect
         yield index, rule
 
 
-def query_of(
-    archive: Archive,
-    index: sqlite3.Connection,
-    *,
-    words: tuple[str, ...],
-    names: tuple[str, ...],
-    made: str | None,
-    certainly: bool,
-    height: str | None,
-    across: str | None,
-    order: str,
-    facets: dict[str, tuple[str, ...]],
-) -> Query:
+def query_of(archive: Archive, index: sqlite3.Connection, asked: Asked) -> Query:
     """What was asked for on the command line.
 
     Raises:
@@ -131,14 +148,18 @@ def query_of(
     from archivist.finding.query import Order, Query, sizes_of
 
     return Query(
-        words=" ".join(words),
-        made=years_of_interval(made) if made else (None, None),
-        certainly=certainly,
-        height=sizes_of(height) if height else (None, None),
-        across=sizes_of(across) if across else (None, None),
-        facets={name: _meant(index, name, typed) for name, typed in facets.items() if typed},
-        ids=tuple(archive.catalogue.object_named(n).id for n in names) if names else None,
-        order=Order(order),
+        words=" ".join(asked.words),
+        made=years_of_interval(asked.made) if asked.made else (None, None),
+        certainly=asked.certainly,
+        height=sizes_of(asked.height) if asked.height else (None, None),
+        across=sizes_of(asked.across) if asked.across else (None, None),
+        facets={name: _meant(index, name, typed) for name, typed in asked.facets.items() if typed},
+        ids=(
+            tuple(archive.catalogue.object_named(name).id for name in asked.names)
+            if asked.names
+            else None
+        ),
+        order=Order(asked.order),
     )
 
 
@@ -183,24 +204,18 @@ def of_colour(
         return like_colour(index, archive, rule, answer, wanted, Nearness(near), looking)
 
 
-def asked_in_words(
-    words: tuple[str, ...],
-    made: str | None,
-    certainly: bool,
-    height: str | None,
-    across: str | None,
-    facets: dict[str, tuple[str, ...]],
-) -> str:
+def asked_in_words(asked: Asked) -> str:
     """What was asked for, as a sheet or a list says it of itself; '' where all was."""
-    years = (made or "").replace("/..", " and after").replace("../", "to ").replace("/", "–")
-    sizes = (("height", height), ("across", across))
+    made = asked.made or ""
+    years = made.replace("/..", " and after").replace("../", "to ").replace("/", "–")
+    sizes = (("height", asked.height), ("across", asked.across))
     return ", ".join(
         filter(
             None,
             [
-                " ".join(words),
-                *(" or ".join(values) for values in facets.values()),
-                f"{'certainly' if certainly else 'possibly'} made {years}" if years else "",
+                " ".join(asked.words),
+                *(" or ".join(values) for values in asked.facets.values()),
+                f"{'certainly' if asked.certainly else 'possibly'} made {years}" if years else "",
                 *(f"{what} {size.replace('/', '–')}" for what, size in sizes if size),
             ],
         )

@@ -63,8 +63,7 @@ def check_target(archive: Archive, to: Path, *, overwrite: bool) -> str:
             f"'{to.name}' says neither that it is a PDF nor that it is a PNG.",
             "Name a file that ends in .pdf or .png with --to.",
         )
-    own = (archive.store.folder, archive.derivatives, archive.proposals)
-    if any(to.resolve().is_relative_to(folder.resolve()) for folder in own):
+    if archive.keeps_for_itself(to):
         raise SelectionError(
             f"{to.parent} is a folder that the archive keeps for itself.",
             "Nothing was written. Name a file outside the archive with --to.",

@@ -134,8 +134,7 @@ def _refuse_harm(archive: Archive, request: Request) -> None:
             "No piece is what was asked for, so nothing was released.",
             "Ask for less, or 'archivist show' to see what there is.",
         )
-    inside = (archive.store.folder, archive.derivatives, archive.proposals)
-    if any(request.to.resolve().is_relative_to(folder.resolve()) for folder in inside):
+    if archive.keeps_for_itself(request.to):
         raise SelectionError(
             f"{request.to} is a folder that the archive keeps for itself.",
             "Nothing was released. Name a folder outside the archive with --to.",

@@ -202,7 +202,7 @@ def unread_spans(
                 runs.append(Span(start=first, end=last))
             first, telling = -1, False
             continue
-        if _WORD.match(token) is None:
+        if _WORD.search(token) is None:
             continue
         if first < 0:
             first = start

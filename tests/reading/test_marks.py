@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from archivist.model import (
@@ -162,6 +162,7 @@ PIECES = st.sampled_from(WORDS.split(" "))
 
 
 @settings(deadline=None)
+@example("㈀")  # its compatibility form begins with a bracket
 @given(st.lists(PIECES, max_size=25).map(" ".join) | st.text(max_size=80))
 def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
     understood = read_marks(text, TABLES)

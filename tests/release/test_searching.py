@@ -16,7 +16,7 @@ import pytest
 from PIL import Image
 
 from tests.release.planting import PINK
-from tests.release.searching import PINK_PIXELS, found_in
+from tests.release.searching import PINK_PIXELS, found_in, views
 
 SECRET = "qzx4242q"
 WORDS = f"somebody told of {SECRET} and of nothing else, at some length, in a line of its own"
@@ -104,3 +104,8 @@ def test_a_preview_hidden_in_another_file_is_found(tmp_path: Path) -> None:
     path = tmp_path / "file"
     path.write_bytes(b"something before" + stream.getvalue())
     assert PINK_PIXELS in found_in(path)
+
+
+def test_bytes_that_only_begin_like_a_zip_are_searched_as_any_others() -> None:
+    digest = base64.b64encode(b"PK" + WORDS.encode())
+    assert any(WORDS.encode() in view for view in views(digest))

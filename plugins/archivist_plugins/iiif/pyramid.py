@@ -102,8 +102,8 @@ class Pyramid:
     def _tiles(self, factor: int) -> Iterator[ImageRequest]:
         """The tiles of one level, save those that stand under the same address already.
 
-        These are the single tile that is the whole picture, and a last tile of one pixel, which
-        has one address at all scale factors.
+        These are the single tile that is the whole picture, and a last tile that was one pixel at
+        the scale factor before already: it has one address at all that come after.
         """
         width, height = self.scaled(factor)
         step = self.tile * factor
@@ -112,7 +112,7 @@ class Pyramid:
                 region_width = min(step, self.width - left)
                 region_height = min(step, self.height - top)
                 region = region_width, region_height
-                if region == (self.width, self.height) or (region == (1, 1) and factor > 1):
+                if region == (self.width, self.height) or max(region) <= factor // 2:
                     continue
                 tile_width, tile_height = -(-region_width // factor), -(-region_height // factor)
                 x, y = left // factor, top // factor

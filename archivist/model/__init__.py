@@ -1,7 +1,8 @@
 """What can be said of an object: immutable, typed values that import nothing else of ours."""
 
-from archivist.model.base import Certainty, Note, Reading, Source, Statement, Term, Value
+from archivist.model.base import Certainty, Note, Polarity, Reading, Source, Statement, Term, Value
 from archivist.model.canonical import canonical_json, digest, from_json
+from archivist.model.citations import Citation, CitationKind
 from archivist.model.dates import Date, astronomical_year, historical_year
 from archivist.model.marks import Legibility, Mark, MarkKind, MarkRelation, Script
 from archivist.model.measurements import Basis, Dimension, Measurement, Unit
@@ -17,6 +18,7 @@ from archivist.model.photographs import (
     View,
 )
 from archivist.model.provenance import (
+    OWNERSHIP_UNCHANGED,
     EventKind,
     Passage,
     ProvenanceEvent,
@@ -27,6 +29,7 @@ from archivist.model.records import (
     STATEMENT_FIELDS,
     Aspect,
     Attribution,
+    AttributionRole,
     Composition,
     CompositionKind,
     Feature,
@@ -42,13 +45,17 @@ from archivist.model.records import (
 )
 
 __all__ = [
+    "OWNERSHIP_UNCHANGED",
     "STATEMENT_FIELDS",
     "VIEW_ORDER",
     "Aspect",
     "Attribution",
+    "AttributionRole",
     "Basis",
     "Caption",
     "Certainty",
+    "Citation",
+    "CitationKind",
     "Composition",
     "CompositionKind",
     "Date",
@@ -72,6 +79,7 @@ __all__ = [
     "PartyKind",
     "Passage",
     "Photograph",
+    "Polarity",
     "Presence",
     "Presentness",
     "ProvenanceEvent",

@@ -27,6 +27,22 @@ class Certainty(StrEnum):
     REJECTED = "rejected"
 
 
+class Polarity(StrEnum):
+    """What words do with the value they name: whether they say that it is so.
+
+    ASSERTED is the plain case and left out where it is written.
+    """
+
+    ASSERTED = "asserted"
+    DENIED = "denied"
+    ASKED = "asked"
+    SUPPOSED = "supposed"
+    CONDITIONAL = "conditional"
+    SOUGHT = "only looked for"
+    FORMER = "formerly held"
+    CLAIMED = "claimed"
+
+
 class Source(Value, frozen=True, kw_only=True):
     """Where words came from, so that anyone can go back and look.
 
@@ -50,13 +66,17 @@ class Reading(Value, frozen=True, kw_only=True):
 
     `rule` names the rule that read them, `confidence` is the program's trust in it from '0' to
     '1' as a decimal string, `start` and `end` bound the words within the text they were read from
-    (in characters; `end` is exclusive; both 0 when the whole text was read).
+    (in characters; `end` is exclusive; both 0 when the whole text was read). `licence` names what
+    in the words allows the statement ('caption', 'made'), and `polarity` what the words do
+    with the value.
     """
 
     rule: str
     confidence: str = _CERTAIN
     start: int = 0
     end: int = 0
+    licence: str = ""
+    polarity: Polarity = Polarity.ASSERTED
 
     def __post_init__(self) -> None:
         # msgspec leaves out a default by identity, which is certain of '' but not of '1': without

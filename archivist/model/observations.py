@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from archivist.model.base import Statement, Term
+from archivist.model.dates import Date
 
 
 class ObservationKind(StrEnum):
@@ -29,10 +30,14 @@ class Presence(StrEnum):
 
 
 class Observation(Statement, frozen=True, kw_only=True):
-    """One thing seen: `term` on `part`, of `kind`; `extent` is its size or reach as stated."""
+    """One thing seen: `term` on `part`, of `kind`; `extent` is its size or reach as stated.
+
+    `date` is when it came about or was done ('restored 1985'), never when the piece was made.
+    """
 
     term: Term
     kind: ObservationKind
     part: str = ""
     presence: Presence = Presence.PRESENT
     extent: str = ""
+    date: Date | None = None

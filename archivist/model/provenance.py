@@ -9,6 +9,8 @@ from archivist.model.dates import Date
 
 
 class EventKind(StrEnum):
+    """What happened; some of it is no change of ownership (`OWNERSHIP_UNCHANGED`)."""
+
     COMMISSION = "commission"
     SALE = "sale"
     AUCTION = "auction"
@@ -22,6 +24,25 @@ class EventKind(StrEnum):
     STAY = "stay"
     EXHIBITION = "exhibition"
     TRANSFER = "transfer"
+    SEIZURE = "seizure"
+    RESTITUTION = "restitution"
+    OFFER = "offer"
+    WITHDRAWAL = "withdrawal"
+
+
+OWNERSHIP_UNCHANGED = frozenset(
+    {
+        EventKind.LOAN,
+        EventKind.CONSIGNMENT,
+        EventKind.EXHIBITION,
+        EventKind.SEIZURE,
+        EventKind.OFFER,
+        EventKind.WITHDRAWAL,
+    }
+)
+"""Events that give nobody title: lent, handed to an agent, exhibited, seized, offered and unsold,
+withdrawn from a sale. Common practice, no source; whether a seizure gave title is a question of
+law."""
 
 
 class Passage(StrEnum):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from enum import StrEnum
 
 from archivist.model.base import Note, Statement, Term, Value
+from archivist.model.citations import Citation
 from archivist.model.dates import Date
 from archivist.model.marks import Mark
 from archivist.model.measurements import Measurement
@@ -31,16 +32,28 @@ class Aspect(StrEnum):
     MAKER = "maker"
 
 
+class AttributionRole(StrEnum):
+    """In which role a date, place or person stands to the piece, or to the part that is named."""
+
+    MADE = "made"
+    DECORATED = "decorated"
+    MOUNTED = "mounted"
+    ALTERED = "altered"
+
+
 class Attribution(Statement, frozen=True, kw_only=True):
     """What somebody holds the date, period, place, culture, kiln or maker to be.
 
     A date goes in `date`, anything else in `term`; several may stand, one of each aspect is
-    preferred, none is deleted.
+    preferred, none is deleted. `part` names the part it is of ('cover', 'mounts'), empty for the
+    piece itself; `role` says what was done then, there or by whom.
     """
 
     aspect: Aspect
     date: Date | None = None
     term: Term | None = None
+    part: str = ""
+    role: AttributionRole = AttributionRole.MADE
     preferred: bool = False
 
     def __post_init__(self) -> None:
@@ -104,13 +117,18 @@ class RelationKind(StrEnum):
     HAS_PART = "has part"
     COMPARE = "compare"
     SAME_SALE = "same sale"
+    AFTER = "after"
 
 
 class Relation(Statement, frozen=True, kw_only=True):
-    """That the piece belongs with another record (`object`, a UUID)."""
+    """That the piece belongs with another, or is to be seen beside it.
+
+    `object` is the UUID of the other's record; where it has none its words (`as_stated`) stand for
+    it: 'the other of the pair in the Tolling collection', 'after a bronze of the Shang'.
+    """
 
     kind: RelationKind
-    object: str
+    object: str = ""
 
 
 class Rights(Value, frozen=True, kw_only=True):
@@ -159,6 +177,7 @@ class ObjectRecord(Value, frozen=True, kw_only=True):
     descriptions: tuple[Note, ...] = ()
     notes: tuple[Note, ...] = ()
     relations: tuple[Relation, ...] = ()
+    citations: tuple[Citation, ...] = ()
     rights: Rights | None = None
     overrides: tuple[Override, ...] = ()
     merged_into: str = ""
@@ -201,5 +220,6 @@ STATEMENT_FIELDS = (
     "descriptions",
     "notes",
     "relations",
+    "citations",
 )
 """The fields of a record that hold statements, in the order in which they are shown."""

@@ -104,10 +104,15 @@ class CompositionKind(StrEnum):
 
 
 class Composition(Value, frozen=True, kw_only=True):
-    """Whether the record is of one piece, a pair or a set, of how many, with which parts."""
+    """Whether the record is of one piece, a pair or a set, of how many, with which parts.
+
+    `count` is how many are here; `of` how many there were together, 0 where nobody said: one of a
+    pair is a single piece with `count` 1 and `of` 2, four of a set of six a set with 4 and 6.
+    """
 
     kind: CompositionKind = CompositionKind.UNSTATED
     count: int = 0
+    of: int = 0
     parts: tuple[Part, ...] = ()
 
 

@@ -3,8 +3,18 @@
 from __future__ import annotations
 
 from archivist.hooks import Piece
-from archivist.model import Certainty, Statement
+from archivist.model import Certainty, Polarity, Statement
 from archivist.wording.plain import listed
+
+POLARITY_WORDS: dict[Polarity, str] = {
+    Polarity.ASKED: "asked, not said",
+    Polarity.SUPPOSED: "supposed",
+    Polarity.CONDITIONAL: "said on a condition",
+    Polarity.SOUGHT: "looked for",
+    Polarity.FORMER: "formerly held",
+    Polarity.CLAIMED: "claimed",
+}
+"""What words do with a value that they neither assert nor deny. A denial is a rejected opinion."""
 
 
 def party_name(piece: Piece, party_id: str) -> str:
@@ -22,12 +32,18 @@ def caveats(piece: Piece, statement: Statement) -> str:
     return listed(
         [
             "" if statement.certainty is Certainty.CERTAIN else statement.certainty.value,
+            _polarity(statement),
             f"according to {who}" if who else "",
             f"said {statement.said}" if statement.said else "",
             f"ground: {statement.ground}" if statement.ground else "",
         ],
         "; ",
     )
+
+
+def _polarity(statement: Statement) -> str:
+    """What the words do with the value, where the reading says so and it is no plain assertion."""
+    return POLARITY_WORDS.get(statement.reading.polarity, "") if statement.reading else ""
 
 
 def with_caveats(piece: Piece, text: str, statement: Statement) -> str:

@@ -15,7 +15,9 @@ from archivist.hooks import Piece
 from archivist.model import (
     Aspect,
     Attribution,
+    AttributionRole,
     Certainty,
+    CitationKind,
     FeatureAspect,
     ObservationKind,
     Statement,
@@ -36,6 +38,7 @@ class Heading(StrEnum):
     MAKER = "Maker"
     OTHER_OPINION = "Other opinion"
     REJECTED = "Rejected opinion"
+    PART = "Of a part"
     COMPOSITION = "Composition"
     FORM = "Form"
     WARE = "Ware"
@@ -55,6 +58,9 @@ class Heading(StrEnum):
     RESIDUE = "Residue"
     OBSERVED = "Observed"
     PROVENANCE = "Provenance"
+    RELATED = "Related piece"
+    LITERATURE = "Literature"
+    EXHIBITION = "Exhibition"
     DESCRIPTION = "Description"
     NOTE = "Note"
 
@@ -88,6 +94,15 @@ OBSERVATION_HEADINGS: dict[ObservationKind, Heading] = {
     ObservationKind.RESIDUE: Heading.RESIDUE,
     ObservationKind.UNDETERMINED: Heading.OBSERVED,
 }
+
+
+CITATION_HEADINGS: dict[CitationKind, Heading] = {
+    CitationKind.LITERATURE: Heading.LITERATURE,
+    CitationKind.EXHIBITION: Heading.EXHIBITION,
+}
+
+REJECTED_WORDS = "not held to be"
+"""What stands before a value that was rejected, so that nobody reads it as one that is held."""
 
 
 @dataclass(frozen=True)
@@ -154,6 +169,13 @@ def _facts(piece: Piece) -> Iterator[Fact]:
         yield from _stated(piece, OBSERVATION_HEADINGS[observation.kind], observation, text)
     for event in record.provenance:
         yield from _stated(piece, Heading.PROVENANCE, event, wording.event_shown(piece, event))
+    for relation in record.relations:
+        yield from _stated(
+            piece, Heading.RELATED, relation, wording.relation_shown(piece, relation)
+        )
+    for citation in record.citations:
+        text = wording.citation_shown(citation)
+        yield from _stated(piece, CITATION_HEADINGS[citation.kind], citation, text)
     for note in record.descriptions:
         words = wording.listed([note.heading, note.as_stated.strip()], ": ")
         yield from _stated(piece, Heading.DESCRIPTION, note, words)
@@ -164,20 +186,20 @@ def _facts(piece: Piece) -> Iterator[Fact]:
 
 def _attributions(piece: Piece) -> Iterator[Fact]:
     for attribution in piece.record.attributions:
-        if attribution.date is not None or attribution.aspect is Aspect.DATE:
-            text = wording.date_shown(attribution.date, attribution.as_stated)
-            short = text
-        else:
-            text = wording.term_shown(attribution.term, attribution.as_stated)
-            short = attribution.term.label if attribution.term else text
+        text = wording.attribution_shown(attribution)
+        short = attribution.term.label if attribution.term else text
         heading = ASPECT_HEADINGS[attribution.aspect]
         if attribution is held(piece, attribution.aspect):
             yield from _stated(piece, heading, attribution, text, short)
             continue
+        if attribution.part or attribution.role is not AttributionRole.MADE:
+            yield from _stated(piece, Heading.PART, attribution, text, short)
+            continue
         rejected = attribution.certainty is Certainty.REJECTED
-        about = f"{attribution.aspect.value}: {text}" if text else ""
-        other = Heading.REJECTED if rejected else Heading.OTHER_OPINION
-        yield from _stated(piece, other, attribution, about)
+        about = f"{attribution.aspect.value}: {text}" if text and not rejected else text
+        yield from _stated(
+            piece, heading if rejected else Heading.OTHER_OPINION, attribution, about
+        )
 
 
 def _plain(heading: Heading, text: str) -> Iterator[Fact]:
@@ -192,6 +214,7 @@ def _stated(
     if not text:
         return
     if statement.certainty is Certainty.REJECTED and heading is not Heading.REJECTED:
-        heading, text, short = Heading.REJECTED, f"{heading.value.lower()}: {text}", ""
+        text = f"{heading.value.lower()}: {REJECTED_WORDS} {text}"
+        heading, short = Heading.REJECTED, ""
     doubt = "" if statement.certainty is Certainty.CERTAIN else f" ({statement.certainty.value})"
     yield Fact(heading, wording.with_caveats(piece, text, statement), f"{short or text}{doubt}")

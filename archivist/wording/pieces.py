@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import (
+    OWNERSHIP_UNCHANGED,
+    Attribution,
+    AttributionRole,
     Certainty,
+    Citation,
     Composition,
     CompositionKind,
+    EventKind,
     Legibility,
     Mark,
     MarkKind,
@@ -17,6 +22,8 @@ from archivist.model import (
     Presence,
     Presentness,
     ProvenanceEvent,
+    Relation,
+    RelationKind,
     Script,
     Term,
 )
@@ -42,6 +49,60 @@ RELATION_WORDS: dict[MarkRelation, str] = {
     MarkRelation.IN_THE_STYLE: "held to be in the style of the period it names",
     MarkRelation.UNDETERMINED: "not determined whether it is of the period it names",
 }
+
+
+EVENT_WORDS: dict[EventKind, str] = {
+    EventKind.OFFER: "offered for sale",
+    EventKind.WITHDRAWAL: "withdrawn from sale",
+}
+"""Kinds of event whose own word is too short to be understood."""
+
+OWNERSHIP_KEPT = "no change of ownership"
+"""What is said beside an event that gave nobody title."""
+
+BESIDE_WORDS: dict[RelationKind, str] = {
+    RelationKind.PAIR_WITH: "one of a pair with",
+    RelationKind.COMPARE: "to be compared with",
+    RelationKind.SAME_SALE: "sold together with",
+}
+"""How the piece stands to another; the rest are called by their value."""
+
+
+def attribution_shown(attribution: Attribution) -> str:
+    """The value of an attribution, with the part it is of and what was done to it then, there or
+    by whom: 'mounts, mounted: Paris', 'decorated: c. 1900 (1895–1905; ...)'."""
+    if attribution.date is not None:
+        text = date_shown(attribution.date, attribution.as_stated)
+    else:
+        text = term_shown(attribution.term, attribution.as_stated)
+    made = attribution.role is AttributionRole.MADE
+    about = listed([attribution.part, "" if made else attribution.role.value])
+    return f"{about}: {text}" if about and text else text
+
+
+def citation_shown(citation: Citation) -> str:
+    """What is cited, as a reader would look for it: 'A. Tolling, “Blue and white”, 1985, p. 14'."""
+    cited = listed(
+        [
+            citation.authors,
+            quoted(citation.title) if citation.title else "",
+            citation.venue,
+            date_shown(citation.date),
+            citation.pages,
+            citation.number,
+        ]
+    )
+    return with_words(cited, citation.as_stated)
+
+
+def relation_shown(piece: Piece, relation: Relation) -> str:
+    """How the piece stands to another: 'to be compared with: jar in the Tolling collection'.
+
+    '' where nothing but an identifier is known of the other.
+    """
+    words = " ".join(relation.as_stated.split())
+    way = BESIDE_WORDS.get(relation.kind, relation.kind.value)
+    return f"{way}: {words}" if words else ""
 
 
 def mark_shown(piece: Piece, mark: Mark) -> str:
@@ -91,6 +152,7 @@ def observation_shown(observation: Observation) -> str:
         [
             f"{seen} ({observation.part})" if observation.part else seen,
             observation.extent,
+            f"when: {date_shown(observation.date)}" if observation.date else "",
             "looked for and not decided" if observation.presence is Presence.UNKNOWN else "",
         ]
     )
@@ -110,11 +172,21 @@ def part_shown(part: Part) -> str:
 
 def composition_shown(composition: Composition) -> str:
     """Whether it is one piece, a pair or a set, and of what parts; '' where nobody said."""
+    return listed([_whole(composition), *map(part_shown, composition.parts)])
+
+
+def _whole(composition: Composition) -> str:
+    """'single piece, one of a pair', '4 of a set of 6', 'group of 2'."""
+    kind, count, of = composition.kind, composition.count, composition.of
+    if of > max(count, 1) and kind is not CompositionKind.PAIR:
+        there_were = "a pair" if of == 2 else f"a set of {of}"
+        if count <= 1:
+            return f"single piece, one of {there_were}"
+        return f"{count} of {there_were}"
     kinds = {CompositionKind.UNSTATED: "", CompositionKind.SINGLE: "single piece"}
-    kind = kinds.get(composition.kind, composition.kind.value)
-    many = composition.count > 1 and composition.kind is not CompositionKind.PAIR
-    whole = f"{kind or 'group'} of {composition.count}" if many else kind
-    return listed([whole, *map(part_shown, composition.parts)])
+    name = kinds.get(kind, kind.value)
+    many = count > 1 and kind is not CompositionKind.PAIR
+    return f"{name or 'group'} of {count}" if many else name
 
 
 def event_shown(piece: Piece, event: ProvenanceEvent) -> str:
@@ -125,13 +197,14 @@ def event_shown(piece: Piece, event: ProvenanceEvent) -> str:
     when = listed([date_shown(event.date), date_shown(event.until)], " until ")
     happened = listed(
         [
-            event.kind.value,
+            EVENT_WORDS.get(event.kind, event.kind.value),
             f"from {giver}" if giver else "",
             f"to {receiver}" if receiver else "",
             f"through {agent}" if agent else "",
             event.place,
             f"lot {event.lot}" if event.lot else "",
             f"number {event.number}" if event.number else "",
+            OWNERSHIP_KEPT if event.kind in OWNERSHIP_UNCHANGED else "",
         ]
     )
     line = with_words(listed([when, happened], ": "), event.as_stated)

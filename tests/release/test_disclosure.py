@@ -23,6 +23,7 @@ from archivist.model import (
     Attribution,
     Basis,
     Caption,
+    Citation,
     Composition,
     Date,
     Depiction,
@@ -69,9 +70,10 @@ from tests.strategies import parties, photographs, records
 RULES = disclosures()
 
 WHOLE = {
-    Attribution: {"aspect", "date", "preferred", "term"},
+    Attribution: {"aspect", "date", "part", "preferred", "role", "term"},
     Caption: {"where", "words"},
-    Composition: {"count", "kind", "parts"},
+    Citation: {"authors", "date", "kind", "number", "pages", "title", "venue"},
+    Composition: {"count", "kind", "of", "parts"},
     Date: {"convention", "earliest", "edtf", "latest"},
     Feature: {"aspect", "term"},
     Mark: {
@@ -82,10 +84,10 @@ WHOLE = {
         *("approximate", "basis", "dimension", "high", "includes", "low", "part", "unit", "which"),
     },
     Note: {"heading"},
-    Observation: {"extent", "kind", "part", "presence", "term"},
+    Observation: {"date", "extent", "kind", "part", "presence", "term"},
     Override: {"audience", "field", "shown", "why"},
     Part: {"count", "name", "state"},
-    Reading: {"confidence", "end", "rule", "start"},
+    Reading: {"confidence", "end", "licence", "polarity", "rule", "start"},
     Region: {"height", "page", "reference_height", "reference_width", "width", "x", "y"},
     Relation: {"kind", "object"},
     Rights: {"credit", "holder", "note", "uri"},

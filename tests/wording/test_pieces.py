@@ -10,7 +10,12 @@ import pytest
 from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
+    Aspect,
+    Attribution,
+    AttributionRole,
     Certainty,
+    Citation,
+    CitationKind,
     Composition,
     CompositionKind,
     Date,
@@ -23,9 +28,13 @@ from archivist.model import (
     ObservationKind,
     Part,
     Passage,
+    Polarity,
     Presence,
     Presentness,
     ProvenanceEvent,
+    Reading,
+    Relation,
+    RelationKind,
     Script,
     TakenAt,
     Term,
@@ -133,3 +142,98 @@ def test_the_moment_a_photograph_was_taken_names_its_witness(tmp_path: Path) -> 
     assert wording.taken_shown(replace(disclosed, photograph=photograph)) == (
         "2004-05, by the owner, probable"
     )
+
+
+def test_a_part_and_what_was_done_then_stand_before_the_value() -> None:
+    mounts = Attribution(
+        aspect=Aspect.PLACE, term=Term(label="Paris"), part="mounts", role=AttributionRole.MOUNTED
+    )
+    cover = Attribution(
+        aspect=Aspect.DATE,
+        as_stated="19th century",
+        date=Date(edtf="18XX", earliest=1801, latest=1900),
+        part="cover",
+    )
+    decorated = Attribution(
+        aspect=Aspect.PLACE, term=Term(label="London"), role=AttributionRole.DECORATED
+    )
+    assert wording.attribution_shown(mounts) == "mounts, mounted: Paris"
+    assert wording.attribution_shown(cover) == "cover: 19th century (1801–1900)"
+    assert wording.attribution_shown(decorated) == "decorated: London"
+
+
+@pytest.mark.parametrize(
+    ("composition", "words"),
+    [
+        (Composition(kind=CompositionKind.SINGLE, count=1, of=2), "single piece, one of a pair"),
+        (
+            Composition(kind=CompositionKind.SINGLE, count=1, of=6),
+            "single piece, one of a set of 6",
+        ),
+        (Composition(kind=CompositionKind.SET, count=4, of=6), "4 of a set of 6"),
+        (Composition(kind=CompositionKind.PAIR, count=2, of=2), "pair"),
+        (Composition(count=2), "group of 2"),
+    ],
+)
+def test_what_is_here_is_told_apart_from_what_there_was(
+    composition: Composition, words: str
+) -> None:
+    assert wording.composition_shown(composition) == words
+
+
+def test_an_observation_says_when_it_came_about() -> None:
+    repair = Observation(
+        term=Term(label="restoration"),
+        kind=ObservationKind.REPAIR,
+        part="rim",
+        date=Date(edtf="1985", earliest=1985, latest=1985),
+    )
+    assert wording.observation_shown(repair) == "restoration (rim), when: 1985"
+
+
+def test_an_event_that_gave_nobody_title_says_so() -> None:
+    offered = ProvenanceEvent(
+        kind=EventKind.OFFER, giver=FARMHOUSE.id, date=Date(edtf="1987", earliest=1987, latest=1987)
+    )
+    assert wording.event_shown(PIECE, offered) == (
+        "1987: offered for sale, from private collection, Wales, no change of ownership"
+    )
+
+
+def test_literature_and_exhibitions_are_cited_in_the_usual_order() -> None:
+    book = Citation(
+        kind=CitationKind.LITERATURE,
+        authors="A. Tolling",
+        title="Plain glazes",
+        venue="Marrowgate",
+        date=Date(edtf="1985", earliest=1985, latest=1985),
+        pages="pp. 14–15",
+        number="no. 27",
+    )
+    assert wording.citation_shown(book) == (
+        "A. Tolling, “Plain glazes”, Marrowgate, 1985, pp. 14–15, no. 27"
+    )
+    assert wording.citation_shown(Citation(kind=CitationKind.EXHIBITION, as_stated="Ghent")) == (
+        "Ghent"
+    )
+
+
+def test_a_piece_without_a_record_is_told_by_its_words() -> None:
+    other = Relation(kind=RelationKind.PAIR_WITH, as_stated="the other at Tolling Hall")
+    assert wording.relation_shown(PIECE, other) == "one of a pair with: the other at Tolling Hall"
+    nameless = Relation(kind=RelationKind.COMPARE, object=BOWL.id)
+    assert wording.relation_shown(PIECE, nameless) == ""
+
+
+@pytest.mark.parametrize(
+    ("polarity", "words"),
+    [
+        (Polarity.FORMER, "formerly held"),
+        (Polarity.CLAIMED, "claimed"),
+        (Polarity.ASSERTED, ""),
+    ],
+)
+def test_a_value_that_words_do_not_assert_says_what_they_do(polarity: Polarity, words: str) -> None:
+    reading = Reading(rule="century", polarity=polarity)
+    said = Attribution(aspect=Aspect.PERIOD, term=Term(label="Edo"), reading=reading)
+    assert wording.caveats(PIECE, said) == words

@@ -94,7 +94,9 @@ def test_a_rejected_opinion_is_told_in_words_and_ascribed_to_nobody() -> None:
     made = _made(changed(BOWL, attributions=(wrong,)))
     assert "produced_by" not in made
     assert "attributed_by" not in made
-    assert _statements(made, "Rejected opinion") == [("Note", "date: Ming (1368–1644; rejected)")]
+    assert _statements(made, "Rejected opinion") == [
+        ("Note", "date: not held to be Ming (1368–1644; rejected)")
+    ]
 
 
 def test_a_doubted_culture_does_not_classify_the_piece() -> None:

@@ -8,15 +8,14 @@ coverage, rights. Contributor, source and language do not apply to a made thing 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date as calendar_date
 
 from archivist import wording
 from archivist.hooks import ArchiveFacts, Piece, Selection
 from archivist.model import Aspect, Certainty, RelationKind
 from archivist.wording.facts import Fact, Heading, facts, held
+from archivist_plugins.dates import is_plain, notation, with_doubt
 
 URI = "dcterms:URI"
 W3CDTF = "dcterms:W3CDTF"
@@ -152,36 +151,11 @@ def _made(piece: Piece) -> Iterator[Term]:
     if attribution is None or attribution.date is None:
         return
     date = attribution.date
-    if not date.edtf or (date.earliest is None and date.latest is None):
+    edtf = notation(date)
+    if not edtf or (date.earliest is None and date.latest is None):
         return
-    edtf = date.edtf if attribution.certainty is Certainty.CERTAIN else with_doubt(date.edtf)
-    yield Term("date", "created", edtf, W3CDTF if is_w3cdtf(edtf) else "")
-
-
-def with_doubt(edtf: str) -> str:
-    """`edtf` with the sign for uncertain ('?', ISO 8601-2) where it carries none yet.
-
-    '1850' becomes '1850?', '1850~' '1850%', both ends of an interval are marked; sets are left.
-    """
-    if re.search(r"[?%\[{]", edtf):
-        return edtf
-    ends = edtf.split("/")
-    return "/".join(_doubted(end) if re.search(r"\d", end) else end for end in ends)
-
-
-def _doubted(end: str) -> str:
-    return f"{end[:-1]}%" if end.endswith("~") else f"{end}?"
-
-
-def is_w3cdtf(edtf: str) -> bool:
-    """Whether `edtf` is a plain year, month or day (W3C note on date and time formats)."""
-    if not re.fullmatch(r"\d{4}(-\d\d(-\d\d)?)?", edtf):
-        return False
-    try:
-        calendar_date.fromisoformat((edtf + "-01-01")[:10])
-    except ValueError:
-        return False
-    return True
+    edtf = edtf if attribution.certainty is Certainty.CERTAIN else with_doubt(edtf)
+    yield Term("date", "created", edtf, W3CDTF if is_plain(edtf) else "")
 
 
 def rights_terms(uri: str, holder: str, credit: str, note: str = "") -> Iterator[Term]:

@@ -6,7 +6,6 @@ those of the IIIF Cookbook: 0053 (seeAlso), 0117 (thumbnail), 0032 (collection),
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 from itertools import groupby
 from typing import Any
@@ -15,6 +14,7 @@ from archivist import wording
 from archivist.hooks import Piece, Selection
 from archivist.model import Aspect, Certainty
 from archivist.wording.facts import Fact, Heading, facts, held
+from archivist_plugins.dates import calendar_date
 from archivist_plugins.iiif.canvases import Addresses, Shown, canvas, thumbnail, views
 from archivist_plugins.iiif.texts import (
     NONE,
@@ -136,10 +136,8 @@ def nav_date(piece: Piece) -> str:
     attribution = held(piece, Aspect.DATE)
     if attribution is None or attribution.certainty is not Certainty.CERTAIN:
         return ""
-    edtf = attribution.date.edtf if attribution.date else ""
-    if not re.fullmatch(r"(?!0000)\d{4}(-\d\d(-\d\d)?)?", edtf):
-        return ""
-    return f"{edtf}{'-01-01'[: 10 - len(edtf)]}T00:00:00Z"
+    day = calendar_date(attribution.date)
+    return f"{(day + '-01-01')[:10]}T00:00:00Z" if day else ""
 
 
 def descriptions(

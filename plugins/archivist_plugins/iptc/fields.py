@@ -11,7 +11,7 @@ from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Aspect, Certainty, View
 from archivist.wording.facts import Fact, Heading, facts, held
-from archivist_plugins.dublin_core.terms import is_w3cdtf
+from archivist_plugins.dates import calendar_date
 from archivist_plugins.rights import rights_of
 
 PHYSICAL = (
@@ -124,10 +124,9 @@ def _date(piece: Piece) -> tuple[str, str]:
     attribution = held(piece, Aspect.DATE)
     if attribution is None:
         return "", ""
-    edtf = attribution.date.edtf if attribution.date else ""
-    years = attribution.date is not None and attribution.date.earliest is not None
-    if attribution.certainty is Certainty.CERTAIN and years and is_w3cdtf(edtf):
-        return edtf, ""
+    day = calendar_date(attribution.date)
+    if attribution.certainty is Certainty.CERTAIN and day:
+        return day, ""
     words = wording.date_shown(attribution.date, attribution.as_stated)
     return "", wording.with_caveats(piece, words, attribution) if words else ""
 

@@ -6,7 +6,7 @@ from lxml import etree
 
 from archivist import wording
 from archivist.model import Certainty, Date, Statement, Term
-from archivist_plugins.dublin_core.terms import is_w3cdtf
+from archivist_plugins.dates import calendar_date
 from archivist_plugins.xml_writing import XML_LANG, XSI, XmlDocument
 
 LIDO = "http://www.lido-schema.org"
@@ -128,6 +128,4 @@ def _end(date: Date | None, bound: int | None) -> str:
     """One end of a date: its day or month where just that is known, else the year; '' for none."""
     if date is None or bound is None:
         return ""
-    day = date.edtf.partition("T")[0]
-    plain = is_w3cdtf(day) and date.earliest == date.latest == int(day[:4])
-    return day if plain else year(bound)
+    return calendar_date(date) or year(bound)

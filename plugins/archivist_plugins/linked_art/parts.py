@@ -11,7 +11,7 @@ from typing import Any
 from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Basis, Certainty, Date, Measurement, PartyKind
-from archivist_plugins.dublin_core.terms import is_w3cdtf
+from archivist_plugins.dates import calendar_date
 from archivist_plugins.linked_art import vocabulary as v
 from archivist_plugins.linked_art.vocabulary import Concept, Vocabulary
 
@@ -73,13 +73,12 @@ def _moment(date: Date | None, *, first: bool) -> str:
     if date is None or year is None or not 1 <= year <= 9999:
         return ""
     month, day = (1, 1) if first else (12, 31)
-    if is_w3cdtf(date.edtf) and date.earliest == date.latest == int(date.edtf[:4]):
-        known = [int(part) for part in date.edtf.split("-")[1:]]
-        if known:
-            month = known[0]
-            day = 1 if first else calendar.monthrange(year, month)[1]
-        if len(known) > 1:
-            day = known[1]
+    known = [int(part) for part in calendar_date(date).split("-")[1:]]
+    if known:
+        month = known[0]
+        day = 1 if first else calendar.monthrange(year, month)[1]
+    if len(known) > 1:
+        day = known[1]
     clock = "00:00:00" if first else "23:59:59"
     return f"{year:04d}-{month:02d}-{day:02d}T{clock}Z"
 

@@ -6,7 +6,7 @@ from lxml import etree
 
 from archivist.hooks import DisclosedPhotograph, Exporter, Package, Piece, Selection
 from archivist.model import Certainty, Rights
-from archivist_plugins.dublin_core.terms import with_doubt
+from archivist_plugins.dates import notation, with_doubt
 from archivist_plugins.premis.events import DISSEMINATION, Event, derivation, dissemination, taken
 from archivist_plugins.rights import rights_of
 from archivist_plugins.xml_writing import XSI, XmlDocument
@@ -82,10 +82,10 @@ class _Description:
             found.append(derivation(self._piece, photo, self._selection))
         chosen = next((t for t in photo.photograph.taken if t.preferred), None)
         chosen = chosen or next(iter(photo.photograph.taken), None)
-        if chosen is not None and chosen.date.edtf and chosen.certainty is not Certainty.REJECTED:
+        edtf = notation(chosen.date) if chosen else ""
+        if chosen is not None and edtf and chosen.certainty is not Certainty.REJECTED:
             sure = chosen.certainty is Certainty.CERTAIN
-            day = chosen.date.edtf.partition("T")[0]  # EDTF has no doubt about an hour
-            when = chosen.date.edtf if sure else with_doubt(day)
+            when = edtf if sure else with_doubt(edtf.partition("T")[0])  # no doubt about an hour
             found.append(taken(self._piece, photo, when))
         return found
 

@@ -7,7 +7,6 @@ place for doubt.
 
 from __future__ import annotations
 
-import re
 from typing import Any
 from urllib.parse import urljoin
 
@@ -16,6 +15,7 @@ import msgspec
 from archivist.hooks import ArchiveFacts, Piece, Selection
 from archivist.model import Aspect, Certainty
 from archivist.wording.facts import Fact, Heading, facts, held
+from archivist_plugins.dates import calendar_date
 from archivist_plugins.reference_library.pictures import Picture
 
 CONTEXT = "https://schema.org"
@@ -109,8 +109,7 @@ def _created(piece: Piece) -> str:
     attribution = held(piece, Aspect.DATE)
     if attribution is None or attribution.certainty is not Certainty.CERTAIN:
         return ""
-    edtf = attribution.date.edtf if attribution.date else ""
-    return edtf if re.fullmatch(r"\d{4}(-\d\d(-\d\d)?)?", edtf) else ""
+    return calendar_date(attribution.date)
 
 
 def _image(picture: Picture, root: str) -> dict[str, Any]:

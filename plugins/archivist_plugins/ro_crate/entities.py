@@ -12,7 +12,7 @@ from archivist import wording
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece, Selection, WrittenFile
 from archivist.model import Aspect, Certainty, Rights
 from archivist.wording.facts import facts, held
-from archivist_plugins.dublin_core.terms import is_w3cdtf
+from archivist_plugins.dates import calendar_date
 from archivist_plugins.rights import rights_of
 
 Entity = dict[str, Any]
@@ -187,11 +187,9 @@ def rights_of_archive(archive: ArchiveFacts) -> Rights:
 def date_created(piece: Piece) -> str:
     """The date held, where it is certain and a plain year, month or day (ISO 8601); else ''."""
     attribution = held(piece, Aspect.DATE)
-    if attribution is None or attribution.date is None:
+    if attribution is None or attribution.certainty is not Certainty.CERTAIN:
         return ""
-    date = attribution.date
-    plain = is_w3cdtf(date.edtf) and date.earliest is not None
-    return date.edtf if plain and attribution.certainty is Certainty.CERTAIN else ""
+    return calendar_date(attribution.date)
 
 
 def _file(

@@ -34,9 +34,9 @@ from archivist.model import (
     Unit,
 )
 from archivist.testing import BOWL, FARMHOUSE, export, sample_selection
+from archivist_plugins.dates import is_plain, with_doubt
 from archivist_plugins.dublin_core import DUBLIN_CORE
 from archivist_plugins.dublin_core.exporter import legal
-from archivist_plugins.dublin_core.terms import is_w3cdtf, with_doubt
 
 DC = "{http://purl.org/dc/elements/1.1/}"
 DCTERMS = "{http://purl.org/dc/terms/}"
@@ -177,7 +177,7 @@ def test_a_plain_calendar_date_is_typed_as_such(edtf: str, tmp_path: Path) -> No
 )
 def test_what_is_no_plain_calendar_date_is_not_typed_as_one(edtf: str) -> None:
     # Seasons (1811-21) are EDTF and no W3CDTF.
-    assert not is_w3cdtf(edtf)
+    assert not is_plain(edtf)
 
 
 def test_sets_of_dates_are_left_as_they_are() -> None:

@@ -23,7 +23,7 @@ _MOMENT = re.compile(
 )
 _SIGN = "[?~%]?"
 _ONE = re.compile(
-    rf"{_SIGN}(?P<year>-?[\dX]{{4}})(?:S\d+)?{_SIGN}"
+    rf"{_SIGN}(?P<year>(?!-0000)-?[\dX]{{4}})(?:S\d+)?{_SIGN}"
     rf"(?:-{_SIGN}(?P<month>[\dX]{{2}}){_SIGN}(?:-{_SIGN}(?P<day>[\dX]{{2}}){_SIGN})?)?"
 )
 _LONG_YEAR = re.compile(r"Y-?[1-9]\d{4,}(?:E\d+)?(?:S\d+)?[?~%]?")
@@ -115,10 +115,9 @@ def _exists(year: str, month: str | None, day: str | None, *, seasons: bool = Fa
 
 
 def _days(year: int, month: int) -> int:
-    """Days of a month; 29 of a February in a year that is not known (2000 was a leap year)."""
-    if month != 2:
-        return calendar.mdays[month]
-    return 29 if calendar.isleap(year) else 28
+    """Days of a month."""
+    # The Gregorian calendar repeats itself every 400 years, and `calendar` has no year below 1.
+    return calendar.monthrange(year % 400 + 400, month)[1]
 
 
 def _may_be(digits: str, number: int) -> bool:

@@ -71,9 +71,10 @@ def read(
     \b
     text        the text as it came in
     statements  a list, in the order of the text; each has
-                kind        date, period, measurement, mark, condition, provenance, title,
-                            form, ware, material, technique, glaze, colour, decoration,
-                            subject, culture, place, kiln, maker
+                kind        date, period, measurement, mark, condition, provenance,
+                            literature, exhibition, relation, title, form, ware,
+                            material, technique, glaze, colour, decoration, subject,
+                            culture, place, kiln, maker
                 span        [start, end) in characters of the text
                 rule        what rule read it
                 confidence  the program's trust in the rule, '0' to '1'
@@ -101,6 +102,8 @@ def read(
     a provenance   event, passage (direct, gap, unknown); giver, giver_life, receiver,
                    receiver_life, agent, agent_life, place, date and until (dates as
                    above), lot, number
+    literature     (and an exhibition) title, authors, venue, pages, number, date
+    a relation     relation (pair with, compare ...); object
     a title        value; language
     all others     term; vocabulary, code, uri
 

@@ -17,6 +17,8 @@ COLOURS = {
     "mark": "magenta",
     "condition": "red",
     "provenance": "yellow",
+    "literature": "bright_yellow",
+    "exhibition": "bright_yellow",
     "title": "bold",
 }
 """A colour of the terminal for each kind of statement; all others are 'bright_blue'."""

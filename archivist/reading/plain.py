@@ -11,13 +11,14 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from archivist.model.base import Statement
+from archivist.model.citations import Citation
 from archivist.model.dates import Date, historical_year
 from archivist.model.marks import Mark
 from archivist.model.measurements import Measurement
 from archivist.model.observations import Observation
 from archivist.model.parties import Party
 from archivist.model.provenance import ProvenanceEvent
-from archivist.model.records import Attribution, Composition, Feature, Title
+from archivist.model.records import Attribution, Composition, Feature, Relation, Title
 from archivist.reading.dates import overall
 from archivist.reading.result import Question, ReadStatement, Understood
 
@@ -104,6 +105,10 @@ def _own(statement: Statement, parties: Mapping[str, Party]) -> tuple[str, Plain
             }
         case ProvenanceEvent():
             return "provenance", _event(statement, parties)
+        case Citation():
+            return statement.kind.value, _citation(statement)
+        case Relation():
+            return "relation", {"relation": statement.kind.value, **_said(object=statement.object)}
         case Title():
             return "title", {"value": statement.value, **_said(language=statement.language)}
     return type(statement).__name__.lower(), {}
@@ -155,6 +160,19 @@ def _event(event: ProvenanceEvent, parties: Mapping[str, Party]) -> Plain:
         own["date"] = plain_date(event.date)
     if event.until is not None:
         own["until"] = plain_date(event.until)
+    return own
+
+
+def _citation(citation: Citation) -> Plain:
+    own = _said(
+        title=citation.title,
+        authors=citation.authors,
+        venue=citation.venue,
+        pages=citation.pages,
+        number=citation.number,
+    )
+    if citation.date is not None:
+        own["date"] = plain_date(citation.date)
     return own
 
 

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 from archivist.model.base import Statement, Value
+from archivist.model.citations import Citation
 from archivist.model.marks import Mark
 from archivist.model.measurements import Measurement
 from archivist.model.observations import Observation
 from archivist.model.parties import Party
 from archivist.model.provenance import ProvenanceEvent
-from archivist.model.records import Attribution, Composition, Feature, Title
+from archivist.model.records import Attribution, Composition, Feature, Relation, Title
 
-ReadStatement = Title | Attribution | Feature | Measurement | Mark | Observation | ProvenanceEvent
+ReadStatement = (
+    Title
+    | Attribution
+    | Feature
+    | Measurement
+    | Mark
+    | Observation
+    | ProvenanceEvent
+    | Citation
+    | Relation
+)
 """The kinds of statement that words can be read as; each carries its `reading`."""
 
 

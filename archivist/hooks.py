@@ -161,7 +161,8 @@ class Selection:
     `preserved()` yields the files of the whole archive where the owner asked for that, else
     nothing. `made` is the moment of the release (RFC 3339), so that no plugin asks a clock.
     `signer` is there where the owner asked for signatures; a format that can hold one of its own
-    signs with it, and whole packages are signed without a plugin's doing.
+    signs with it, and whole packages are signed without a plugin's doing. `exporters` names those
+    that write this release, in their order.
     """
 
     archive: ArchiveFacts
@@ -173,6 +174,7 @@ class Selection:
     preserved: Callable[[], Iterator[PayloadFile]] = field(repr=False, default=lambda: iter(()))
     whole_archive: bool = False
     signer: Signer | None = field(repr=False, default=None)
+    exporters: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

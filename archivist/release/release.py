@@ -47,7 +47,7 @@ def release(
     _refuse_harm(archive, request)
     packs = any(c.description.immutable for c in chosen)
     _refuse_what_cannot_be(archive, request, packs)
-    selection = _selection(archive, discloser, request)
+    selection = _selection(archive, discloser, request, chosen)
     make = _pack if packs else _publish
     return make(archive, plugins, request, chosen, discloser, selection, advance)
 
@@ -169,7 +169,9 @@ def _memory(archive: Archive, discloser: Discloser, request: Request) -> Memory 
     return Memory(archive, discloser, request.base_uri)
 
 
-def _selection(archive: Archive, discloser: Discloser, request: Request) -> Selection:
+def _selection(
+    archive: Archive, discloser: Discloser, request: Request, chosen: tuple[Chosen, ...]
+) -> Selection:
     return Selection(
         archive=archive_facts(archive, request.base_uri),
         audience=request.audience,
@@ -180,6 +182,7 @@ def _selection(archive: Archive, discloser: Discloser, request: Request) -> Sele
         preserved=lambda: preserved_archive(archive) if request.whole_archive else iter(()),
         whole_archive=request.whole_archive,
         signer=request.signer,
+        exporters=_names(chosen),
     )
 
 

@@ -1,27 +1,49 @@
-"""The web addresses of what one release writes beside one another."""
+"""The web addresses of what one release writes beside one another, and the digests of those files.
+
+A digest stands beside the file that it is of: whoever fetches the file compares the two, and any
+other digest would tell of tampering where there was none.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Package, Piece
+from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece, WrittenFile
 from archivist.names import slug, web_base
 
-
-def paths_of(package: Package) -> frozenset[str]:
-    """The paths of what exporters wrote before this one."""
-    return frozenset(file.path for file in package.companions())
+Companion = Callable[[str], WrittenFile | None]
+"""Finds what another exporter wrote by its path in the release (`Package.companion`)."""
 
 
-def picture_address(
-    piece: Piece, photo: DisclosedPhotograph, archive: ArchiveFacts, there: Container[str]
-) -> str:
-    """Where the release holds the picture: with its words in it, or as an image; '' for nowhere."""
+def nothing_there(path: str) -> WrittenFile | None:
+    """What is found where no other exporter wrote anything."""
+    return None
+
+
+@dataclass(frozen=True)
+class PictureFile:
+    """A file that shows a photograph: where it is to be had ('' for beside the record, in no known
+    place), its digest and its media type."""
+
+    address: str
+    sha256: str
+    media_type: str
+
+
+def picture_file(
+    piece: Piece, photo: DisclosedPhotograph, archive: ArchiveFacts, companion: Companion
+) -> PictureFile:
+    """The picture where the release holds it, with its words in it or as an image; else the file
+    that is handed on."""
     stem = slug(PurePosixPath(photo.name).stem, longest=32)
-    wanted = (
-        f"iptc/{piece.slug}/{photo.name}",
-        f"iiif/{piece.slug}/{stem}/full/max/0/default.jpg",
-    )
-    found = next((path for path in wanted if path in there), "")
-    return f"{web_base(archive.base_uri, archive.id)}{found}" if found else ""
+    for path, media_type in (
+        (f"iptc/{piece.slug}/{photo.name}", photo.media_type),
+        (f"iiif/{piece.slug}/{stem}/full/max/0/default.jpg", "image/jpeg"),
+    ):
+        file = companion(path)
+        if file is not None:
+            address = f"{web_base(archive.base_uri, archive.id)}{path}"
+            return PictureFile(address, file.sha256, media_type)
+    return PictureFile("", photo.sha256, photo.media_type)

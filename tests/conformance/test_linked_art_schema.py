@@ -104,7 +104,7 @@ def _full(sample: Piece) -> Piece:
 
 def _object(piece: Piece) -> dict[str, Any]:
     folder = piece.photographs[0].path.parent
-    made = human_made_object(piece, sample_selection(folder, [piece]), ())
+    made = human_made_object(piece, sample_selection(folder, [piece]))
     return dict(json.loads(as_json(made)))
 
 

@@ -53,6 +53,7 @@ DOSSIER = ExporterDescription(
     ),
     make=_make,
     options=DossierOptions,
+    after=("iptc",),
     immutable=True,
     judges=SignedPdf(),
     losses=(

@@ -5,8 +5,9 @@ from __future__ import annotations
 import io
 from typing import Any
 
-from archivist.hooks import Piece, Selection
+from archivist.hooks import DisclosedPhotograph, Piece, Selection, WrittenFile
 from archivist.model import Value, canonical_json, digest
+from archivist_plugins.addresses import Companion, nothing_there
 
 RECORD_FILE = "record.json"
 PARTIES_FILE = "parties.json"
@@ -57,10 +58,11 @@ def code_drawing(words: str) -> bytes:
     return target.getvalue()
 
 
-def photograph_digests(piece: Piece) -> list[dict[str, Any]]:
+def photograph_digests(piece: Piece, companion: Companion = nothing_there) -> list[dict[str, Any]]:
     """Each photograph by name, its digest, that of its original, and what was done to the copy.
 
-    What was done to all of them alike is left out here: `done_to_all` says it once.
+    What was done to all of them alike is left out here: `done_to_all` says it once. Where the
+    release holds a copy that carries words within it, that is another file, and has its own.
     """
     alike = done_to_all(piece)
     return [
@@ -69,9 +71,14 @@ def photograph_digests(piece: Piece) -> list[dict[str, Any]]:
             "sha256": photo.sha256,
             "original": "" if photo.original_sha256 == photo.sha256 else photo.original_sha256,
             "how": "" if alike else photo.how,
+            "with-words": _with_words(companion(f"iptc/{piece.slug}/{photo.name}"), photo),
         }
         for photo in piece.photographs
     ]
+
+
+def _with_words(file: WrittenFile | None, photo: DisclosedPhotograph) -> str:
+    return file.sha256 if file is not None and file.sha256 != photo.sha256 else ""
 
 
 def done_to_all(piece: Piece) -> str:

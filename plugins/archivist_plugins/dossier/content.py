@@ -11,6 +11,7 @@ from archivist.model import Aspect, Certainty, ObjectRecord, RelationKind, View
 from archivist.reading.contradictions import contradictions
 from archivist.wording.facts import Heading, facts, held
 from archivist.wording.note_topics import CONDITION, topic_of
+from archivist_plugins.addresses import Companion, nothing_there
 from archivist_plugins.dossier import checking, opinions
 from archivist_plugins.dossier.cautions import Said
 from archivist_plugins.dossier.condition import condition
@@ -51,8 +52,12 @@ def content(
     pictures: Sequence[PagePicture],
     cautions: Sequence[Said],
     paper: str,
+    companion: Companion = nothing_there,
 ) -> dict[str, Any]:
-    """What the template is given; `pictures` are those of `piece.photographs`, in their order."""
+    """What the template is given; `pictures` are those of `piece.photographs`, in their order.
+
+    `companion` finds what the release holds besides.
+    """
     record = piece.record
     described = descriptions(piece)
     views = [_view(piece, p, m) for p, m in zip(piece.photographs, pictures, strict=True)]
@@ -105,7 +110,7 @@ def content(
         "record": checking.record_facts(piece),
         "signature": checking.signature_facts(selection),
         "attachments": list(checking.attachments(piece)),
-        "digests": checking.photograph_digests(piece),
+        "digests": checking.photograph_digests(piece, companion),
         "done-to-all": checking.done_to_all(piece),
     }
 

@@ -46,7 +46,8 @@ class Dossier(Exporter):
         with tempfile.TemporaryDirectory(prefix="dossier-") as scratch:
             folder = Path(scratch)
             pictures = self._pictures(piece, folder)
-            said = content(piece, selection, pictures, cautions, self._options.paper.value)
+            paper = self._options.paper.value
+            said = content(piece, selection, pictures, cautions, paper, package.companion)
             typesetter = Typesetter(self._fonts)
             printable = typesetter.content(said)
             printable["replaced"] = replaced_told(typesetter)

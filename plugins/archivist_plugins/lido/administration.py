@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
-
 from lxml import etree
 
 from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Certainty, CompositionKind, Rights, View
-from archivist_plugins.addresses import picture_address
+from archivist_plugins.addresses import Companion, PictureFile, picture_file
 from archivist_plugins.lido.writing import Writer
 from archivist_plugins.rights import rights_of
 
@@ -19,7 +17,7 @@ memory)."""
 
 
 def administrative_metadata(
-    writer: Writer, piece: Piece, selection: Selection, there: Container[str]
+    writer: Writer, piece: Piece, selection: Selection, companion: Companion
 ) -> None:
     """The administrative half of the record, in the order of the schema."""
     half = writer.metadata("administrativeMetadata")
@@ -28,8 +26,8 @@ def administrative_metadata(
     if piece.photographs:
         wrap = writer.add(half, "resourceWrap")
         for photo in piece.photographs:
-            address = picture_address(piece, photo, selection.archive, there)
-            _resource(writer, wrap, photo, rights, address)
+            file = picture_file(piece, photo, selection.archive, companion)
+            _resource(writer, wrap, photo, rights, file)
 
 
 def _record(
@@ -69,14 +67,14 @@ def _resource(
     wrap: etree._Element,
     photo: DisclosedPhotograph,
     rights: Rights,
-    address: str,
+    file: PictureFile,
 ) -> None:
-    """One photograph, known by its digest; with an address where this release gives it one."""
+    """One photograph: its file, by its digest, and its address where this release gives one."""
     element = writer.add(wrap, "resourceSet")
-    writer.identifier(element, "resourceID", photo.sha256, "SHA-256")
-    if address:
+    writer.identifier(element, "resourceID", file.sha256, "SHA-256")
+    if file.address:
         shown = writer.add(element, "resourceRepresentation")
-        writer.add(shown, "linkResource", address)
+        writer.add(shown, "linkResource", file.address)
     writer.concept(element, "resourceType", "digital image")
     if photo.depiction.view is not View.UNKNOWN:
         writer.concept(element, "resourcePerspective", photo.depiction.view.value)

@@ -15,22 +15,20 @@ from archivist.model import (
     ProvenanceEvent,
 )
 from archivist.wording.facts import held
+from archivist_plugins.changes_of_hands import PASSES_OWNERSHIP, happened, stayed_until
 from archivist_plugins.lido.writing import Writer, attributes, doubted
 
 PRODUCTION = "Production"
+PROVENANCE = "Provenance"
 
 EVENT_TYPES: dict[EventKind, str] = {
+    **dict.fromkeys(PASSES_OWNERSHIP, "Acquisition"),
     EventKind.COMMISSION: "Commissioning",
-    EventKind.SALE: "Acquisition",
-    EventKind.AUCTION: "Acquisition",
-    EventKind.GIFT: "Acquisition",
-    EventKind.DESCENT: "Acquisition",
-    EventKind.EXCHANGE: "Acquisition",
-    EventKind.TRANSFER: "Acquisition",
     EventKind.FIND: "Finding",
     EventKind.EXHIBITION: "Exhibition",
 }
-"""The term of LIDO's event types for a change of hands (terms from memory; the schema lists none).
+"""The term of LIDO's event types for a change of hands (the documentation of `eventType` in the
+schema of LIDO 1.0 lists them).
 
 Whatever is no change of owner for certain is 'Provenance'; the exact kind is the event's method.
 """
@@ -121,7 +119,9 @@ def _change_of_hands(
     writer: Writer, wrap: etree._Element, piece: Piece, change: ProvenanceEvent, order: int
 ) -> None:
     words = wording.with_caveats(piece, wording.event_shown(piece, change), change)
-    event = _event(writer, wrap, words, EVENT_TYPES.get(change.kind, "Provenance"), order)
+    sure = change.certainty is Certainty.CERTAIN
+    kind = EVENT_TYPES.get(change.kind, PROVENANCE) if sure else PROVENANCE
+    event = _event(writer, wrap, words, kind, order)
     for party, role in (
         (change.giver, "giver"),
         (change.receiver, "receiver"),
@@ -130,13 +130,17 @@ def _change_of_hands(
         name = wording.party_name(piece, party)
         if name:
             _actor(writer, event, name, role, "", "")
-    ends = [wording.date_shown(change.date), wording.date_shown(change.until)]
-    writer.date_set(event, "eventDate", wording.listed(ends, " until "), change.date, change.until)
+    began, ended = happened(change)
+    ends = [wording.date_shown(began), wording.date_shown(ended)]
+    writer.date_set(event, "eventDate", wording.listed(ends, " until "), began, ended)
     if change.place:
         _place(writer, event, change.place, "", change.place)
     writer.concept(event, "eventMethod", doubted(change.kind.value, change))
     if change.passage is Passage.GAP:
         writer.note(event, "eventDescriptionSet", GAP, "gap")
+    left = wording.date_shown(stayed_until(change))
+    if left:
+        writer.note(event, "eventDescriptionSet", f"The stay that followed ended: {left}.", "until")
 
 
 def _actor(

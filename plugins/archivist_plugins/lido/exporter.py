@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
-
 from lxml import etree
 
 from archivist.hooks import Exporter, Package, Piece, Selection
-from archivist_plugins.addresses import paths_of
+from archivist_plugins.addresses import Companion, nothing_there
 from archivist_plugins.lido.administration import administrative_metadata
 from archivist_plugins.lido.description import descriptive_metadata
 from archivist_plugins.lido.writing import LIDO, LOCATION, Writer
@@ -20,7 +18,7 @@ class Lido(Exporter):
 
     def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
         """Writes one piece."""
-        package.write(f"{piece.slug}.xml", document(piece, selection, paths_of(package)))
+        package.write(f"{piece.slug}.xml", document(piece, selection, package.companion))
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Writes the records that were written one by one into one file; none, and it is not made.
@@ -37,13 +35,13 @@ class Lido(Exporter):
                     out.write(etree.parse(file.location).getroot())
 
 
-def document(piece: Piece, selection: Selection, there: Container[str] = ()) -> bytes:
-    """The record of one piece. `there` are paths that this release holds already."""
+def document(piece: Piece, selection: Selection, companion: Companion = nothing_there) -> bytes:
+    """The record of one piece. `companion` finds what this release holds already."""
     writer = Writer(selection.archive.language)
     root = writer.root
     writer.identifier(root, "lidoRecID", f"urn:uuid:{piece.record.id}", "URI")
     writer.identifier(root, "objectPublishedID", piece.uri, "URI")
     writer.concept(root, "category", "human-made object")
     descriptive_metadata(writer, piece)
-    administrative_metadata(writer, piece, selection, there)
+    administrative_metadata(writer, piece, selection, companion)
     return writer.as_bytes()

@@ -35,6 +35,7 @@ LINKED_ART = ExporterDescription(
     after=("iptc", "iiif"),
     losses=(
         "what was rejected, and changes of hands that are not certain: told in words only",
+        "when a stay ended that followed a change of hands: told in words only",
         "a year before the year 1 or after 9999: told in words only",
         "what a mark claims and how that stands to the date held: told in words with the mark",
         "the fields of marks, observations and parts: words of a kind",

@@ -5,7 +5,6 @@ from __future__ import annotations
 import msgspec
 
 from archivist.hooks import Exporter, Package, Piece, Selection
-from archivist_plugins.addresses import paths_of
 from archivist_plugins.linked_art.objects import collection, human_made_object
 from archivist_plugins.linked_art.parts import Resource
 
@@ -15,7 +14,7 @@ class LinkedArt(Exporter):
 
     def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
         """Writes one piece."""
-        made = human_made_object(piece, selection, paths_of(package))
+        made = human_made_object(piece, selection, package.companion)
         package.write(f"{piece.slug}.json", as_json(made))
 
     def export_selection(self, selection: Selection, package: Package) -> None:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Container
-
 from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
 from archivist.model import Certainty, EventKind, ProvenanceEvent, RelationKind, View
 from archivist.names import web_base
 from archivist.wording.facts import Heading, facts
-from archivist_plugins.addresses import picture_address
+from archivist_plugins.addresses import Companion, PictureFile, nothing_there, picture_file
+from archivist_plugins.changes_of_hands import PASSES_OWNERSHIP, happened
 from archivist_plugins.linked_art import vocabulary as v
 from archivist_plugins.linked_art.making import opinions, production, said_of_the_piece
 from archivist_plugins.linked_art.parts import (
@@ -28,14 +27,11 @@ from archivist_plugins.rights import rights_of
 CONTEXT = "https://linked.art/ns/v1/linked-art.json"
 PRESENTATION = "http://iiif.io/api/presentation/3/context.json"
 
-OWNERSHIP = frozenset(
-    {EventKind.SALE, EventKind.AUCTION, EventKind.GIFT, EventKind.DESCENT, EventKind.EXCHANGE}
-)
-"""Kinds of event by which the ownership of a piece passes."""
 
-
-def human_made_object(piece: Piece, selection: Selection, there: Container[str]) -> Resource:
-    """The piece. `there` are the paths that this release holds already."""
+def human_made_object(
+    piece: Piece, selection: Selection, companion: Companion = nothing_there
+) -> Resource:
+    """The piece. `companion` finds what this release holds already."""
     record = piece.record
     archive = selection.archive
     terms = Vocabulary(web_base(archive.base_uri, archive.id))
@@ -53,14 +49,14 @@ def human_made_object(piece: Piece, selection: Selection, there: Container[str])
             "produced_by": production(terms, piece),
             "attributed_by": opinions(terms, piece),
             "encountered_by": _events(terms, piece, frozenset({EventKind.FIND}), "Encounter"),
-            "changed_ownership_through": _events(terms, piece, OWNERSHIP, "Acquisition"),
+            "changed_ownership_through": _events(terms, piece, PASSES_OWNERSHIP, "Acquisition"),
             "part_of": _whole(terms, piece),
             "member_of": [_reference(selection)],
             "representation": [
-                _picture(terms, p, picture_address(piece, p, archive, there))
+                _picture(terms, p, picture_file(piece, p, archive, companion))
                 for p in piece.photographs
             ],
-            "subject_of": _manifest(piece, selection, there),
+            "subject_of": _manifest(piece, selection, companion),
         }
     )
 
@@ -137,7 +133,8 @@ def _events(
 
 def _event(terms: Vocabulary, piece: Piece, event: ProvenanceEvent, made: str) -> Resource:
     kind = v.ACQUISITIONS.get(event.kind)
-    ends = [wording.date_shown(event.date), wording.date_shown(event.until)]
+    began, ended = happened(event)
+    ends = [wording.date_shown(began), wording.date_shown(ended)]
     words = wording.listed(ends, " until ")
     place = {"id": terms.address("terms", "place", event.place), "type": "Place"}
     transfer = {
@@ -149,7 +146,7 @@ def _event(terms: Vocabulary, piece: Piece, event: ProvenanceEvent, made: str) -
             "type": made,
             "_label": wording.event_shown(piece, event),
             "classified_as": [terms.of(kind) if kind else terms.own("event", event.kind.value)],
-            "timespan": time_span(terms, words, event.date, event.until),
+            "timespan": time_span(terms, words, began, ended),
             "took_place_at": [{**place, "_label": event.place}] if event.place else [],
             "carried_out_by": parties(terms, piece, [event.agent]),
             **(transfer if made == "Acquisition" else {}),
@@ -169,16 +166,16 @@ def _whole(terms: Vocabulary, piece: Piece) -> Resource:
     return {"id": terms.address("objects", wholes[0]), "type": "HumanMadeObject"}
 
 
-def _picture(terms: Vocabulary, photo: DisclosedPhotograph, address: str) -> Resource:
+def _picture(terms: Vocabulary, photo: DisclosedPhotograph, file: PictureFile) -> Resource:
     """What a photograph shows, and the file of it, known by its digest."""
-    digest = identifier(terms, photo.sha256, v.UNIQUE_IDENTIFIER, "SHA-256")
-    access = [{"id": address, "type": "DigitalObject"}] if address else []
+    digest = identifier(terms, file.sha256, v.UNIQUE_IDENTIFIER, "SHA-256")
+    access = [{"id": file.address, "type": "DigitalObject"}] if file.address else []
     shown = {
         "type": "DigitalObject",
         "_label": photo.name,
         "classified_as": [terms.of(v.DIGITAL_IMAGE)],
         "identified_by": [digest],
-        "format": photo.media_type,
+        "format": file.media_type,
         "access_point": access,
     }
     label = photo.label or photo.depiction.view.value
@@ -188,11 +185,11 @@ def _picture(terms: Vocabulary, photo: DisclosedPhotograph, address: str) -> Res
     return without_empty({**made, "digitally_shown_by": [without_empty(shown)]})
 
 
-def _manifest(piece: Piece, selection: Selection, there: Container[str]) -> list[Resource]:
+def _manifest(piece: Piece, selection: Selection, companion: Companion) -> list[Resource]:
     """The IIIF manifest of the piece, where this release holds one."""
     archive = selection.archive
     path = f"iiif/{piece.slug}/manifest.json"
-    if path not in there:
+    if companion(path) is None:
         return []
     carried = {
         "type": "DigitalObject",

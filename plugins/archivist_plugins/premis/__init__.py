@@ -31,9 +31,11 @@ PREMIS = ExporterDescription(
         "https://www.loc.gov/standards/premis/v3/",
     ),
     make=_make,
+    after=("iptc",),
     losses=(
         "the description of the piece: only its numbers and its title are told",
         "the part of a photograph that shows the piece, and whose opinion a view or a day is",
+        "the images of a IIIF tree, and the files of a crate: a crate describes its own",
         "the moment at which a copy was made: known is only that it was before the release",
         OF_PHOTOGRAPHS,
     ),

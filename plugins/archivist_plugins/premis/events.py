@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
+from archivist_plugins.premis.locations import CarryingCopy
 
 _VOCABULARY = "http://id.loc.gov/vocabulary/preservation/eventType/"
 
@@ -24,6 +25,7 @@ class EventType:
 
 CREATION = EventType("cre", "creation")
 DISSEMINATED = EventType("dis", "dissemination")
+METADATA = EventType("mem", "metadata modification")
 REDACTION = EventType("red", "redaction")
 """A copy for others holds less than its original: words, a place, or a part of the picture."""
 
@@ -69,6 +71,18 @@ def derivation(piece: Piece, photo: DisclosedPhotograph, selection: Selection) -
         detail=photo.how or "A copy for this audience; how it was made is not recorded.",
         sources=(photo.original_sha256,),
         outcomes=(photo.sha256,),
+    )
+
+
+def embedding(piece: Piece, copy: CarryingCopy, selection: Selection) -> Event:
+    """That words were written into a copy; its picture was not touched."""
+    return Event(
+        uri=f"{piece.uri}#words-{copy.file.sha256[:16]}",
+        type=METADATA,
+        when=selection.made,
+        detail="What it shows, rights and credit written into a copy; no pixel changed.",
+        sources=(copy.photo.sha256,),
+        outcomes=(copy.file.sha256,),
     )
 
 

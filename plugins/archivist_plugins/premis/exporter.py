@@ -6,8 +6,22 @@ from lxml import etree
 
 from archivist.hooks import DisclosedPhotograph, Exporter, Package, Piece, Selection
 from archivist.model import Certainty, Rights
+from archivist_plugins.addresses import Companion, nothing_there
 from archivist_plugins.dates import notation, with_doubt
-from archivist_plugins.premis.events import DISSEMINATION, Event, derivation, dissemination, taken
+from archivist_plugins.premis.events import (
+    DISSEMINATION,
+    Event,
+    derivation,
+    dissemination,
+    embedding,
+    taken,
+)
+from archivist_plugins.premis.locations import (
+    CarryingCopy,
+    Location,
+    carrying_copy,
+    locations,
+)
 from archivist_plugins.rights import rights_of
 from archivist_plugins.xml_writing import XSI, XmlDocument
 
@@ -15,6 +29,7 @@ NAMESPACE = "http://www.loc.gov/premis/v3"
 _TYPE = f"{{{XSI}}}type"
 _LOCATION = {f"{{{XSI}}}schemaLocation": f"{NAMESPACE} {NAMESPACE}/premis-v3-0.xsd"}
 
+CARRIES = "a copy of the photograph that carries what it shows, rights and credit within it"
 STAYS = "The original stays in the archive and is not part of this release."
 
 Identifier = tuple[str, str]
@@ -26,20 +41,21 @@ class Premis(Exporter):
 
     def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
         """Writes one piece."""
-        package.write(f"{piece.slug}.xml", document(piece, selection))
+        package.write(f"{piece.slug}.xml", document(piece, selection, package.companion))
 
 
-def document(piece: Piece, selection: Selection) -> bytes:
-    """The PREMIS document of one piece, as UTF-8."""
-    return _Description(piece, selection).as_bytes()
+def document(piece: Piece, selection: Selection, companion: Companion = nothing_there) -> bytes:
+    """The PREMIS document of one piece, as UTF-8. `companion` finds what is there already."""
+    return _Description(piece, selection, companion).as_bytes()
 
 
 class _Description:
     """The PREMIS document of one piece."""
 
-    def __init__(self, piece: Piece, selection: Selection) -> None:
+    def __init__(self, piece: Piece, selection: Selection, companion: Companion) -> None:
         self._piece = piece
         self._selection = selection
+        self._companion = companion
         self._document = XmlDocument(
             NAMESPACE,
             "premis",
@@ -54,13 +70,14 @@ class _Description:
 
     def as_bytes(self) -> bytes:
         """Objects, then events, agents and rights: the order of the schema."""
+        selection = self._selection
         files = {photo.sha256: photo for photo in self._piece.photographs}
         originals = {
             photo.original_sha256: photo
             for photo in files.values()
             if photo.original_sha256 not in files
         }
-        events = [dissemination(self._piece, self._selection)]
+        events = [dissemination(self._piece, selection)]
         self._intellectual_entity(bool(files))
         if files:
             self._representation()
@@ -68,6 +85,12 @@ class _Description:
             mine = self._events_of(photo)
             events.extend(mine)
             self._file(photo, mine)
+        for photo in self._piece.photographs:
+            copy = carrying_copy(self._piece, photo, selection, self._companion)
+            if copy is not None:
+                embedded = embedding(self._piece, copy, selection)
+                events.append(embedded)
+                self._carrying(copy, embedded)
         for photo in originals.values():
             self._original(photo)
         for event in {event.uri: event for event in events}.values():
@@ -121,15 +144,21 @@ class _Description:
         if photo.sha256 == photo.original_sha256:
             self._identified(element, "object", ("UUID", photo.photograph.id))
         self._property(element, "view", photo.depiction.view.value)
+        self._property(element, "name in this release", photo.name)
         if photo.label != photo.depiction.view.value:
             self._property(element, "caption", photo.label)
         if photo.width and photo.height:
             self._property(element, "size in pixels", f"{photo.width} x {photo.height}")
         digests = (("SHA-256", photo.sha256), ("SHA-512", photo.sha512))
         self._characteristics(element, digests, photo.size, photo.media_type)
-        location = self._add(self._add(element, "storage"), "contentLocation")
-        self._add(location, "contentLocationType", "file name in this release")
-        self._add(location, "contentLocationValue", photo.name)
+        places = [
+            at
+            for same in self._piece.photographs
+            if same.sha256 == photo.sha256
+            for at in locations(self._piece, same, self._selection, self._companion)
+        ]
+        for at in dict.fromkeys(places):
+            self._location(element, at)
         self._related(element, "structural", "is part of", self._group)
         if photo.sha256 != photo.original_sha256:
             source = ("SHA-256", photo.original_sha256)
@@ -137,6 +166,24 @@ class _Description:
         for event in events:
             self._link(element, "Event", ("URI", event.uri))
         self._link(element, "RightsStatement", self._rights)
+
+    def _carrying(self, copy: CarryingCopy, event: Event) -> None:
+        """A copy that carries its words within it."""
+        file, photo = copy.file, copy.photo
+        element = self._object("file")
+        self._identified(element, "object", ("SHA-256", file.sha256))
+        self._property(element, "what it is", CARRIES)
+        digests = (("SHA-256", file.sha256), ("SHA-512", file.sha512))
+        self._characteristics(element, digests, file.size, photo.media_type)
+        self._location(element, copy.location)
+        self._related(element, "derivation", "has source", ("SHA-256", photo.sha256))
+        self._link(element, "Event", ("URI", event.uri))
+        self._link(element, "RightsStatement", self._rights)
+
+    def _location(self, parent: etree._Element, at: Location) -> None:
+        location = self._add(self._add(parent, "storage"), "contentLocation")
+        self._add(location, "contentLocationType", at.kind)
+        self._add(location, "contentLocationValue", at.path)
 
     def _original(self, photo: DisclosedPhotograph) -> None:
         """The original of a copy: known by its digest, and said not to be here."""

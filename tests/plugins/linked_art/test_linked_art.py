@@ -43,7 +43,7 @@ TERMS = Vocabulary("https://x.test/")
 
 def _made(record: ObjectRecord = BOWL) -> dict[str, Any]:
     piece = Piece(record, (), (FARMHOUSE, PRINTER), "bowl", "https://x.test/1")
-    made = human_made_object(piece, sample_selection(Path(), [piece]), ())
+    made = human_made_object(piece, sample_selection(Path(), [piece]))
     return dict(json.loads(as_json(made)))
 
 

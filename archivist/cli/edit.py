@@ -117,14 +117,15 @@ def edit(
       archivist edit "HW 0417" --compare "HW 0130"
     """
     from archivist.intake.editing import edited, heading_named
-    from archivist.intake.viewing import Said, reviewed
+    from archivist.intake.viewing import Said, described
     from archivist.intake.vocabulary import tables_of
     from archivist.plugins import load_plugins
 
     with invocation.open() as archive:
         record = archive.catalogue.object_named(stock_number)
         said = Said(views, regions, released, captions)
-        photographs = reviewed(archive.catalogue, record, said)
+        plugins = load_plugins()
+        photographs = described(archive, record, said, plugins)
         if json_file is not None:
             done = _replaced(record, json_file.read())
         elif set_ or added or not (photographs or comparable):
@@ -133,7 +134,7 @@ def edit(
                 cells |= _with_more(archive, record, cells, added)
             if not cells:
                 cells = _in_editor(archive, record)
-            done = edited(archive, record, cells, tables_of(archive, load_plugins()))
+            done = edited(archive, record, cells, tables_of(archive, plugins))
         else:
             done = _unchanged(record)
         if comparable:

@@ -269,3 +269,5 @@ def _hand_back(archive: Archive, file: Path, as_json: bool) -> None:
     where = f"put into the proposal that waits, {done.path.name}" if done.waited else "proposed"
     say(f"{'; '.join(w for w in words if w) or 'What the list says'}: {where}.")
     click.echo(f"Next: archivist review, then archivist apply {done.path.name}")
+    if any(not told.trouble.harmless for told in done.handed.troubles):
+        click.get_current_context().exit(1)

@@ -1,16 +1,24 @@
-"""What a person says of a photograph: its view, where on it the piece is, who may see it."""
+"""What a person says of a photograph of one record: its view, where on it the piece is, who may see
+it. The same words mean the same in the sheet of photographs, and are read by the same reader."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 import msgspec
 
-from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.archive import Archive
 from archivist.errors import RecordError, SelectionError
-from archivist.model import Certainty, ObjectRecord, Photograph, Region, View
+from archivist.intake.audiences import LetTo, audiences_of
+from archivist.intake.contact_sheet.deciding import Decider
+from archivist.intake.contact_sheet.pieces import Pieces
+from archivist.intake.contact_sheet.places import KnownPhotograph
+from archivist.intake.contact_sheet.reading import RowSaid
+from archivist.intake.contact_sheet.reviewing import LISTED, with_review
+from archivist.intake.vocabulary import tables_of
+from archivist.model import ObjectRecord, Photograph
+from archivist.plugins import Plugins
 
 
 @dataclass(frozen=True)
@@ -27,17 +35,25 @@ class Said:
     captions: Mapping[str, str] = field(default_factory=dict)
 
 
-def reviewed(catalogue: Catalogue, record: ObjectRecord, said: Said) -> tuple[Photograph, ...]:
+def described(
+    archive: Archive, record: ObjectRecord, said: Said, plugins: Plugins
+) -> tuple[Photograph, ...]:
     """The photographs of `record` with what a person said of them; those named only.
 
     Raises:
         SelectionError: where a digest's beginning is of none of its photographs or of several.
-        RecordError: for a view that is none, or a region that does not lie on the picture.
+        RecordError: for a view or an audience that is none, or a region that does not lie on the
+            picture.
     """
-    shown = catalogue.photographs_of(record.id)
+    shown = archive.catalogue.photographs_of(record.id)
     named = dict.fromkeys((*said.views, *said.regions, *said.released, *said.captions))
+    if not named:
+        return ()
+    tables = tables_of(archive, plugins)
+    decider = Decider(Pieces([record], tables), tables, audiences_of(archive, plugins))
     return tuple(
-        _with(photograph_named(shown, record, digest), record, digest, said) for digest in named
+        _with(photograph_named(shown, record, digest), record, digest, said, decider)
+        for digest in named
     )
 
 
@@ -56,56 +72,44 @@ def photograph_named(shown: Sequence[Photograph], record: ObjectRecord, digest: 
     return found[0]
 
 
-def _with(photograph: Photograph, record: ObjectRecord, digest: str, said: Said) -> Photograph:
-    changes: dict[str, Any] = {"reviewed": True}
-    if digest in said.views:
-        changes |= {"view": _view(said.views[digest]), "certainty": Certainty.CERTAIN}
-    if digest in said.regions:
-        changes["region"] = _region(photograph, said.regions[digest])
-    if digest in said.captions:
-        changes["caption"] = said.captions[digest]
-    depictions = []
-    for depiction in photograph.depictions:
-        if depiction.object == record.id:
-            audiences = said.released.get(digest, "").split(",")
-            new = [a.strip() for a in audiences if a.strip()]
-            released = (*depiction.released, *(a for a in new if a not in depiction.released))
-            depiction = msgspec.structs.replace(depiction, **changes, released=released)
-        depictions.append(depiction)
-    return msgspec.structs.replace(photograph, depictions=tuple(depictions))
-
-
-def _view(words: str) -> View:
-    try:
-        return View(words.strip().casefold().replace("-", " "))
-    except ValueError:
-        raise RecordError(f"'{words}' is not a view.", f"Views are: {', '.join(View)}.") from None
-
-
-def _region(photograph: Photograph, words: str) -> Region:
-    numbers = words.replace(" ", "").split(",")
-    region = None
-    if len(numbers) == 4 and all(number.isdecimal() for number in numbers):
-        region = region_on(photograph, [int(number) for number in numbers])
-    if region is None:
+def _with(
+    photograph: Photograph, record: ObjectRecord, digest: str, said: Said, decider: Decider
+) -> Photograph:
+    """The photograph as described; what it shows of other pieces stays as it is."""
+    mine = tuple(d for d in photograph.depictions if d.object == record.id)
+    audience = said.released.get(digest)
+    row = RowSaid(
+        key=f"{LISTED}{photograph.sha256}",
+        place="edited by hand",
+        view=said.views.get(digest),
+        region=said.regions.get(digest),
+        caption=said.captions.get(digest),
+        audience=_besides(audience, photograph, record, decider) if audience is not None else None,
+    )
+    alone = msgspec.structs.replace(photograph, depictions=mine)
+    decision = decider.decide(row, KnownPhotograph(alone, held=True))
+    if decision.doubts:
         raise RecordError(
-            f"'{words}' is no region of a picture of {photograph.width} by {photograph.height}.",
-            "Write x,y,width,height in pixels from the top left, e.g. 120,80,400,600.",
+            f"The photograph {photograph.sha256[:8]} of {record.name}: "
+            f"{'; '.join(decision.doubts)}.",
+            "Nothing was changed.",
         )
-    return region
+    return with_review(photograph, decision.depictions)
 
 
-def region_on(photograph: Photograph, numbers: Sequence[int]) -> Region | None:
-    """The region of x, y, width, height on a picture; None where it does not lie on it."""
-    x, y, width, height = numbers
-    try:
-        return Region(
-            x=x,
-            y=y,
-            width=width,
-            height=height,
-            reference_width=photograph.width,
-            reference_height=photograph.height,
-        )
-    except ValueError:
-        return None
+def _besides(words: str, photograph: Photograph, record: ObjectRecord, decider: Decider) -> str:
+    """The audiences named, and those to whom it was let before.
+
+    Raises:
+        RecordError: where an audience is none, or is the owner, who sees all.
+    """
+    let = decider.audiences.named(words)
+    if isinstance(let, LetTo) and not let.owner_alone:
+        before = (a for d in photograph.depictions_of(record.id) for a in d.released)
+        return ", ".join(dict.fromkeys((*before, *let.audiences)))
+    why = let if isinstance(let, str) else "you see every photograph as it is"
+    raise RecordError(
+        f"The photograph {photograph.sha256[:8]} of {record.name} cannot be let to '{words}': "
+        f"{why}.",
+        "Nothing was changed. 'archivist review --sheet' also takes photographs back from others.",
+    )

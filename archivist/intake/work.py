@@ -20,7 +20,7 @@ from archivist.catalogue.sources import ImportedCell, add_imported, add_source, 
 from archivist.digests import Digests
 from archivist.intake.changed import changed_record
 from archivist.intake.contact_sheet.remembered import settle
-from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
+from archivist.intake.contact_sheet.reviewing import is_spoken_of, with_review
 from archivist.intake.drafts import completed
 from archivist.intake.proposal import (
     AddPhotograph,
@@ -216,9 +216,9 @@ class Work:
     def _depict(self, known: Photograph, other: Photograph) -> None:
         """Adds what `other` shows besides what `known` is known to show.
 
-        A photograph that a person has reviewed shows what they said, and no later guess.
+        A photograph of which a person has spoken shows what they said, and no later guess.
         """
-        if is_reviewed(known) and not is_reviewed(other):
+        if is_spoken_of(known) and not is_spoken_of(other):
             return
         shown = {d.object for d in known.depictions}
         new = tuple(
@@ -230,7 +230,8 @@ class Work:
             self.done.changed += 1
 
     def _describe(self, item: DescribeView) -> None:
-        """A view (and region) that a person named; a view reviewed since stays as it is."""
+        """A view that a person named, or a region: where a piece is says nothing of its view, and
+        is no review of it. A view reviewed since stays as it is."""
         known = self.catalogue.get(item.photograph, Photograph)
         if known is None:
             return
@@ -240,7 +241,7 @@ class Work:
                 view=item.view,
                 region=item.region or d.region,
                 certainty=Certainty.CERTAIN,
-                reviewed=True,
+                reviewed=item.region is None,
             )
             if d.object == item.object and not d.reviewed
             else d

@@ -64,7 +64,8 @@ class _Entry:
 
 
 class PhotoFolderReader:
-    """Walks a folder, its files in the order of their names. Never writes to it."""
+    """Walks a folder, its files in the order of their names. Never writes to it, never leaves it:
+    links are not followed out of it, and folders that links lead to within it are read once."""
 
     def sure(self, source: Path) -> float:
         """Of any folder; of a single file where it is named as a picture."""
@@ -77,14 +78,9 @@ class PhotoFolderReader:
         if not source.is_dir():
             yield _found(_Entry(source, source.name), ())
             return
-        seen: set[tuple[int, int]] = set()
-        waiting = [(source, "")]
-        while waiting:
-            folder, relative = waiting.pop()
-            loop = _seen_before(folder, seen)
-            if loop:
-                yield Trouble(place=relative or str(source), reason=loop, harmless=True)
-                continue
+        walk = _Walk(source)
+        while walk.waiting:
+            folder, relative = walk.waiting.pop()
             try:
                 with os.scandir(folder) as entries:
                     listed = sorted(entries, key=lambda entry: entry.name)
@@ -99,58 +95,93 @@ class PhotoFolderReader:
             folders: list[tuple[Path, str]] = []
             for entry in listed:
                 below = f"{relative}/{entry.name}" if relative else entry.name
-                trouble = _sort(entry, below, files, folders)
+                trouble = walk.sort(entry, below, files, folders)
                 if trouble is not None:
                     yield trouble
-            waiting.extend(reversed(folders))
+            walk.waiting.extend(reversed(folders))
             captions = _captions(files)
             for file in files:
                 yield _found(file, captions.get(file.relative, ()))
 
 
-def _seen_before(folder: Path, seen: set[tuple[int, int]]) -> str:
-    """Why a folder is not entered again; '' where it is new."""
-    try:
-        facts = folder.stat()
-    except OSError as problem:
-        return f"a link that leads nowhere ({problem.strerror})"
-    place = (facts.st_dev, facts.st_ino)
-    if facts.st_ino and place in seen:
-        return "a link to a folder that is read already; it is not read twice"
-    seen.add(place)
-    return ""
+class _Walk:
+    """The folders of one source that are still to be read, and what is entered at all."""
 
+    def __init__(self, source: Path) -> None:
+        self.root = source.resolve()
+        self.waiting: list[tuple[Path, str]] = [(source, "")]
 
-def _sort(
-    entry: os.DirEntry[str],
-    below: str,
-    files: list[_Entry],
-    folders: list[tuple[Path, str]],
-) -> Trouble | None:
-    """Puts an entry among the files or the folders, or says why it is neither."""
-    name = entry.name.casefold()
-    place = _readable(below)
-    try:
-        mode = entry.stat().st_mode
-    except OSError as problem:
-        reason = "a link that leads nowhere" if entry.is_symlink() else "it cannot be looked at"
-        return Trouble(place=place, reason=f"{reason} ({problem.strerror})")
-    if stat.S_ISDIR(mode):
-        if name in _FOLDERS_LEFT_OUT:
-            return Trouble(
-                place=place, reason=f"left out: {_FOLDERS_LEFT_OUT[name]}", harmless=True
-            )
-        folders.append((Path(entry.path), below))
+    def sort(
+        self,
+        entry: os.DirEntry[str],
+        below: str,
+        files: list[_Entry],
+        folders: list[tuple[Path, str]],
+    ) -> Trouble | None:
+        """Puts an entry among the files or the folders, or says why it is neither."""
+        name = entry.name.casefold()
+        place = _readable(below)
+        try:
+            mode = entry.stat().st_mode
+        except OSError as problem:
+            reason = "a link that leads nowhere" if entry.is_symlink() else "it cannot be looked at"
+            return Trouble(place=place, reason=f"{reason} ({problem.strerror})")
+        is_folder = stat.S_ISDIR(mode)
+        if is_folder or entry.is_symlink():
+            trouble = self._link(Path(entry.path), place, is_folder=is_folder)
+            if trouble is not None:
+                return trouble
+        if is_folder:
+            if name in _FOLDERS_LEFT_OUT:
+                return _left_out(Path(entry.path), place, _FOLDERS_LEFT_OUT[name])
+            folders.append((Path(entry.path), below))
+            return None
+        if not stat.S_ISREG(mode):
+            return Trouble(place=place, reason="it is no file but a device, a pipe or a socket")
+        if name in _LEFT_OUT:
+            return Trouble(place=place, reason=f"left out: {_LEFT_OUT[name]}", harmless=True)
+        if name.startswith("._") and _is_resource_fork(entry.path):
+            reason = "left out: what macOS keeps of a file on foreign disks"
+            return Trouble(place=place, reason=reason, harmless=True)
+        files.append(_Entry(Path(entry.path), below))
         return None
-    if not stat.S_ISREG(mode):
-        return Trouble(place=place, reason="it is no file but a device, a pipe or a socket")
-    if name in _LEFT_OUT:
-        return Trouble(place=place, reason=f"left out: {_LEFT_OUT[name]}", harmless=True)
-    if name.startswith("._") and _is_resource_fork(entry.path):
-        reason = "left out: what macOS keeps of a file on foreign disks"
-        return Trouble(place=place, reason=reason, harmless=True)
-    files.append(_Entry(Path(entry.path), below))
-    return None
+
+    def _link(self, path: Path, place: str, *, is_folder: bool) -> Trouble | None:
+        """Why a link is not followed, None where it is none or may be; a folder that lies elsewhere
+        than its path says is a link, whatever the system calls it."""
+        try:
+            there = path.resolve(strict=True)
+        except (OSError, RuntimeError) as problem:
+            return Trouble(place=place, reason=f"a link that leads nowhere ({problem})")
+        if not there.is_relative_to(self.root):
+            what = "folder" if is_folder else "file"
+            return Trouble(
+                place=place,
+                reason=f"a link to a {what} elsewhere ({there}), which was not taken in",
+                remedy="If it belongs to the archive, survey that place by itself.",
+            )
+        if is_folder and there != path.parent.resolve() / path.name:
+            reason = "a link to a folder that is read where it lies; it is not read twice"
+            return Trouble(place=place, reason=reason, harmless=True)
+        return None
+
+
+def _left_out(folder: Path, place: str, what: str) -> Trouble:
+    """That a folder is left out; where pictures are in it, how many and how to take them in."""
+    pictures = sum(
+        Path(name).suffix.lower() in PICTURES
+        for _, _, names in os.walk(folder)
+        for name in names
+        if not name.startswith("._")
+    )
+    if not pictures:
+        return Trouble(place=place, reason=f"left out: {what}", harmless=True)
+    one = pictures == 1
+    return Trouble(
+        place=place,
+        reason=f"left out with {pictures} picture{'s' * (not one)} in it: {what}",
+        remedy=f"To take {'it' if one else 'them'} in all the same, survey '{folder}' by itself.",
+    )
 
 
 def _is_resource_fork(path: str) -> bool:

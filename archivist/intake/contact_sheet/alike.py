@@ -11,7 +11,7 @@ import msgspec
 from archivist.intake.contact_sheet.deciding import Decider, Decision
 from archivist.intake.contact_sheet.places import KnownPhotograph, Photographs, Segments
 from archivist.intake.contact_sheet.reading import RowSaid, is_no
-from archivist.intake.contact_sheet.reviewing import is_reviewed
+from archivist.intake.contact_sheet.reviewing import is_spoken_of
 from archivist.intake.proposal import ReviewPhotograph
 from archivist.model import Certainty, Depiction, View
 
@@ -97,7 +97,7 @@ class Alike:
     ) -> Iterator[tuple[KnownPhotograph, Segments]]:
         """Those of whom nobody has spoken; each once."""
         for twin, place in twins:
-            if twin.photograph.id not in spoken and not is_reviewed(twin.photograph):
+            if twin.photograph.id not in spoken and not is_spoken_of(twin.photograph):
                 spoken.add(twin.photograph.id)
                 yield twin, place
 

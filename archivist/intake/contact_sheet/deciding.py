@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import datetime
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import msgspec
 
+from archivist.intake.audiences import Audiences
 from archivist.intake.contact_sheet.clocks import stated_time
-from archivist.intake.contact_sheet.layout import HEADINGS, OWNER_ONLY, Part
+from archivist.intake.contact_sheet.layout import HEADINGS, Part
 from archivist.intake.contact_sheet.pieces import Meant, Pieces
 from archivist.intake.contact_sheet.places import KnownPhotograph, Photographs
 from archivist.intake.contact_sheet.reading import RowSaid, is_no
+from archivist.intake.contact_sheet.regions import region_on
 from archivist.intake.contact_sheet.reviewing import says_the_same
 from archivist.intake.pictures.taken import CAMERA, put_right
-from archivist.intake.viewing import region_on
 from archivist.intake.views import view_in
 from archivist.model import Certainty, Depiction, Photograph, Region, Source, TakenAt, View
 from archivist.reading.tables import Tables
@@ -25,8 +26,6 @@ _PLACED = re.compile(
     r"(?:(?P<piece>[^=:;/\n]*?)\s*[=:]\s*)?"
     r"(?P<x>\d+)\s*[,;x ]\s*(?P<y>\d+)\s*[,;x ]\s*(?P<w>\d+)\s*[,;x ]\s*(?P<h>\d+)"
 )
-_KEPT_BACK = frozenset({OWNER_ONLY, "only me", "me", "nobody", "no one", "none"})
-_EVERYBODY = frozenset({"everybody", "everyone", "all", "anybody"})
 
 
 @dataclass
@@ -55,17 +54,21 @@ class Decider:
         self,
         pieces: Pieces,
         tables: Tables,
-        audiences: Collection[str],
+        audiences: Audiences,
         photographs: Photographs | None = None,
     ) -> None:
         """`photographs` are those of which one may be said to be a copy."""
         self.pieces = pieces
         self.tables = tables
         self.photographs = photographs or Photographs()
-        self.audiences = {name.casefold(): name for name in audiences}
+        self.audiences = audiences
 
     def decide(self, said: RowSaid, known: KnownPhotograph, source: str = "") -> Decision:
-        """The depictions of `known` that the row changes; `source` is the list's UUID."""
+        """The depictions of `known` that the row changes; `source` is the list's UUID.
+
+        Only who names the view, or says that the photograph shows what is held of it, has reviewed
+        it: a caption, a place, a piece or an audience is said of what nobody need have looked at.
+        """
         decision = Decision()
         origin = Source(source=source, row=said.key, place=said.place)
         decision.taken = _time(said, known.photograph, origin, decision.doubts)
@@ -86,6 +89,13 @@ class Decider:
         audiences = self._audiences(said, targets, decision)
         seen = self._seen_before(said, shown)
         refused = said.shows is not None and is_no(said.shows)
+        confirmed = bool(said.shows and said.shows.strip())
+
+        def sure(old: Depiction, viewed: bool) -> Certainty:
+            """As sure as before, where neither piece nor view was spoken of."""
+            spoken = said.piece is not None or confirmed or viewed
+            return Certainty.CERTAIN if spoken else old.certainty
+
         changed = []
         for target in targets:
             old = shown.get(target) or Depiction(object=target, view=seen)
@@ -94,11 +104,11 @@ class Decider:
                 view=views.get(target, old.view),
                 region=regions.get(target, old.region),
                 caption=captions.get(target, old.caption),
-                certainty=Certainty.REJECTED if refused else Certainty.CERTAIN,
-                reviewed=True,
+                certainty=Certainty.REJECTED if refused else sure(old, target in views),
+                reviewed=old.reviewed or confirmed or target in views,
                 **audiences.get(target, {}),
             )
-            if not says_the_same(new, old):
+            if target not in shown or not says_the_same(new, old):
                 words = said.view or said.piece or said.region or old.as_stated
                 changed.append(msgspec.structs.replace(new, source=origin, as_stated=words))
         if said.piece is not None:
@@ -231,18 +241,11 @@ class Decider:
             return {}
         changes: dict[str, dict[str, object]] = {}
         for target, words in self._by_piece(said.audience, targets).items():
-            names = [n for n in (p.strip().casefold() for p in re.split(r"[,/&]", words)) if n]
-            if any(name in _KEPT_BACK for name in names):
-                changes[target] = {"private": True, "released": ()}
-                continue
-            known = ["public" if name in _EVERYBODY else name for name in names]
-            unknown = [name for name in known if name not in self.audiences]
-            if unknown:
-                there = ", ".join(sorted(self.audiences.values()))
-                decision.doubts.append(f"there is no audience '{unknown[0]}'; there are {there}")
-                continue
-            released = tuple(dict.fromkeys(self.audiences[name] for name in known))
-            changes[target] = {"private": False, "released": released}
+            let = self.audiences.named(words)
+            if isinstance(let, str):
+                decision.doubts.append(let)
+            else:
+                changes[target] = {"private": let.owner_alone, "released": let.audiences}
         return changes
 
 

@@ -10,7 +10,8 @@ import msgspec
 
 from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
-from archivist.hooks import AudienceDescription, FoundRow, Trouble
+from archivist.hooks import FoundRow, Trouble
+from archivist.intake.audiences import audiences_of
 from archivist.intake.choose import waiting_proposals
 from archivist.intake.contact_sheet.corrected import (
     corrected,
@@ -28,12 +29,8 @@ from archivist.intake.contact_sheet.list_intake import ListIntake
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import add_proposed, photographs_known
 from archivist.intake.contact_sheet.regrouped import regrouped, said_of_photographs
-from archivist.intake.contact_sheet.remembered import (
-    AUDIENCES,
-    anything_remembered,
-    copies_said,
-)
-from archivist.intake.contact_sheet.reviewing import is_reviewed, time_is_reviewed
+from archivist.intake.contact_sheet.remembered import anything_remembered, copies_said
+from archivist.intake.contact_sheet.reviewing import is_spoken_of, time_is_reviewed
 from archivist.intake.pictures.findings import Findings
 from archivist.intake.proposal import (
     AddPhotograph,
@@ -134,18 +131,11 @@ def _reviewed(archive: Archive, found: Findings) -> list[Photograph]:
     """The photographs among those found that the archive has and of whom a person spoke."""
     digests = dict.fromkeys(file.sha256 for file in found.photographs if file.known)
     held = (p for sha256 in digests for p in archive.catalogue.keyed(Photograph, sha256)[:1])
-    return [p for p in held if not p.withdrawn and (is_reviewed(p) or time_is_reviewed(p))]
+    return [p for p in held if not p.withdrawn and (is_spoken_of(p) or time_is_reviewed(p))]
 
 
 def _preferred(photograph: Photograph) -> TakenAt:
     return next(taken for taken in photograph.taken if taken.preferred)
-
-
-def audiences_of(archive: Archive, plugins: Plugins) -> tuple[str, ...]:
-    """The names of all audiences of an archive."""
-    described = plugins.of("audience", AudienceDescription)
-    names = (*AUDIENCES, *archive.settings.audiences, *(d.name for d in described))
-    return tuple(dict.fromkeys(names))
 
 
 def _waiting(archive: Archive) -> list[Proposal]:
@@ -169,7 +159,7 @@ def _unreviewed(archive: Archive, items: Iterable[AnyItem]) -> list[AnyItem]:
     for item in items:
         if isinstance(item, LinkPhotograph):
             photograph = archive.catalogue.get(item.photograph, Photograph)
-            if photograph is not None and is_reviewed(photograph):
+            if photograph is not None and is_spoken_of(photograph):
                 continue
         kept.append(item)
     return kept

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
 import msgspec
 
 from archivist.catalogue.catalogue import Catalogue
+from archivist.intake.audiences import Audiences
 from archivist.intake.contact_sheet.deciding import Decider
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import Photographs
 from archivist.intake.contact_sheet.remembered import remembered_rows, spoken_of
 from archivist.intake.contact_sheet.reviewing import (
-    is_reviewed,
+    is_spoken_of,
     time_is_reviewed,
     with_review,
 )
@@ -44,7 +45,7 @@ def recalled(
     tables: Tables,
     known: Photographs,
     pieces: Pieces,
-    audiences: Collection[str],
+    audiences: Audiences,
 ) -> Reviews:
     """What lists that were taken in say of photographs that are proposed."""
     decider = Decider(pieces, tables, audiences, known)
@@ -112,7 +113,7 @@ def _originals_freed(items: list[AnyItem], said: Reviews) -> list[AnyItem]:
 def still_open(questions: Iterable[Asked], items: Sequence[AnyItem]) -> list[Asked]:
     """The questions that are not settled by what a person has said of the photographs."""
     added = [item.photograph for item in items if isinstance(item, AddPhotograph)]
-    reviewed = {p.id for p in added if is_reviewed(p)}
+    reviewed = {p.id for p in added if is_spoken_of(p)}
     timed = {p.id for p in added if time_is_reviewed(p)}
     placed = {
         f"regions\n{p.sha256}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import msgspec
@@ -11,6 +11,7 @@ import msgspec
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import imported
 from archivist.hooks import FoundRow, Trouble
+from archivist.intake.audiences import Audiences
 from archivist.intake.contact_sheet.alike import Alike, of_folders
 from archivist.intake.contact_sheet.clocks import with_clocks
 from archivist.intake.contact_sheet.deciding import Decider, Decision
@@ -27,7 +28,12 @@ from archivist.intake.contact_sheet.layout import (
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import KnownPhotograph, Photographs
 from archivist.intake.contact_sheet.reading import RowSaid, said_in
-from archivist.intake.contact_sheet.reviewing import is_reviewed, says_the_same
+from archivist.intake.contact_sheet.reviewing import (
+    is_reviewed,
+    is_said,
+    is_spoken_of,
+    says_the_same,
+)
 from archivist.intake.proposal import Asked, Choice, ReviewPhotograph
 from archivist.intake.rows import by_row
 from archivist.model import Certainty
@@ -63,7 +69,7 @@ class ListIntake:
         known: Photographs,
         pieces: Pieces,
         tables: Tables,
-        audiences: Collection[str],
+        audiences: Audiences,
     ) -> None:
         """`source` is the UUID of the list, `name` that of its file."""
         self.source = source
@@ -121,7 +127,7 @@ class ListIntake:
         if not news and not decision.doubts and not decision.open and not row.is_of_pieces:
             self.result.unchanged += 1
             return decision
-        settled = not news and is_reviewed(known.photograph)
+        settled = not news and is_spoken_of(known.photograph)
         for doubt in decision.doubts:
             self._trouble(row, doubt, "The rest of the row was used. Correct it and hand it back.")
         if decision.open:
@@ -190,6 +196,9 @@ class ListIntake:
         if self._taken(row) is not None:
             self.result.unchanged += 1
             return
+        let = self.decider.audiences.named(row.audience or "")
+        if isinstance(let, str):
+            self._trouble(row, let, "Correct it and hand the list back before they are taken in.")
         self._waiting.append(row)
         self.result.items.append(
             self._item(
@@ -237,10 +246,10 @@ class ListIntake:
 
     def _conflicts(self, row: RowSaid, known: KnownPhotograph, decision: Decision) -> bool:
         """Whether the archive holds, by a person's word since, something else than the row says."""
-        if not known.held or not is_reviewed(known.photograph):
+        if not known.held or not is_spoken_of(known.photograph):
             return False
         if not row.own:
-            held = {d.object: d for d in reversed(known.depictions) if d.reviewed}
+            held = {d.object: d for d in reversed(known.depictions) if is_said(d)}
             return any(
                 (old := held.get(new.object)) is not None
                 and not says_the_same(old, new)

@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.holdings import occurrences
 from archivist.errors import SelectionError
+from archivist.intake.audiences import Audiences
 from archivist.intake.contact_sheet.deciding import Decider
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import KnownPhotograph
 from archivist.intake.contact_sheet.reading import RowSaid
+from archivist.intake.contact_sheet.regions import region_on
 from archivist.intake.proposal import (
     AddPhotograph,
     Asked,
@@ -19,7 +21,6 @@ from archivist.intake.proposal import (
     Proposal,
     ReviewPhotograph,
 )
-from archivist.intake.viewing import region_on
 from archivist.model import Certainty, ObjectRecord, Photograph
 from archivist.reading.tables import Tables, load_tables
 
@@ -49,7 +50,7 @@ class Placing:
     ) -> None:
         """`photographs` are by SHA-256."""
         self._photographs = photographs
-        self._decider = Decider(pieces, tables, ())
+        self._decider = Decider(pieces, tables, Audiences())
 
     def about(self, question: Asked) -> PlacedPhotograph | None:
         """The photograph that a question is about, None where it is gone."""

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 import msgspec
 
 from archivist.intake.contact_sheet.corrected import SAID
+from archivist.intake.contact_sheet.reviewing import is_spoken_of
 from archivist.intake.pictures.findings import Findings, Group, PictureFile
 from archivist.intake.shown import least_sure
 from archivist.model import Certainty, Depiction, Photograph
@@ -16,13 +17,13 @@ Shown = Mapping[str, tuple[Depiction, ...]]
 
 
 def said_of_photographs(photographs: Iterable[Photograph]) -> dict[str, tuple[Depiction, ...]]:
-    """What is reviewed of photographs, by digest; those of whom nobody spoke are left out."""
+    """What people say that photographs show, by digest; those of whom nobody spoke left out."""
     return {
         photograph.sha256: tuple(
             d for d in photograph.depictions if d.certainty is not Certainty.REJECTED
         )
         for photograph in photographs
-        if any(depiction.reviewed for depiction in photograph.depictions)
+        if is_spoken_of(photograph)
     }
 
 

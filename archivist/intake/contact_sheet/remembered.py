@@ -10,6 +10,7 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import STANDS, Catalogue
 from archivist.catalogue.holdings import occurrences
 from archivist.catalogue.sources import sources
+from archivist.intake.audiences import audiences_of
 from archivist.intake.contact_sheet.clocks import with_clocks
 from archivist.intake.contact_sheet.deciding import Decider, names_a_picture
 from archivist.intake.contact_sheet.pieces import Pieces
@@ -19,12 +20,11 @@ from archivist.intake.contact_sheet.places import (
     photographs_known,
 )
 from archivist.intake.contact_sheet.reading import RowSaid, said_again
-from archivist.intake.contact_sheet.reviewing import is_reviewed, with_review
+from archivist.intake.contact_sheet.reviewing import is_spoken_of, with_review
+from archivist.intake.vocabulary import tables_of
 from archivist.model import ObjectRecord, Photograph
-from archivist.reading.tables import Tables, load_tables
-
-AUDIENCES = ("owner", "buyer", "public")
-"""Those that every archive has; settings and plugins add more."""
+from archivist.plugins import load_plugins
+from archivist.reading.tables import Tables
 
 
 @dataclass(frozen=True)
@@ -70,24 +70,22 @@ def settle(archive: Archive, action: Action, fresh: Collection[str]) -> int:
     catalogue = archive.catalogue
     if not fresh or not anything_remembered(catalogue):
         return 0
-    tables = load_tables()
-    if archive.settings.conventions:
-        tables = tables.with_conventions(archive.settings.conventions)
+    plugins = load_plugins()
+    tables = tables_of(archive, plugins)
     known = Photographs()
     locations = {source.id: source.location for source in sources(catalogue)}
     for photograph_id in fresh:
         photograph = catalogue.get(photograph_id, Photograph)
-        if photograph is None or is_reviewed(photograph):
+        if photograph is None or is_spoken_of(photograph):
             continue
         known.add(photograph, held=True)
         for place in occurrences(catalogue, sha256=photograph.sha256):
             known.add_place(photograph.sha256, locations.get(place.source, ""), place.path)
-    audiences = (*AUDIENCES, *archive.settings.audiences)
     rows = list(remembered_rows(catalogue, tables))
     copies = any(row.said.copy for row in rows)
     everything = photographs_known(catalogue) if copies else known
     pieces = Pieces(catalogue.all(ObjectRecord), tables)
-    decider = Decider(pieces, tables, audiences, everything)
+    decider = Decider(pieces, tables, audiences_of(archive, plugins), everything)
     changed = 0
     for row in rows:
         about = spoken_of(row, known)

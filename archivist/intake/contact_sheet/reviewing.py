@@ -8,10 +8,26 @@ import msgspec
 
 from archivist.model import Certainty, Depiction, Photograph, TakenAt
 
+LISTED = "photograph\n"
+"""How the keys of rows begin that speak of photographs."""
+
 
 def is_reviewed(photograph: Photograph) -> bool:
-    """Whether a person has said of any piece that the photograph shows it, or does not."""
+    """Whether a person has confirmed of any piece the view in which the photograph shows it, or
+    said that it does not."""
     return any(depiction.reviewed for depiction in photograph.depictions)
+
+
+def is_spoken_of(photograph: Photograph) -> bool:
+    """Whether a person has said which pieces the photograph shows, the view confirmed or not: no
+    later guess takes the place of that."""
+    return any(map(is_said, photograph.depictions))
+
+
+def is_said(depiction: Depiction) -> bool:
+    """Whether a depiction is as a person says: reviewed, or of a list or an edit."""
+    source = depiction.source
+    return depiction.reviewed or (source is not None and source.row.startswith(LISTED))
 
 
 def time_is_reviewed(photograph: Photograph) -> bool:

@@ -387,17 +387,19 @@ def test_a_spreadsheet_of_another_kind_is_refused_and_leaves_nothing_behind(
 
 
 def test_the_sheet_of_an_applied_proposal_shows_what_the_archive_holds(
-    archive: Archive, waiting: Path
+    archive: Archive, plugins: Plugins, waiting: Path
 ) -> None:
     proposal: Proposal = read_proposal(waiting)
     apply_(archive, waiting)
     foot = archive.catalogue.object_named("HW 1")
     photograph = archive.catalogue.photographs_of(foot.id)[0]
-    from archivist.intake.viewing import Said, reviewed
+    from archivist.intake.viewing import Said, described
 
     with archive.catalogue.action("edit", "Ines Tidewell", "") as action:
-        said = Said(captions={photograph.sha256: "As held now"})
-        for changed in reviewed(archive.catalogue, foot, said):
+        said = Said(
+            captions={photograph.sha256: "As held now"}, views={photograph.sha256: "foot rim"}
+        )
+        for changed in described(archive, foot, said, plugins):
             action.save(changed)
     lines = {line.sha256: line for line in sheet_of(archive, proposal, "x").lines}
     assert cells_of(lines[photograph.sha256])[HEADINGS[Part.SHOWS]] == "yes"
@@ -531,7 +533,7 @@ def test_the_workbook_itself_comes_back_as_spreadsheet_programs_save_it(
 def test_an_edit_of_the_sheet_and_one_in_the_archive_become_a_question(
     archive: Archive, plugins: Plugins, waiting: Path, tmp_path: Path
 ) -> None:
-    from archivist.intake.viewing import Said, reviewed
+    from archivist.intake.viewing import Said, described
 
     done = written(archive, waiting)
     apply_(archive, waiting)
@@ -539,7 +541,7 @@ def test_an_edit_of_the_sheet_and_one_in_the_archive_become_a_question(
     shown = photographs_shown(archive)["HW 1/b.jpg"]["HW 1"]
     (photograph,) = (p for p in archive.catalogue.photographs_of(bowl.id) if shown in p.depictions)
     with archive.catalogue.action("edit", "Ines Tidewell", "") as action:
-        for changed in reviewed(archive.catalogue, bowl, Said(views={photograph.sha256: "side"})):
+        for changed in described(archive, bowl, Said(views={photograph.sha256: "side"}), plugins):
             action.save(changed)
 
     def edit(row: dict[str, str]) -> dict[str, str]:

@@ -16,6 +16,7 @@ from archivist.intake.proposal import AddPhotograph, ReviewPhotograph, read_prop
 from archivist.intake.survey import Told
 from archivist.intake.work import Applied
 from archivist.model import Certainty, Depiction, ObjectRecord, Photograph, View
+from archivist.plugins import Plugins
 from archivist.reading.tables import load_tables
 
 Write = Callable[..., Path]
@@ -345,9 +346,15 @@ def test_the_same_for_series_in_one_folder(
 
 
 def test_what_a_person_said_in_the_archive_since_is_asked_about(
-    archive: Archive, look: Look, take_in: Take, sheet: Write, stock: Path, photographs: Path
+    archive: Archive,
+    plugins: Plugins,
+    look: Look,
+    take_in: Take,
+    sheet: Write,
+    stock: Path,
+    photographs: Path,
 ) -> None:
-    from archivist.intake.viewing import Said, reviewed
+    from archivist.intake.viewing import Said, described
 
     take_in(stock)
     take_in(photographs)
@@ -356,7 +363,7 @@ def test_what_a_person_said_in_the_archive_since_is_asked_about(
         p.sha256 for p in archive.catalogue.photographs_of(bowl.id) if len(p.depictions) == 1
     )
     with archive.catalogue.action("edit", "Ines Tidewell", "") as action:
-        for photograph in reviewed(archive.catalogue, bowl, Said(views={sha256: "mouth"})):
+        for photograph in described(archive, bowl, Said(views={sha256: "mouth"}), plugins):
             action.save(photograph)
     told = look(sheet([["File", "View", "SHA-256"], ["x.jpg", "base", sha256]], "late.csv"))
     (question,) = told.proposal.questions

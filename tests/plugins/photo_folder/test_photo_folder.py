@@ -54,6 +54,56 @@ def test_a_link_that_leads_nowhere_is_named(tmp_path: Path) -> None:
     assert "leads nowhere" in trouble.reason
 
 
+@POSIX
+def test_a_link_out_of_the_folder_is_named_with_where_it_leads_and_not_followed(
+    tmp_path: Path,
+) -> None:
+    make(tmp_path / "stock/a.jpg")
+    make(tmp_path / "stock/b/c.jpg")
+    private = make(tmp_path / "private/letter.jpg")
+    (tmp_path / "stock/folder").symlink_to(tmp_path / "private", target_is_directory=True)
+    (tmp_path / "stock/b/file.jpg").symlink_to(private)
+    (tmp_path / "stock/again").symlink_to(tmp_path / "stock/folder", target_is_directory=True)
+    (tmp_path / "stock/within.jpg").symlink_to(tmp_path / "stock/a.jpg")
+    files, troubles = read(tmp_path / "stock")
+    assert set(files) == {"a.jpg", "b/c.jpg", "within.jpg"}
+    named = {t.place: t for t in troubles}
+    assert set(named) == {"folder", "b/file.jpg", "again"}
+    assert all(str(tmp_path / "private") in t.reason and not t.harmless for t in troubles)
+    assert all("survey that place" in t.remedy for t in troubles)
+
+
+@POSIX
+def test_a_folder_that_a_link_within_leads_to_keeps_its_own_path(tmp_path: Path) -> None:
+    make(tmp_path / "z/a.jpg")
+    (tmp_path / "b").symlink_to(tmp_path / "z", target_is_directory=True)
+    files, (trouble,) = read(tmp_path)
+    assert set(files) == {"z/a.jpg"}
+    assert (trouble.place, trouble.harmless) == ("b", True)
+
+
+@POSIX
+def test_a_source_that_is_itself_a_link_is_what_was_asked_for(tmp_path: Path) -> None:
+    make(tmp_path / "there/a.jpg")
+    (tmp_path / "here").symlink_to(tmp_path / "there", target_is_directory=True)
+    files, troubles = read(tmp_path / "here")
+    assert (set(files), troubles) == ({"a.jpg"}, [])
+
+
+def test_a_folder_that_is_left_out_with_pictures_in_it_says_how_many_and_how_to_take_them(
+    tmp_path: Path,
+) -> None:
+    for name in ("$RECYCLE.BIN/S-1/a.jpg", "$RECYCLE.BIN/b.NEF", ".Trashes/notes.txt", "c.jpg"):
+        make(tmp_path / name)
+    files, troubles = read(tmp_path)
+    assert set(files) == {"c.jpg"}
+    bin_, empty = sorted(troubles, key=lambda t: t.place)
+    assert ("2 pictures" in bin_.reason, bin_.harmless) == (True, False)
+    assert str(tmp_path / "$RECYCLE.BIN") in bin_.remedy
+    assert empty.harmless
+    assert set(read(tmp_path / "$RECYCLE.BIN")[0]) == {"S-1/a.jpg", "b.NEF"}
+
+
 def test_an_unreadable_folder_is_named_and_the_rest_is_read(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -122,7 +172,7 @@ def test_words_in_text_files_beside_pictures_are_their_captions(tmp_path: Path) 
         (".DS_Store", b"x"),
         ("desktop.ini", b"x"),
         ("._IMG_1.JPG", b"\x00\x05\x16\x07rest"),
-        ("__MACOSX/x.jpg", b"x"),
+        ("__MACOSX/._x.jpg", b"x"),
     ],
 )
 def test_what_systems_keep_for_themselves_is_named_and_left_out(

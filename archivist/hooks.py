@@ -28,6 +28,7 @@ from typing import BinaryIO, Protocol
 
 import pluggy
 
+from archivist.content import ByteSource, Content, checked_content
 from archivist.imaging.colour.values import Reading
 from archivist.model import Depiction, ObjectRecord, Party, Photograph, Region, Value, View
 from archivist.signing import Seal, Signer
@@ -75,8 +76,9 @@ class ArchiveFacts:
 class DisclosedPhotograph:
     """One picture of a piece, as the audience may see it.
 
-    `path` is the file to read and hand on: the original for the owner, a clean copy (or the crop
-    of the piece out of a group) for others; `sha256`, `sha512`, `size`, `width`, `height` are of
+    It is the original for the owner, a clean copy (or the crop of the piece out of a group) for
+    others. `content` gives its bytes, and `Package.copy` hands them on, both compared with their
+    digest; `path` is where the file lies. `sha256`, `sha512`, `size`, `width`, `height` are of
     that file, `original_sha256` of the original. `name` is a file name that is legal everywhere;
     `how` says what was done to a copy, empty for an original. `region` is the part that shows the
     piece, None where all of it does. `colours_kept` is the file in which its colours are kept once
@@ -99,7 +101,15 @@ class DisclosedPhotograph:
     how: str = ""
     colours_kept: Path | None = None
 
-    def colours(self, small: Path | None = None) -> Reading:
+    def content(self) -> Content:
+        """The whole file, read once and compared with its digest: what to decode or to write.
+
+        Raises:
+            FixityError: where it is not what was recorded; nothing of it may be given out.
+        """
+        return checked_content(self.path, self.sha256)
+
+    def colours(self, small: ByteSource | None = None) -> Reading:
         """The colours of the glaze as this picture shows it, or why they cannot be told.
 
         `small` is a picture of all of this one, if there is one that is decoded more quickly. Of a
@@ -108,7 +118,9 @@ class DisclosedPhotograph:
         """
         from archivist.imaging.colour.kept import reading
 
-        source = small if small is not None and self.region is None else self.path
+        def source() -> ByteSource:
+            return self.content() if small is None or self.region is not None else small
+
         return reading(
             source,
             region=self.region,
@@ -122,7 +134,8 @@ class PayloadFile:
     """A file of the archive itself, as the owner's packages hold it.
 
     `path` is relative, with forward slashes; `source` is the file to read, or `content` the bytes
-    where there is none; the digests are known beforehand or empty.
+    where there is none; the digests are known beforehand or empty. `missing` says why there is
+    neither: the archive's own is damaged. What is missing is not written, and listed.
     """
 
     path: str
@@ -130,6 +143,7 @@ class PayloadFile:
     content: bytes = b""
     sha256: str = ""
     sha512: str = ""
+    missing: str = ""
 
 
 @dataclass(frozen=True)
@@ -187,6 +201,17 @@ class WrittenFile:
     sha256: str
     sha512: str
 
+    def content(self) -> Content:
+        """Its bytes, compared with the digest under which it was written.
+
+        Raises:
+            FixityError: where they are others.
+        """
+        return checked_content(self.location, self.sha256, _WRITTEN_ANEW)
+
+
+_WRITTEN_ANEW = "It is written again where its folder is deleted and released to once more."
+
 
 class Package(Protocol):
     """What an exporter writes into. Every byte is digested as it is written.
@@ -198,8 +223,15 @@ class Package(Protocol):
     def write(self, path: str, content: bytes | str) -> WrittenFile:
         """Writes `content` (text as UTF-8) to `path`."""
 
-    def copy(self, path: str, source: Path) -> WrittenFile:
-        """Copies the file `source` to `path`. Threads may do so at once, for different paths."""
+    def copy(self, path: str, source: Path, sha256: str = "") -> WrittenFile:
+        """Copies the file `source` to `path`. Threads may do so at once, for different paths.
+
+        A digest that is given is compared as the bytes pass, as is that of every photograph of the
+        piece; where it is another, `FixityError` is raised and nothing of the file is written.
+        """
+
+    def left_out(self, path: str, reason: str) -> None:
+        """Tells the owner of a file that should be there and is not: the run is not whole."""
 
     def open(self, path: str) -> AbstractContextManager[BinaryIO]:
         """Opens `path` for writing; the file counts once the block ends without an error."""
@@ -260,7 +292,8 @@ class FixityReport:
     """What a fixity check found: how much was looked at, and everything that is not right.
 
     `unlisted` are files that may be there and that no digest covers, so that nothing can be said
-    of them.
+    of them. `left_out` is what the package says of itself that it lacks, with the reason, since it
+    was damaged when the package was made.
     """
 
     kind: str
@@ -269,6 +302,7 @@ class FixityReport:
     problems: tuple[FixityProblem, ...] = ()
     remarks: tuple[str, ...] = ()
     unlisted: tuple[str, ...] = ()
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

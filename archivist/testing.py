@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import msgspec
@@ -187,6 +188,15 @@ def sample_photograph(
     )
 
 
+def with_picture(
+    photograph: DisclosedPhotograph, path: Path, **changes: object
+) -> DisclosedPhotograph:
+    """The photograph with the file at `path` in the place of its own, and other `changes`."""
+    found = digest_file(path)
+    digests = {"sha256": found.sha256, "sha512": found.sha512, "size": found.size}
+    return replace(photograph, path=path, **{**digests, **changes})  # type: ignore[arg-type]
+
+
 def sample_piece(
     folder: Path, record: ObjectRecord = BOWL, views: Sequence[View] = (View.OVERALL, View.MARK)
 ) -> Piece:
@@ -237,7 +247,8 @@ def export(
         made: list[WrittenFile] = []
         notes: list[str] = []
         for piece in selection.pieces():
-            package = FolderPackage(root, tuple(by_piece.get(piece.slug, ())))
+            known = {photo.path: photo.sha256 for photo in piece.photographs}
+            package = FolderPackage(root, tuple(by_piece.get(piece.slug, ())), known=known)
             exporter.export_piece(piece, selection, package)
             mine = [_under(description.name, file) for file in package.written]
             by_piece.setdefault(piece.slug, []).extend(mine)

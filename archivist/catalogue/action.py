@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from archivist.catalogue.entities import Entity, kind_of
 from archivist.catalogue.index import index
+from archivist.catalogue.stored import WORDS
 from archivist.errors import ConflictError
 from archivist.model import ObjectRecord, canonical_json
 
@@ -59,7 +60,7 @@ class Action:
         """
         kind = kind_of(entity)
         row = self._execute(
-            "SELECT current.kind, version.number, version.json FROM current "
+            f"SELECT current.kind, version.number, {WORDS} FROM current "
             "JOIN version USING (entity, number) WHERE entity = ?",
             (entity.id,),
         ).fetchone()
@@ -71,7 +72,7 @@ class Action:
         if isinstance(entity, ObjectRecord) and entity.merged_into:
             self._refuse_circle(entity)
         content = canonical_json(entity)
-        if row is not None and row["json"].encode("utf-8") == content:
+        if row is not None and row["json"] == content:
             return False
         number = row["number"] + 1 if row is not None else 1
         self.run(

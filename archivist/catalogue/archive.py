@@ -17,6 +17,7 @@ from archivist.catalogue.settings import (
     read_settings,
     write_new_settings,
 )
+from archivist.content import MENDING, Content, checked_content
 from archivist.errors import ArchiveError, FixityError, SettingsError
 from archivist.model import Rights
 
@@ -141,8 +142,16 @@ class Archive:
     ) -> None:
         self.catalogue.close()
 
+    def original_content(self, sha256: str) -> Content:
+        """The bytes of the original of that digest, compared with it.
+
+        Raises:
+            FixityError: where the archive does not know it, or it is gone or damaged.
+        """
+        return checked_content(self.original_path(sha256), sha256)
+
     def original_path(self, sha256: str) -> Path:
-        """Where the original of that digest lies.
+        """Where the original of that digest lies; whoever wants its bytes asks for its content.
 
         Raises:
             FixityError: where the archive does not know it, or the file is gone.
@@ -152,7 +161,6 @@ class Archive:
         if known is None or not path.is_file():
             raise FixityError(
                 f"The original {sha256} is not in {self.store.folder}.",
-                "'archivist fixity' lists everything that is missing; put the file back from a "
-                "copy of the archive.",
+                MENDING,
             )
         return path

@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeVar, cast
 
 import msgspec
 
 from archivist.catalogue.action import Action, ActionFacts
 from archivist.catalogue.database import can_be_written, open_database
 from archivist.catalogue.entities import KINDS, Entity, folded, kind_of
-from archivist.errors import ArchiveError, SelectionError
+from archivist.catalogue.stored import WORDS, entity_of
+from archivist.errors import ArchiveError, FixityError, SelectionError
 from archivist.model import (
     ObjectRecord,
     Party,
     Photograph,
-    from_json,
 )
 
 EntityType = TypeVar("EntityType", ObjectRecord, Photograph, Party)
@@ -39,12 +39,24 @@ class Version:
     kind: str
     number: int
     action: ActionFacts
-    json: str
+    json: bytes
     sha256: str
 
     def value(self) -> Entity:
-        """What this version says."""
-        return from_json(self.json, KINDS[self.kind])
+        """What this version says.
+
+        Raises:
+            FixityError: where it is damaged.
+        """
+        return entity_of(
+            {
+                "entity": self.entity,
+                "kind": self.kind,
+                "number": self.number,
+                "json": self.json,
+                "sha256": self.sha256,
+            }
+        )
 
 
 _ACTION_COLUMNS = """
@@ -53,6 +65,8 @@ _ACTION_COLUMNS = """
     (SELECT later.number FROM action AS later WHERE later.undoes = action.id) AS undone_by
 """
 
+
+_VERSION_COLUMNS = f"version.entity, version.kind, version.number, version.sha256, {WORDS}"
 
 STANDS = """
     (WITH RECURSIVE undoing (id, depth) AS (
@@ -65,13 +79,18 @@ STANDS = """
 
 
 class Catalogue:
-    """Everything known, in one database file. Reading needs nothing; changing needs an action."""
+    """Everything known, in one database file. Reading needs nothing; changing needs an action.
+
+    `damaged` are the things, by kind and UUID, that were passed over because their words are not
+    what was recorded.
+    """
 
     def __init__(self, path: Path, now: Callable[[], str] = utc_now) -> None:
         self.path = path
         self.now = now
         self.writable = can_be_written(path)
         self.connection = open_database(path)
+        self.damaged: dict[tuple[str, str], FixityError] = {}
 
     def close(self) -> None:
         """Leaves the catalogue as one file."""
@@ -124,30 +143,50 @@ class Catalogue:
     # Reading what is held now
 
     def get(self, entity: str, type_: type[EntityType]) -> EntityType | None:
-        """The current version of that UUID, a merged record giving the one that took it over."""
+        """The current version of that UUID, a merged record giving the one that took it over.
+
+        Raises:
+            FixityError: where it is damaged.
+        """
         row = self.connection.execute(
-            "SELECT json FROM current JOIN version USING (entity, number) "
-            "WHERE entity = ? AND current.kind = ?",
-            (entity, _kind_of_type(type_)),
+            f"{_CURRENT} WHERE entity = ? AND current.kind = ?", (entity, _kind_of_type(type_))
         ).fetchone()
         if row is None:
             return None
-        value = from_json(row["json"], type_)
+        value = _of_type(row, type_)
         if isinstance(value, ObjectRecord) and value.merged_into:
             return self.get(value.merged_into, type_)
         return value
 
+    def sound(self, entity: str, type_: type[EntityType]) -> EntityType | None:
+        """As `get` gives it; None where it is damaged, which is noted in `damaged`."""
+        try:
+            return self.get(entity, type_)
+        except FixityError as problem:
+            self.damaged[_kind_of_type(type_), entity] = problem
+            return None
+
     def all(
         self, type_: type[EntityType], *, states: tuple[str, ...] = ("present",)
     ) -> Iterator[EntityType]:
-        """The current versions of a kind in those states, by key and then UUID."""
+        """The current versions of a kind in those states, by key and then UUID.
+
+        One that is damaged is left out and noted in `damaged`.
+        """
         marks = ", ".join("?" * len(states))
-        for row in self.connection.execute(
-            "SELECT json FROM current JOIN version USING (entity, number) "
-            f"WHERE current.kind = ? AND state IN ({marks}) ORDER BY key, entity",
+        rows = self.connection.execute(
+            f"{_CURRENT} WHERE current.kind = ? AND state IN ({marks}) ORDER BY key, entity",
             (_kind_of_type(type_), *states),
-        ):
-            yield from_json(row["json"], type_)
+        )
+        return self._whole(rows, type_)
+
+    def _whole(self, rows: Iterable[sqlite3.Row], type_: type[EntityType]) -> Iterator[EntityType]:
+        """The values of rows; those that are damaged are noted."""
+        for row in rows:
+            try:
+                yield _of_type(row, type_)
+            except FixityError as problem:
+                self.damaged[row["kind"], row["entity"]] = problem
 
     def keyed(self, type_: type[EntityType], key: str) -> tuple[EntityType, ...]:
         """The current versions that are looked up by `key` and not merged, withdrawn ones last.
@@ -156,11 +195,11 @@ class Catalogue:
         case and white space do not count.
         """
         rows = self.connection.execute(
-            "SELECT json FROM current JOIN version USING (entity, number) "
-            "WHERE current.kind = ? AND key = ? AND state != 'merged' ORDER BY state, entity",
+            f"{_CURRENT} WHERE current.kind = ? AND key = ? AND state != 'merged' "
+            "ORDER BY state, entity",
             (_kind_of_type(type_), folded(key)),
         )
-        return tuple(from_json(row["json"], type_) for row in rows)
+        return tuple(_of_type(row, type_) for row in rows)
 
     def object_named(self, name: str, *, withdrawn: bool = False) -> ObjectRecord:
         """The one object of that stock number or UUID (or the first characters of a UUID).
@@ -221,26 +260,24 @@ class Catalogue:
         merged = self.merged_into(object_id)
         marks = ", ".join("?" * len(merged))
         rows = self.connection.execute(
-            "SELECT DISTINCT version.json, current.entity FROM depiction "
-            "JOIN current ON current.entity = depiction.photograph "
-            "JOIN version ON version.entity = current.entity AND version.number = current.number "
-            f"WHERE depiction.object IN ({marks}) AND current.state = 'present' "
-            "ORDER BY current.row",
+            f"{_CURRENT} WHERE current.entity IN "
+            f"(SELECT photograph FROM depiction WHERE object IN ({marks})) "
+            "AND current.state = 'present' ORDER BY current.row",
             merged,
         )
-        return tuple(_redirected(from_json(r["json"], Photograph), merged, object_id) for r in rows)
+        whole = self._whole(rows, Photograph)
+        return tuple(_redirected(photograph, merged, object_id) for photograph in whole)
 
     def unassigned_photographs(self) -> Iterator[Photograph]:
         """The photographs that show no piece, or only pieces that were withdrawn."""
-        for row in self.connection.execute(
-            "SELECT json FROM current JOIN version USING (entity, number) "
-            "WHERE current.kind = 'photograph' AND state = 'present' "
+        rows = self.connection.execute(
+            f"{_CURRENT} WHERE current.kind = 'photograph' AND state = 'present' "
             "AND NOT EXISTS (SELECT 1 FROM depiction JOIN current AS shown "
             "ON shown.entity = depiction.object WHERE depiction.photograph = current.entity "
             "AND shown.state != 'withdrawn') "
             "ORDER BY current.row"
-        ):
-            yield from_json(row["json"], Photograph)
+        )
+        return self._whole(rows, Photograph)
 
     def count(self, kind: str, state: str = "present") -> int:
         """How many of a kind ('object', 'photograph', 'party') are in that state."""
@@ -254,7 +291,7 @@ class Catalogue:
     def versions(self, entity: str) -> tuple[Version, ...]:
         """Every version of that UUID, oldest first."""
         rows = self.connection.execute(
-            f"SELECT version.*, {_ACTION_COLUMNS} FROM version "
+            f"SELECT {_VERSION_COLUMNS}, {_ACTION_COLUMNS} FROM version "
             "JOIN action ON action.id = version.action WHERE entity = ? ORDER BY version.number",
             (entity,),
         )
@@ -263,7 +300,7 @@ class Catalogue:
     def versions_by(self, action_id: str) -> tuple[Version, ...]:
         """Every version that an action wrote."""
         rows = self.connection.execute(
-            f"SELECT version.*, {_ACTION_COLUMNS} FROM version "
+            f"SELECT {_VERSION_COLUMNS}, {_ACTION_COLUMNS} FROM version "
             "JOIN action ON action.id = version.action WHERE action.id = ? "
             "ORDER BY version.entity, version.number",
             (action_id,),
@@ -291,6 +328,17 @@ class Catalogue:
                 f"There is no action {number}.", "'archivist history' lists all of them."
             )
         return _action_facts(row)
+
+
+_CURRENT = f"""
+    SELECT current.entity, current.kind, current.number, version.sha256, {WORDS}
+    FROM current JOIN version USING (entity, number)
+"""
+
+
+def _of_type(row: sqlite3.Row, type_: type[EntityType]) -> EntityType:
+    """The value of a row, which is of that type."""
+    return cast("EntityType", entity_of(row))
 
 
 def _kind_of_type(type_: type[Entity]) -> str:

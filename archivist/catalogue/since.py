@@ -9,8 +9,10 @@ from __future__ import annotations
 import msgspec
 
 from archivist.catalogue.catalogue import Catalogue
-from archivist.catalogue.entities import KINDS, Entity
-from archivist.model import ObjectRecord, Photograph, from_json
+from archivist.catalogue.entities import Entity
+from archivist.catalogue.stored import WORDS, entity_of
+from archivist.errors import FixityError
+from archivist.model import ObjectRecord, Photograph
 
 SWEEPING = ("erase", "restore")
 """Actions that change versions of earlier actions, or bring some: what they touch is not told."""
@@ -36,8 +38,8 @@ def changed_since(catalogue: Catalogue, then: Moment) -> frozenset[str] | None:
 
     A record is otherwise where it, a photograph of it, or a record merged into it has a new
     version. None where no such list can be given, so that all may be otherwise: where `then` is
-    not in this history, where somebody was erased or a package restored, and where a party
-    changed, whose name may stand in the words of any record.
+    not in this history, where somebody was erased or a package restored, where a version is
+    damaged, and where a party changed, whose name may stand in the words of any record.
     """
     if not _known(catalogue, then):
         return None
@@ -50,10 +52,13 @@ def changed_since(catalogue: Catalogue, then: Moment) -> frozenset[str] | None:
     if any(row["action"] in SWEEPING or row["kind"] == "party" for row in rows):
         return None
     touched: set[str] = set()
-    for row in rows:
-        if row["entity"] is not None:
-            for entity in _versions(catalogue, row["entity"], row["kind"], row["first"] - 1):
-                touched.update(_records_of(entity))
+    try:
+        for row in rows:
+            if row["entity"] is not None:
+                for entity in _versions(catalogue, row["entity"], row["first"] - 1):
+                    touched.update(_records_of(entity))
+    except FixityError:
+        return None
     return _with_successors(catalogue, touched)
 
 
@@ -67,12 +72,18 @@ def _known(catalogue: Catalogue, then: Moment) -> bool:
     return row is not None and row["id"] == then.action
 
 
-def _versions(catalogue: Catalogue, entity: str, kind: str, first: int) -> list[Entity]:
-    """The versions of a thing from number `first` on."""
+def _versions(catalogue: Catalogue, entity: str, first: int) -> list[Entity]:
+    """The versions of a thing from number `first` on.
+
+    Raises:
+        FixityError: where one is damaged.
+    """
     rows = catalogue.connection.execute(
-        "SELECT json FROM version WHERE entity = ? AND number >= ?", (entity, first)
+        f"SELECT entity, kind, number, sha256, {WORDS} FROM version "
+        "WHERE entity = ? AND number >= ?",
+        (entity, first),
     )
-    return [from_json(row["json"], KINDS[kind]) for row in rows]
+    return [entity_of(row) for row in rows]
 
 
 def _records_of(entity: Entity) -> set[str]:

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,11 +28,22 @@ class Invocation:
         """Opens the archive; use it in a `with` block."""
         from archivist.catalogue.archive import Archive
 
-        return Archive.open(Path(self.folder))
+        archive = Archive.open(Path(self.folder))
+        context = click.get_current_context(silent=True)
+        if context is not None:
+            context.call_on_close(partial(_tell_of_damage, archive))
+        return archive
 
     def author(self, archive: Archive) -> str:
         """Who is at work: as said by --who, else the archive's owner."""
         return self.who or archive.settings.owner
+
+
+def _tell_of_damage(archive: Archive) -> None:
+    """Names what a command passed over, since it is damaged."""
+    for problem in archive.catalogue.damaged.values():
+        click.secho(f"passed over  {problem.message}", fg="red", err=True)
+        click.echo(problem.remedy, err=True)
 
 
 pass_invocation = click.make_pass_decorator(Invocation)

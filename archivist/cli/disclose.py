@@ -101,7 +101,7 @@ def disclose(
             record = _saved(invocation, archive, record, changes, cleared, rules, why)
         if rule is None:
             return
-        told = preview(Discloser(archive, rule), record)
+        told = preview(Discloser(archive, rule, copies=False), record)
         if as_json:
             say_json({"audience": audience, "name": record.name, "id": record.id, **_plain(told)})
         else:

@@ -79,7 +79,7 @@ def fixity(
     else:
         for what, report in reports:
             _show(what, report)
-    ctx.exit(1 if failed or any(report.problems for _, report in reports) else 0)
+    ctx.exit(1 if failed or any(r.problems or r.left_out for _, r in reports) else 0)
 
 
 def _size(folder: Path) -> int:
@@ -100,9 +100,14 @@ def _show(what: str, report: FixityReport) -> None:
         click.secho(f"{problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
     for remark in report.remarks:
         click.echo(f"remark     {remark}")
+    for missing in report.left_out:
+        click.secho(f"left out   {missing}", fg="red")
     size = f"{counted(report.files, 'file')}, {report.size:,} bytes"
     if report.problems:
         problems = counted(len(report.problems), "problem")
         click.secho(f"{what}: {problems} in {size}.", fg="red", bold=True)
+    elif report.left_out:
+        lacking = f"{len(report.left_out):,} left out when it was made"
+        click.secho(f"{what}: undamaged ({size}), and not whole: {lacking}.", fg="red", bold=True)
     else:
         click.secho(f"{what}: undamaged ({size}).", fg="green")

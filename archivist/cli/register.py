@@ -43,7 +43,7 @@ def register(
     with invocation.open() as archive:
 
         def name(object_id: str) -> str:
-            record = archive.catalogue.get(object_id, ObjectRecord)
+            record = archive.catalogue.sound(object_id, ObjectRecord)
             return record.name if record else object_id
 
         if recognise is None:

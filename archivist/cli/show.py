@@ -67,7 +67,7 @@ def _list(archive: Archive, words: str, made: str | None, as_json: bool) -> None
 
     earliest, latest = years_of_interval(made) if made else (None, None)
     ids = select(archive.catalogue, Query((), earliest, latest, words))
-    records = [r for r in (archive.catalogue.get(i, ObjectRecord) for i in ids) if r is not None]
+    records = [r for r in (archive.catalogue.sound(i, ObjectRecord) for i in ids) if r is not None]
     if as_json:
         say_json(records)
         return

@@ -13,6 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
+from archivist.content import ByteSource
 from archivist.errors import SourceError
 from archivist.imaging import decoder, derivatives, formats
 from archivist.imaging.header import Header
@@ -63,7 +64,7 @@ def format_of_copy(name: str) -> formats.Format:
 
 
 def clean_copy(
-    source: Path, target: Path, *, region: Region | None = None, check: bool = True
+    source: ByteSource, target: Path, *, region: Region | None = None, check: bool = True
 ) -> CleanCopy:
     """Write the clean copy of the picture at `source`, or of a `region` of it, to `target`.
 
@@ -79,7 +80,7 @@ def clean_copy(
         SourceError: the original cannot be read or decoded; nothing of it goes to others.
         OSError: the copy cannot be written.
     """
-    if target.exists() and target.samefile(source):
+    if isinstance(source, Path) and target.exists() and target.samefile(source):
         raise SourceError(
             f"{source} is an original, and no copy may be written over it.",
             "Nothing was changed; choose another name for the copy.",
@@ -110,7 +111,7 @@ def clean_copy(
     return _write_derived(picture, header, target, is_crop=not whole, decoded=decoded)
 
 
-def _preview(source: Path) -> Image:
+def _preview(source: ByteSource) -> Image:
     found = open_preview(source)
     if found is None:
         raise NoPreviewError(
@@ -134,7 +135,7 @@ def _is_all_of(region: Region) -> bool:
     )
 
 
-def _rebuilt(source: Path, header: Header) -> Rebuilt | None:
+def _rebuilt(source: ByteSource, header: Header) -> Rebuilt | None:
     """The parts of a lossless copy, None where the format has none.
 
     Raises:
@@ -155,7 +156,7 @@ def _rebuilt(source: Path, header: Header) -> Rebuilt | None:
     return None
 
 
-def _check(source: Path, header: Header) -> None:
+def _check(source: ByteSource, header: Header) -> None:
     """Decode a JPEG at an eighth of its size, anything else whole, to find out damage."""
     try:
         with decoder.open_picture(source, header.format) as image:

@@ -7,9 +7,9 @@ tested), and a file is opened as what its bytes say it is.
 from __future__ import annotations
 
 from functools import cache
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from archivist.content import ByteSource, Content
 from archivist.imaging import formats
 from archivist.imaging.formats import Format
 from archivist.imaging.header import Header, exif_of
@@ -56,7 +56,7 @@ def can_decode(kind: Format) -> bool:
     return any(name in prepare() for name in kind.pillow)
 
 
-def open_picture(path: Path, kind: Format, limit_pixels: int = LIMIT_PIXELS) -> Image:
+def open_picture(source: ByteSource, kind: Format, limit_pixels: int = LIMIT_PIXELS) -> Image:
     """The picture, its size and mode known, its pixels not yet decoded; the caller closes it.
 
     Raises:
@@ -67,7 +67,8 @@ def open_picture(path: Path, kind: Format, limit_pixels: int = LIMIT_PIXELS) -> 
     if not can_decode(kind):
         raise Undecodable("no decoder for it is installed here")
     try:
-        image = Image.open(path, formats=[name for name in kind.pillow if name in prepare()])
+        opened: Any = source.open("rb") if isinstance(source, Content) else source
+        image = Image.open(opened, formats=[name for name in kind.pillow if name in prepare()])
     except Image.DecompressionBombError:
         raise Undecodable(f"it claims more than {2 * LIMIT_PIXELS // 10**6} megapixels") from None
     except Exception as error:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable
-from pathlib import Path
 from typing import BinaryIO
 
 import msgspec
 
+from archivist.content import ByteSource
 from archivist.imaging import formats, iptc, jpeg, png
 from archivist.imaging.exif import Exif, read_exif
 from archivist.imaging.formats import Format
@@ -44,7 +44,7 @@ class Header(Value, frozen=True, kw_only=True):
     remarks: tuple[str, ...] = ()
 
 
-def read_header(path: Path) -> Header | None:
+def read_header(path: ByteSource) -> Header | None:
     """The header of the file, None where it is no format known here.
 
     Raises:

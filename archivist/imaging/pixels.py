@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from archivist.content import ByteSource
 from archivist.errors import SourceError
 from archivist.imaging import decoder, formats, icc
 from archivist.imaging.decoder import LIMIT_PIXELS, Undecodable
@@ -27,7 +27,7 @@ _SAME = 2
 
 
 def open_upright(
-    path: Path,
+    path: ByteSource,
     *,
     page: int = 0,
     reduced_to: int | None = None,
@@ -60,7 +60,7 @@ def open_upright(
         ) from error
 
 
-def header_of(path: Path) -> Header:
+def header_of(path: ByteSource) -> Header:
     """The header of a picture.
 
     Raises:

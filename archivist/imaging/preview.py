@@ -7,11 +7,12 @@ JPEG files somewhere within; what begins as one and decodes is one.
 
 from __future__ import annotations
 
+import io
 import mmap
 from collections.abc import Iterator
-from pathlib import Path
 from typing import TYPE_CHECKING, BinaryIO
 
+from archivist.content import ByteSource
 from archivist.imaging.exif import NEW_SUBFILE_TYPE, ORIENTATION, SUB_DIRECTORIES
 from archivist.imaging.header import read_header
 from archivist.imaging.tiff import Directory, Tiff
@@ -37,7 +38,7 @@ _UPRIGHT = {2: 0, 3: 3, 4: 1, 5: 5, 6: 4, 7: 6, 8: 2}
 ROTATE_180, FLIP_TOP_BOTTOM, TRANSPOSE, ROTATE_270, TRANSVERSE, ROTATE_90."""
 
 
-def open_preview(path: Path, *, reduced_to: int = 0) -> tuple[Image, tuple[int, int]] | None:
+def open_preview(path: ByteSource, *, reduced_to: int = 0) -> tuple[Image, tuple[int, int]] | None:
     """The largest preview within the file, upright and in mode 'RGB', and its full size upright.
 
     With `reduced_to` it is decoded no larger than needed for that longest side. It is turned as
@@ -96,13 +97,19 @@ def _of_directory(tiff: Tiff, directory: Directory) -> Iterator[Place]:
 
 def _searched(stream: BinaryIO) -> list[Place]:
     """Every place where a JPEG seems to begin."""
-    found: list[Place] = []
+    if isinstance(stream, io.BytesIO):
+        return _starts(stream.getvalue())
     with mmap.mmap(stream.fileno(), 0, access=mmap.ACCESS_READ) as data:
-        end = min(len(data), MOST_SEARCHED)
-        start = data.find(_START, 0, end)
-        while start >= 0 and len(found) < _MOST_TRIED:
-            found.append((start, len(data) - start))
-            start = data.find(_START, start + 3, end)
+        return _starts(data)
+
+
+def _starts(data: bytes | mmap.mmap) -> list[Place]:
+    found: list[Place] = []
+    end = min(len(data), MOST_SEARCHED)
+    start = data.find(_START, 0, end)
+    while start >= 0 and len(found) < _MOST_TRIED:
+        found.append((start, len(data) - start))
+        start = data.find(_START, start + 3, end)
     return found
 
 

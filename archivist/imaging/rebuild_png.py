@@ -7,9 +7,10 @@ shows, as one that was cropped carelessly does.
 
 from __future__ import annotations
 
+import io
 import zlib
-from pathlib import Path
 
+from archivist.content import ByteSource
 from archivist.imaging import icc, png
 from archivist.imaging.rebuild_jpeg import NotUnderstood, Rebuilt, orientation_block
 
@@ -86,7 +87,7 @@ def unpacked_size(header: bytes) -> int:
     )
 
 
-def rebuild_png(path: Path, *, orientation: int) -> Rebuilt:
+def rebuild_png(path: ByteSource, *, orientation: int) -> Rebuilt:
     """The copy of the PNG at `path`.
 
     Raises:
@@ -97,8 +98,8 @@ def rebuild_png(path: Path, *, orientation: int) -> Rebuilt:
     parts, left_out, kinds = [png.SIGNATURE], [], []
     width = height = 0
     pixels = _Pixels(0)
-    size = path.stat().st_size
     with path.open("rb") as stream:
+        size = stream.seek(0, io.SEEK_END)
         try:
             for chunk in png.chunks(stream, size):
                 kinds.append(chunk.kind)

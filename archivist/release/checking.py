@@ -25,7 +25,7 @@ def check_pieces(
     checks = plugins.of("check", CheckDescription)
     found: list[tuple[str, Finding]] = []
     failures: list[PluginFailure] = []
-    for piece in Discloser(archive, disclosures()[OWNER]).pieces(ids):
+    for piece in Discloser(archive, disclosures()[OWNER], copies=False).pieces(ids):
         for described in checks:
             origin = plugins.origin("check", described.name)
             with contained(origin, piece.record.name, failures):

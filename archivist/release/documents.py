@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from archivist.errors import ArchivistError, PackageError
+from archivist.errors import ArchivistError, FixityError, PackageError
 from archivist.hooks import DocumentFormat, DocumentSignature, ExporterDescription, PackageFormat
 from archivist.plugins import Plugins
 from archivist.release.payload import content_of
@@ -78,7 +78,7 @@ def documents_in(plugins: Plugins, opens: PackageFormat, path: Path) -> Iterator
             judge = made_for_it(file.path)
             try:
                 content = content_of(file)
-            except OSError:
+            except FixityError:
                 continue
             if judge is not None:
                 document = judged(judge, file.path, content)

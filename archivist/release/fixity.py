@@ -12,7 +12,7 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.events import EventType, Outcome, record_event
 from archivist.catalogue.holdings import Original, originals
 from archivist.digests import digest_file
-from archivist.errors import SelectionError
+from archivist.errors import FixityError, SelectionError
 from archivist.hooks import (
     ExporterDescription,
     FixityProblem,
@@ -120,6 +120,21 @@ def check_package(
     opens = format_of(plugins, path)
     report = opens.verify(path, progress=progress, second_opinion=second_opinion)
     return report if archive is None else _recorded(archive, str(path.resolve()), report)
+
+
+def refuse_damaged(plugins: Plugins, path: Path) -> None:
+    """Raises where a package is not as its digests say.
+
+    Raises:
+        FixityError: naming what is not.
+    """
+    problems = format_of(plugins, path).verify(path, progress=lambda size: None).problems
+    if problems:
+        named = "; ".join(f"{p.path or 'the package'} {p.state.value}" for p in problems[:3])
+        raise FixityError(
+            f"{path} did not come out as it should ({len(problems)} problems: {named}).",
+            "The disk it was written to gives back other bytes than it was given: use another.",
+        )
 
 
 def _recorded(archive: Archive, what: str, report: FixityReport) -> FixityReport:

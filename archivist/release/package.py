@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import io
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cached_property
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, BinaryIO, cast
 
 import msgspec
 
+from archivist.content import opened_source, refuse_other
 from archivist.digests import Digester, copy_stream
 from archivist.errors import PackageError
 from archivist.hooks import WrittenFile
@@ -112,16 +113,24 @@ class FolderPackage:
     """A package in a folder that holds nothing else.
 
     `folder` need not exist. `companions` are the files that exporters before this one wrote, and
-    `notes` the notes on all pieces; either is read only when it is asked for.
+    `notes` the notes on all pieces; either is read only when it is asked for. `known` are the
+    SHA-256 of files that may be copied into it.
     """
 
     def __init__(
-        self, folder: Path, companions: Iterable[WrittenFile] = (), notes: Iterable[str] = ()
+        self,
+        folder: Path,
+        companions: Iterable[WrittenFile] = (),
+        notes: Iterable[str] = (),
+        known: Mapping[Path, str] | None = None,
     ) -> None:
         self._folder = folder
         self._companions = companions
         self._notes = notes
         self._written: dict[str, WrittenFile] = {}
+        self._known = known or {}
+        self.omitted: list[str] = []
+        """What should be there and is not, with the reason."""
         self.noted = ""
         """The note that was kept of this piece, '' for none."""
 
@@ -193,11 +202,22 @@ class FolderPackage:
             target.write(content.encode("utf-8") if isinstance(content, str) else content)
         return self._written[path]
 
-    def copy(self, path: str, source: Path) -> WrittenFile:
-        """Copies the file `source` to `path`."""
-        with source.open("rb") as origin, self.open(path) as target:
-            copy_stream(origin, target)
+    def copy(self, path: str, source: Path, sha256: str = "") -> WrittenFile:
+        """Copies the file `source` to `path`, if its digest is what it should be.
+
+        Raises:
+            FixityError: where it is another, or cannot be read; nothing of it is left.
+        """
+        wanted = sha256 or self._known.get(source, "")
+        with opened_source(source) as origin, self.open(path) as target:
+            found = copy_stream(origin, target)
+            if wanted:
+                refuse_other(source, found.sha256, wanted)
         return self._written[path]
+
+    def left_out(self, path: str, reason: str) -> None:
+        """Notes a file that should be there and is not."""
+        self.omitted.append(f"{path}: {reason}")
 
     def discard(self) -> None:
         """Removes every file that was written, and the folders that are empty then."""

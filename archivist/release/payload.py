@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 
 from archivist.catalogue.entities import KINDS
+from archivist.content import checked_content, opened_source, refuse_other
 from archivist.errors import PackageError
 from archivist.hooks import PayloadFile
 from archivist.model import canonical_json, from_json
@@ -24,8 +25,23 @@ _VERSION = frozenset({"entity", "kind", "number", "action", "json", "sha256"})
 
 
 def content_of(file: PayloadFile) -> bytes:
-    """The bytes of a file, wherever they are."""
-    return file.source.read_bytes() if file.source is not None else file.content
+    """The bytes of a file, wherever they are, compared with the digest that its package lists.
+
+    Raises:
+        FixityError: where they are others, or cannot be read.
+    """
+    if file.source is None:
+        if file.sha256:
+            found = hashlib.sha256(file.content).hexdigest()
+            refuse_other(file.path, found, file.sha256, _OTHER_COPY)
+        return file.content
+    if file.sha256:
+        return checked_content(file.source, file.sha256, _OTHER_COPY).data
+    with opened_source(file.source, _OTHER_COPY) as stream:
+        return stream.read(-1)
+
+
+_OTHER_COPY = "Nothing of it was taken in. Use another copy of the package."
 
 
 def below(payload: Payload, folder: str) -> Iterator[PayloadFile]:

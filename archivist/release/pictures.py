@@ -11,10 +11,12 @@ import msgspec
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.holdings import original
 from archivist.catalogue.originals import write_whole
+from archivist.content import refuse_other
 from archivist.digests import digest_file
 from archivist.errors import FixityError
 from archivist.imaging import formats
 from archivist.imaging.colour.kept import FORM
+from archivist.kept import kept_bytes, read_kept
 from archivist.model import Depiction, Photograph, Region, View
 
 RULE = 2
@@ -36,7 +38,7 @@ class Picture:
 
 
 class _CopyFacts(msgspec.Struct, frozen=True):
-    """What is kept beside a clean copy, so that it need not be made or digested again."""
+    """What is kept beside a clean copy, so that it need not be made again."""
 
     file: str
     media_type: str
@@ -57,7 +59,7 @@ def original_picture(archive: Archive, photograph: Photograph) -> Picture:
     """The photograph's original, as it was taken in.
 
     Raises:
-        FixityError: where it is not there.
+        FixityError: where the archive does not know it, or the file is gone.
     """
     facts = original(archive.catalogue, photograph.sha256)
     if facts is None:
@@ -79,28 +81,31 @@ def original_picture(archive: Archive, photograph: Photograph) -> Picture:
 def clean_picture(archive: Archive, photograph: Photograph, region: Region | None) -> Picture:
     """A copy for others than the owner: metadata left behind, cropped to `region` if there is one.
 
-    Copies are kept in the archive's derivatives and made again when they are gone.
+    Copies are kept in the archive's derivatives, and made again when they are gone or damaged.
 
     Raises:
         NoPreviewError: where it is a raw file without a preview.
         SourceError: where the photograph cannot be decoded; nothing of it goes to others.
-        FixityError: where the original is not there.
+        FixityError: where the original is not there or damaged.
     """
     from archivist.imaging.clean_copy import clean_copy
 
     crop = "" if region is None else _crop_name(region)
     folder = archive.derivatives / f"copies-{RULE}" / photograph.sha256[:2]
-    facts_path = folder / f"{photograph.sha256}{crop}.json"
-    known = _read_facts(facts_path)
+    subject = f"{photograph.sha256}{crop}"
+    facts_path = folder / f"{subject}.json"
+    known = _kept_copy(facts_path, subject)
     if known is None:
         folder.mkdir(parents=True, exist_ok=True)
         # Another release may be making the same copy at this moment.
-        mine = f"{photograph.sha256}{crop}.{uuid.uuid4().hex[:8]}"
+        mine = f"{subject}.{uuid.uuid4().hex[:8]}"
         unfinished = folder / f"{mine}.part"
         try:
-            made = clean_copy(archive.original_path(photograph.sha256), unfinished, region=region)
+            content = archive.original_content(photograph.sha256)
+            made = clean_copy(content, unfinished, region=region)
             digests = digest_file(unfinished)
-            file = folder / f"{photograph.sha256}{crop}{made.extension}"
+            refuse_other(unfinished, digests.sha256, made.sha256)
+            file = folder / f"{subject}{made.extension}"
             unfinished.replace(file)
         finally:
             unfinished.unlink(missing_ok=True)
@@ -115,7 +120,7 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
             made.how,
         )
         told = folder / f"{mine}.json"
-        write_whole(told, msgspec.json.encode(known).decode("utf-8"))
+        write_whole(told, kept_bytes(subject, known).decode("utf-8"))
         told.replace(facts_path)
     return Picture(
         folder / known.file,
@@ -144,11 +149,13 @@ def _crop_name(region: Region) -> str:
     return "".join(f"-{number}" for number in numbers)
 
 
-def _read_facts(path: Path) -> _CopyFacts | None:
-    """What was kept of a copy, None where it or the copy is gone or unreadable."""
-    try:
-        facts = msgspec.json.decode(path.read_bytes(), type=_CopyFacts)
-    except (OSError, msgspec.DecodeError):
+def _kept_copy(path: Path, subject: str) -> _CopyFacts | None:
+    """What was kept of a copy; None where it or the copy is gone or not as it was made."""
+    facts = read_kept(path, subject, _CopyFacts)
+    if facts is None:
         return None
-    file = path.with_name(facts.file)
-    return facts if file.is_file() and file.stat().st_size == facts.size else None
+    try:
+        found = digest_file(path.with_name(facts.file))
+    except OSError:
+        return None
+    return facts if (found.sha256, found.sha512) == (facts.sha256, facts.sha512) else None

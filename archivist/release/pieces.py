@@ -15,6 +15,7 @@ import msgspec
 from archivist import __version__
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import party_ids, with_party_ids
+from archivist.content import compare
 from archivist.errors import ArchivistError
 from archivist.hooks import ArchiveFacts, AudienceDescription, DisclosedPhotograph, Piece
 from archivist.imaging.clean_copy import NoPreviewError
@@ -58,6 +59,9 @@ class Stays(StrEnum):
 
 
 _STAYS = tuple(Stays)
+
+PARTY = "party"
+"""The kind of a party in the catalogue."""
 
 
 @dataclass
@@ -159,9 +163,9 @@ class Sight:
 class Discloser:
     """Makes pieces of an archive's records for one audience.
 
-    Without `copies` nothing is decoded but the previews of raw files: the originals stand in for
-    the copies that others would be given. That is for whoever only wants to know what there is, and
-    hands nothing on.
+    Without `copies` nothing is decoded but the previews of raw files, and nothing compared with
+    its digest: the originals stand in for the copies that others would be given. That is for
+    whoever only wants to know what there is, and hands nothing on.
     """
 
     def __init__(
@@ -176,8 +180,10 @@ class Discloser:
         self.disclosure = disclosure
         self.withheld = Withheld()
         self._copies = copies
+        self._compared: set[str] = set()
         self._base = web_base(archive_facts(archive, base_uri).base_uri, archive.settings.id)
         self._parties = tuple(archive.catalogue.all(Party))
+        self._by_id = {party.id: party for party in self._parties}
         self._public = frozenset(party.id for party in self._parties if not party.private)
         self._sights: dict[tuple[Override, ...], Sight] = {}
 
@@ -194,6 +200,14 @@ class Discloser:
         return self._sights[mine]
 
     def _scrubber(self, rule: Disclosure) -> Scrubber:
+        """What takes out of words the names that the audience may not know.
+
+        Raises:
+            FixityError: where a person's record is damaged: nobody knows then what to take out.
+        """
+        for (kind, _), problem in self.archive.catalogue.damaged.items():
+            if kind == PARTY:
+                raise problem
         return Scrubber(
             map(rule.unseen, self._parties),
             contacts=not rule.shows("private_party", "contact"),
@@ -203,7 +217,7 @@ class Discloser:
     def pieces(self, ids: Sequence[str]) -> Iterator[Piece]:
         """The pieces of those UUIDs, one at a time."""
         for object_id in ids:
-            record = self.archive.catalogue.get(object_id, ObjectRecord)
+            record = self.archive.catalogue.sound(object_id, ObjectRecord)
             if record is not None:
                 yield self.piece(record)
 
@@ -220,7 +234,7 @@ class Discloser:
             )
         photographs = tuple(self._photographs(record, sight, withheld or self.withheld))
         named = party_ids(disclosed).union(*(party_ids(p.photograph) for p in photographs))
-        parties = (self.archive.catalogue.get(party_id, Party) for party_id in sorted(named))
+        parties = (self._by_id.get(party_id) for party_id in sorted(named))
         known_as = self._known_as(record)
         return Piece(
             record=with_party_ids(disclosed, known_as),
@@ -285,7 +299,9 @@ class Discloser:
                 withheld.add(photograph.id, Stays.UNDECODABLE)
                 continue
             except ArchivistError as problem:
-                withheld.problems.append(f"{record.name}: {problem.message}")
+                withheld.problems.append(
+                    f"{record.name}: {problem.message} {problem.remedy}".rstrip()
+                )
                 continue
             if photograph.undecodable:
                 photograph = msgspec.structs.replace(
@@ -298,11 +314,25 @@ class Discloser:
                 _disclosed(photograph, depiction, picture, name, sight), colours_kept=kept
             )
 
+    def _compare(self, picture: Picture) -> None:
+        """Leaves out what is damaged before any exporter tells of it, so that all agree; each
+        compares again what it uses.
+
+        Raises:
+            FixityError: where it is.
+        """
+        if picture.sha256 not in self._compared:
+            compare(picture.path, picture.sha256)
+            self._compared.add(picture.sha256)
+
     def _picture(self, photograph: Photograph, depiction: Depiction) -> tuple[Picture, Depiction]:
         """The file, and the depiction as it is of that file."""
         copies = self._copies or shown_by_preview(photograph)  # its original is no picture
         if self.disclosure.everything or not copies:
-            return original_picture(self.archive, photograph), depiction
+            picture = original_picture(self.archive, photograph)
+            if copies:
+                self._compare(picture)
+            return picture, depiction
         picture = clean_picture(self.archive, photograph, depiction.region)
         return picture, msgspec.structs.replace(depiction, region=None)
 
@@ -338,8 +368,8 @@ def _disclosed(
 
 
 def owners_piece(archive: Archive, record: ObjectRecord) -> Piece:
-    """The piece with everything, as its owner sees it."""
-    return Discloser(archive, disclosures()[OWNER]).piece(record)
+    """The piece with everything, as its owner sees it; its pictures are not to be handed on."""
+    return Discloser(archive, disclosures()[OWNER], copies=False).piece(record)
 
 
 def _order(depiction: Depiction) -> tuple[int, int]:

@@ -7,19 +7,21 @@ current records, photographs and parties once more, each a file that anyone can 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any
 
 import msgspec
 
 from archivist.catalogue.archive import Archive
-from archivist.catalogue.entities import evidence_of, party_ids
+from archivist.catalogue.catalogue import Version
+from archivist.catalogue.entities import Entity, evidence_of, party_ids
 from archivist.catalogue.holdings import Original, original, originals
 from archivist.catalogue.originals import legal_extension
 from archivist.catalogue.settings import FILE_NAME
+from archivist.errors import FixityError
 from archivist.hooks import PayloadFile, Piece
 from archivist.model import ObjectRecord, Party, Photograph, canonical_json
 from archivist.names import slug
 from archivist.release.naming import piece_slug
+from archivist.release.rows import written_out
 
 TABLES = (
     "action",
@@ -41,9 +43,8 @@ def preserved_archive(archive: Archive) -> Iterator[PayloadFile]:
     """Every file of the archive: settings, tables, current records, originals, proposals."""
     yield _file(f"{ARCHIVE_FOLDER}/{FILE_NAME}", (archive.folder / FILE_NAME).read_bytes())
     for table in TABLES:
-        rows = archive.catalogue.connection.execute(f'SELECT * FROM "{table}" ORDER BY rowid')
-        lines = b"".join(_line(dict(row)) for row in rows)
-        yield _file(f"{ARCHIVE_FOLDER}/tables/{table}.jsonl", lines)
+        query = f'SELECT * FROM "{table}" ORDER BY rowid'
+        yield from written_out(archive.catalogue, table, f"{ARCHIVE_FOLDER}/", query)
     for record in archive.catalogue.all(ObjectRecord):
         name = f"records/objects/{piece_slug(record)}.json"
         yield _file(f"{ARCHIVE_FOLDER}/{name}", canonical_json(record))
@@ -81,29 +82,37 @@ def preserved_piece(archive: Archive, piece: Piece) -> tuple[PayloadFile, ...]:
     photographs = catalogue.photographs_of(piece.record.id)
     entities = [*catalogue.merged_into(piece.record.id), *(p.id for p in photographs)]
     versions = [version for entity in entities for version in catalogue.versions(entity)]
-    values = [version.value() for version in versions]
+    values = [value for version in versions if (value := _whole(version)) is not None]
     parties = sorted(set().union(*map(party_ids, values)))
     versions += [version for party in parties for version in catalogue.versions(party)]
     digests = {p.sha256 for p in photographs}.union(*map(evidence_of, values))
     shown = {p.original_sha256 for p in piece.photographs}
     files = [
-        _rows(archive, "action", "id", {version.action.id for version in versions}),
-        _rows(archive, "version", "entity", {*entities, *parties}),
-        _rows(archive, "original", "sha256", digests),
+        *_rows(archive, "action", "id", {version.action.id for version in versions}),
+        *_rows(archive, "version", "entity", {*entities, *parties}),
+        *_rows(archive, "original", "sha256", digests),
     ]
     recorded = (original(catalogue, digest) for digest in sorted(digests - shown))
     files += [_original(archive, facts) for facts in recorded if facts is not None]
     return tuple(files)
 
 
-def _rows(archive: Archive, table: str, column: str, wanted: set[str]) -> PayloadFile:
+def _rows(archive: Archive, table: str, column: str, wanted: set[str]) -> Iterator[PayloadFile]:
     """The rows of a table in which a column has one of the wanted values."""
-    rows = archive.catalogue.connection.execute(
+    query = (
         f'SELECT * FROM "{table}" WHERE "{column}" IN (SELECT value FROM json_each(?)) '
-        "ORDER BY rowid",
-        (msgspec.json.encode(sorted(wanted)).decode("utf-8"),),
+        "ORDER BY rowid"
     )
-    return _file(f"tables/{table}.jsonl", b"".join(_line(dict(row)) for row in rows))
+    among = msgspec.json.encode(sorted(wanted)).decode("utf-8")
+    yield from written_out(archive.catalogue, table, "", query, (among,))
+
+
+def _whole(version: Version) -> Entity | None:
+    """What a version says; None where it is damaged, which its table tells."""
+    try:
+        return version.value()
+    except FixityError:
+        return None
 
 
 def _original(archive: Archive, facts: Original) -> PayloadFile:
@@ -115,10 +124,6 @@ def _original(archive: Archive, facts: Original) -> PayloadFile:
 def _record(folder: str, value: Photograph | Party) -> PayloadFile:
     name = f"records/{folder}/{value.id.replace('-', '')[:32]}.json"
     return _file(f"{ARCHIVE_FOLDER}/{name}", canonical_json(value))
-
-
-def _line(row: dict[str, Any]) -> bytes:
-    return msgspec.json.encode(row, order="sorted") + b"\n"
 
 
 def _file(path: str, content: bytes) -> PayloadFile:

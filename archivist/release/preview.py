@@ -144,7 +144,7 @@ def _parties(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterat
         *(party_ids(sight.photograph(p, record.id)) for p, _, stays in pictures if stays is None)
     )
     for party_id in sorted(named):
-        party = discloser.archive.catalogue.get(party_id, Party)
+        party = discloser.archive.catalogue.sound(party_id, Party)
         if party is None:
             continue
         section = PRIVATE_PARTY if party.private else SECTIONS[Party]

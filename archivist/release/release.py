@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 
 from archivist.catalogue.archive import Archive
-from archivist.errors import ArchiveError, SelectionError
+from archivist.errors import ArchiveError, FixityError, SelectionError
 from archivist.hooks import Piece, Selection
 from archivist.model import ObjectRecord
 from archivist.names import slug
@@ -17,6 +17,7 @@ from archivist.release.destinations import NewPackage, Publication
 from archivist.release.disclosure import OWNER, disclosure_for
 from archivist.release.documents import documents_signed
 from archivist.release.estimate import estimate
+from archivist.release.fixity import refuse_damaged
 from archivist.release.pieces import Discloser, archive_facts, rules_of
 from archivist.release.preservation import preserved_archive, preserved_piece
 from archivist.release.register import enter
@@ -43,7 +44,7 @@ def release(
         ArchiveError: where there is no room, or the register cannot be kept.
     """
     chosen = choose(plugins, request)
-    discloser = _discloser(archive, plugins, request)
+    discloser = _discloser(archive, plugins, request, chosen)
     _refuse_harm(archive, request)
     packs = any(c.description.immutable for c in chosen)
     _refuse_what_cannot_be(archive, request, packs)
@@ -152,14 +153,19 @@ def _refuse_harm(archive: Archive, request: Request) -> None:
         )
 
 
-def _discloser(archive: Archive, plugins: Plugins, request: Request) -> Discloser:
+def _discloser(
+    archive: Archive, plugins: Plugins, request: Request, chosen: tuple[Chosen, ...]
+) -> Discloser:
+    """Where the whole archive goes into a bag alone, the bag compares each file as it copies it,
+    and nobody else hands a picture on: none is read twice."""
     if request.whole_archive and request.audience != OWNER:
         raise SelectionError(
             f"The whole archive holds everything and cannot go to '{request.audience}'.",
             "Release it --for owner, or leave --archive away.",
         )
     rule = disclosure_for(request.audience, rules_of(archive, plugins))
-    return Discloser(archive, rule, request.base_uri)
+    copied_alone = request.whole_archive and all(c.description.takes_in for c in chosen)
+    return Discloser(archive, rule, request.base_uri, copies=not copied_alone)
 
 
 def _memory(archive: Archive, discloser: Discloser, request: Request) -> Memory | None:
@@ -189,7 +195,7 @@ def _selection(
 def _title(archive: Archive, discloser: Discloser, request: Request) -> str:
     """What a release is called that nobody named: after the archive, or after its one piece."""
     alone = request.named_after_piece and len(request.objects) == 1 and not request.whole_archive
-    record = archive.catalogue.get(request.objects[0], ObjectRecord) if alone else None
+    record = archive.catalogue.sound(request.objects[0], ObjectRecord) if alone else None
     return discloser.sight(record).seen(record).name if record else archive.settings.name
 
 
@@ -228,9 +234,11 @@ def _finished(report: Report, request: Request, plugins: Plugins, signed: int, m
         problems.append("nothing was signed: only a bag has what a signature can cover")
     if request.zips and report.place is not None:
         try:
-            zips = zip_packages(report.place, made)
+            zips = zip_packages(report.place, made, partial(refuse_damaged, plugins))
         except OSError as problem:
             problems.append(f"the zip of {report.place} could not be written: {problem.strerror}")
+        except FixityError as problem:
+            problems.append(str(problem))
     return replace(report, problems=tuple(problems), zips=zips, signed=signed)
 
 

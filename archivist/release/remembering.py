@@ -12,7 +12,6 @@ import hashlib
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from functools import partial
-from pathlib import Path
 
 import msgspec
 
@@ -21,6 +20,7 @@ from archivist.catalogue.originals import write_whole
 from archivist.catalogue.since import Moment, changed_since, moment
 from archivist.errors import ArchiveError
 from archivist.hooks import Piece
+from archivist.kept import kept_bytes, read_kept
 from archivist.model import ObjectRecord
 from archivist.program import core_digest
 from archivist.release.disclosure import Disclosure
@@ -80,7 +80,7 @@ class Memory:
                     known.slug, known.record, known.name, known.digest, piece, self._trusting
                 )
                 continue
-            record = self._archive.catalogue.get(object_id, ObjectRecord)
+            record = self._archive.catalogue.sound(object_id, ObjectRecord)
             if record is not None:
                 yield self._look(object_id, record)
 
@@ -89,7 +89,7 @@ class Memory:
         kept = _Kept(self._key, self._now, self._pieces)
         with suppress(OSError):
             self._path.parent.mkdir(parents=True, exist_ok=True)
-            write_whole(self._path, msgspec.json.encode(kept).decode("utf-8"))
+            write_whole(self._path, kept_bytes(self._path.stem, kept).decode("utf-8"))
 
     def _look(self, object_id: str, record: ObjectRecord) -> Subject:
         """Discloses a piece and remembers it, unless something of it could not be read."""
@@ -117,21 +117,13 @@ class Memory:
 
     def _still_true(self) -> dict[str, Remembered]:
         """What was written down and holds still."""
-        kept = _read(self._path)
+        kept = read_kept(self._path, self._path.stem, _Kept)
         if kept is None or kept.key != self._key:
             return {}
         changed = changed_since(self._archive.catalogue, kept.moment)
         if changed is None:
             return {}
         return {key: known for key, known in kept.pieces.items() if key not in changed}
-
-
-def _read(path: Path) -> _Kept | None:
-    """What the file holds; None where there is none or it is damaged."""
-    try:
-        return msgspec.json.decode(path.read_bytes(), type=_Kept)
-    except (OSError, msgspec.DecodeError, msgspec.ValidationError):
-        return None
 
 
 def sight_key(archive: Archive, rule: Disclosure, base_uri: str = "") -> str:

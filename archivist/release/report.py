@@ -44,7 +44,9 @@ def reported(
     discloser: Discloser, plugins: Plugins, tally: Tally, place: Path | None, selection: Selection
 ) -> Report:
     not_loaded = (PluginFailure(f.origin, "", f"not loaded: {f.reason}") for f in plugins.failures)
-    problems = tuple(dict.fromkeys(discloser.withheld.problems))
+    damaged = (str(problem) for problem in discloser.archive.catalogue.damaged.values())
+    told = (*discloser.withheld.problems, *tally.omitted, *damaged)
+    problems = tuple(dict.fromkeys(" ".join(words.split()) for words in told))
     return Report(
         place=place,
         pieces=selection.count,

@@ -41,9 +41,10 @@ def restore(
     """
     into = into.absolute()
     ordered = sorted(packages, key=lambda path: not _is_whole(plugins, path))
-    for path in ordered:
-        _check(plugins, path, progress)
     done = Restored()
+    for path in ordered:
+        left_out = _check(plugins, path, progress)
+        done.questions.extend(f"{path.name} was made without {missing}" for missing in left_out)
     for path in ordered:
         payload = {file.path: file for file in format_of(plugins, path).payload(path)}
         whole = f"{ARCHIVE_FOLDER}/{FILE_NAME}" in payload
@@ -70,8 +71,9 @@ def _is_whole(plugins: Plugins, path: Path) -> bool:
     return format_of(plugins, path).facts(path).scope == "archive"
 
 
-def _check(plugins: Plugins, path: Path, progress: Callable[[int], None]) -> None:
-    """Refuses a package that is damaged or that was not made for the owner."""
+def _check(plugins: Plugins, path: Path, progress: Callable[[int], None]) -> tuple[str, ...]:
+    """Refuses a package that is damaged or that was not made for the owner; gives what it says
+    that it lacks."""
     opens = format_of(plugins, path)
     audience = opens.facts(path).audience
     if audience != OWNER:
@@ -80,7 +82,8 @@ def _check(plugins: Plugins, path: Path, progress: Callable[[int], None]) -> Non
             "everything.",
             "An archive can only be restored from packages released --for owner.",
         )
-    problems = opens.verify(path, progress=progress).problems
+    report = opens.verify(path, progress=progress)
+    problems = report.problems
     if problems:
         named = (f"{p.path or 'the package'} {p.state.value} {p.detail}" for p in problems[:3])
         first = "; ".join(named)
@@ -88,6 +91,7 @@ def _check(plugins: Plugins, path: Path, progress: Callable[[int], None]) -> Non
             f"{path} is damaged ({len(problems)} problems: {first}).",
             "Nothing was taken in. Use another copy of it; 'archivist fixity' lists all.",
         )
+    return report.left_out
 
 
 def _refuse_other(archive: Archive, path: Path, payload: Mapping[str, PayloadFile]) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import partial
 from pathlib import Path
@@ -75,7 +75,8 @@ class Destination(Protocol):
 class Tally:
     """What a run did: files written and left as they were, and everything that failed.
 
-    `complete` names the exporters that were asked for every piece, whether or not each succeeded.
+    `complete` names the exporters that were asked for every piece, whether or not each succeeded;
+    `omitted` are files that an exporter had to leave out, with the reason.
     """
 
     written: int = 0
@@ -83,6 +84,7 @@ class Tally:
     bytes_written: int = 0
     failures: list[PluginFailure] = field(default_factory=list)
     complete: set[str] = field(default_factory=set)
+    omitted: list[str] = field(default_factory=list)
 
 
 def run(
@@ -163,7 +165,8 @@ class _One:
                     settled = self._kept(there)
                 else:
                     work = partial(self.exporter.export_piece, piece, self.selection)
-                    settled = self._done(unit, work, companions)
+                    known = {photo.path: photo.sha256 for photo in piece.photographs}
+                    settled = self._done(unit, work, companions, known=known)
                 self.by_subject.setdefault(subject.slug, []).append(settled)
                 notes += [settled.note] if settled.note else []
             advance(1)
@@ -208,9 +211,11 @@ class _One:
         work: Callable[[FolderPackage], None],
         companions: Sequence[Settled],
         notes: Iterable[str] = (),
+        known: Mapping[Path, str] | None = None,
     ) -> Settled:
         """Does one unit's work; removes what it half wrote if it raises."""
-        package = FolderPackage(self.destination.workplace(unit), Companions(companions), notes)
+        folder = self.destination.workplace(unit)
+        package = FolderPackage(folder, Companions(companions), notes, known)
         try:
             work(package)
             written = tuple(
@@ -221,6 +226,7 @@ class _One:
         except BaseException:
             package.discard()
             raise
+        self.tally.omitted += package.omitted
         self.tally.written += settled.count
         self.tally.bytes_written += sum(size for _, size, _, _ in settled.facts)
         return settled

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import shutil
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 
@@ -35,17 +35,25 @@ def sign(place: Path, signer: Signer) -> int:
     return sum(signer.seal(folder) for folder in sealed_folders(place))
 
 
-def zip_packages(place: Path, made: str) -> tuple[Path, ...]:
-    """Beside every package at `place` the same as a zip that unpacks into one folder."""
+def zip_packages(
+    place: Path, made: str, compare: Callable[[Path], None] = lambda path: None
+) -> tuple[Path, ...]:
+    """Beside every package at `place` the same as a zip that unpacks into one folder.
+
+    `compare` is given each zip before it has its name, and raises where it is not what it should
+    be.
+    """
     zips = []
     for folder in sealed_folders(place):
         target = folder.with_name(f"{folder.name}{ZIP}")
-        zip_folder(folder, target, made)
+        zip_folder(folder, target, made, compare)
         zips.append(target)
     return tuple(zips)
 
 
-def zip_folder(folder: Path, target: Path, made: str) -> None:
+def zip_folder(
+    folder: Path, target: Path, made: str, compare: Callable[[Path], None] = lambda path: None
+) -> None:
     """Writes the files of `folder` into the zip `target`, which appears whole or not at all.
 
     The same files give the same bytes anywhere: in the order of their paths, with `made` (RFC
@@ -68,6 +76,7 @@ def zip_folder(folder: Path, target: Path, made: str) -> None:
                 member.file_size = path.stat().st_size
                 with path.open("rb") as source, archive.open(member, "w") as copy:
                     shutil.copyfileobj(source, copy, 1 << 20)
+        compare(unfinished)
         unfinished.replace(target)
     finally:
         unfinished.unlink(missing_ok=True)

@@ -33,6 +33,7 @@ class Standing(StrEnum):
 
     UNALTERED = "unaltered"
     UNDAMAGED = "undamaged"
+    NOT_WHOLE = "undamaged, and not whole"
     UNSIGNED = "not signed"
     DAMAGED = "damaged"
     NOT_AS_SIGNED = "not as it was signed"
@@ -130,6 +131,8 @@ def verify_package(
         trouble = f"{other.path} in it is signed with another certificate"
     else:
         standing = Standing.UNALTERED if signer else Standing.UNDAMAGED
+        if report.left_out:
+            standing = Standing.NOT_WHOLE
     return Verdict(standing, report, opens.facts(path), seal.digest, signer, trouble, documents)
 
 
@@ -184,6 +187,8 @@ def in_words(verdict: Verdict) -> tuple[str, ...]:
     if told := _STANDING_IN_WORDS.get((verdict.standing, verdict.alone)):
         count = f"{report.files:,} files" if report.files != 1 else "1 file"
         words.append(told.format(count=count, trouble=verdict.trouble, sealed=SIGNED_FILE))
+    if report.left_out:
+        words.append(f"Left out of it, as it says itself: {'; '.join(report.left_out)}")
     if not verdict.alone:
         words.extend(map(_document_in_words, verdict.documents))
     if report.unlisted:
@@ -217,6 +222,10 @@ _STANDING_IN_WORDS = {
         "Whole and undamaged ({count}). It is not signed, so it cannot tell whether somebody "
         "altered files and digests together: ask whoever made it for the digest of {sealed}, and "
         "compare."
+    ),
+    (Standing.NOT_WHOLE, False): (
+        "What is in it is undamaged ({count}), and it is not whole: when it was made, something of "
+        "what it should hold was damaged or gone. Ask for a whole copy once that is mended."
     ),
     (Standing.UNSIGNED, True): (
         "Nobody signed this document, and alone it holds no digest of itself, so nothing can be "

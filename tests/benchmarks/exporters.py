@@ -49,7 +49,7 @@ class Sink:
         self.size += len(content)
         return WrittenFile(path, Path(), len(content), "", "")
 
-    def copy(self, path: str, source: Path) -> WrittenFile:
+    def copy(self, path: str, source: Path, sha256: str = "") -> WrittenFile:
         return self.write(path, source.read_bytes())
 
     @contextmanager

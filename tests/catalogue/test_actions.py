@@ -45,7 +45,7 @@ def test_every_version_stays_readable_with_who_when_and_why(catalogue: Catalogue
         (2, second, "Tom", "it is a tea bowl"),
     ]
     assert catalogue.get(first.id, ObjectRecord) == second
-    assert [v.json.encode() for v in catalogue.versions(first.id)] == [
+    assert [v.json for v in catalogue.versions(first.id)] == [
         canonical_json(first),
         canonical_json(second),
     ]

@@ -111,7 +111,7 @@ def test_what_is_left_reads_as_erased_in_every_version(filled: Archive) -> None:
     assert catalogue.get(PARTY.id, Party) == Party(id=PARTY.id, name=ERASED, kind=PartyKind.PERSON)
     for entity in (record.id, PARTY.id):
         for version in catalogue.versions(entity):
-            assert "uennell" not in version.json
+            assert b"uennell" not in version.json
     assert select(catalogue, Query(words="quennell")) == ()
     assert select(catalogue, Query(words="bowl")) == (record.id,)
 

@@ -18,7 +18,7 @@ from archivist.imaging.colour.values import Reading
 from archivist.model import Region, View
 from archivist.release.disclosure import disclosures
 from archivist.release.pieces import Discloser
-from archivist.testing import sample_photograph, sample_piece
+from archivist.testing import sample_photograph, sample_piece, with_picture
 from tests.archives import add_photograph, new_archive, piece, save
 from tests.imaging.colour import drawn
 
@@ -28,7 +28,8 @@ PAPER = drawn.plain((150, 152, 155))
 def photograph(folder: Path, view: View, picture: Image.Image, name: str) -> DisclosedPhotograph:
     path = folder / f"{name}.png"
     picture.save(path)
-    return replace(sample_photograph(folder, view), path=path, sha256=name, original_sha256=name)
+    made = with_picture(sample_photograph(folder, view), path)
+    return replace(made, original_sha256=made.sha256)
 
 
 def of(folder: Path, *photographs: DisclosedPhotograph) -> Piece:
@@ -136,7 +137,7 @@ def test_a_place_that_cannot_be_written_to_costs_only_the_keeping(tmp_path: Path
     (tmp_path / "file").write_text("in the way", encoding="utf-8")
     picture = tmp_path / "p.png"
     drawn.pot(PAPER, drawn.CELADON).save(picture)
-    found = kept.reading(picture, kept=tmp_path / "file" / "colours.json")
+    found = kept.reading(lambda: picture, kept=tmp_path / "file" / "colours.json")
     assert is_of(main_colour(found), drawn.CELADON)
 
 

@@ -277,7 +277,7 @@ def test_a_package_never_takes_the_name_of_a_zip_that_is_there(
 def test_a_zip_for_which_there_is_no_room_leaves_the_package_and_says_so(
     small: Archive, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def full(place: Path, made: str) -> tuple[Path, ...]:
+    def full(place: Path, made: str, compare: object) -> tuple[Path, ...]:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(release_module, "zip_packages", full)

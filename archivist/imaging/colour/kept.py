@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import msgspec
-
-from archivist.errors import SourceError
+from archivist.content import ByteSource
+from archivist.errors import FixityError, SourceError
 from archivist.imaging.colour.values import Reading
+from archivist.kept import kept_bytes, read_kept
 from archivist.model import Region
 
 if TYPE_CHECKING:
@@ -23,15 +24,19 @@ _ENOUGH = 400
 
 
 def reading(
-    source: Path, *, region: Region | None = None, filled: bool = False, kept: Path | None = None
+    source: Callable[[], ByteSource],
+    *,
+    region: Region | None = None,
+    filled: bool = False,
+    kept: Path | None = None,
 ) -> Reading:
-    """What the picture in `source` tells of the colours of the piece in `region` of it.
+    """What the picture that `source` gives tells of the colours of the piece in `region` of it.
 
     With `filled` the piece fills the picture, and its middle half is taken. What was measured
     before is read from the file `kept`, and what is measured now is written there, where that can
     be done; nothing is kept of a picture that cannot be decoded.
     """
-    known = _read(kept)
+    known = read_kept(kept, kept.stem, Reading) if kept is not None else None
     if known is not None:
         return known
     from archivist.imaging.colour.measure import read
@@ -43,8 +48,8 @@ def reading(
         wanted = _ENOUGH * whole // max(1, region.width, region.height)
         page = region.page
     try:
-        image = open_upright(source, page=page, reduced_to=wanted)
-    except SourceError:
+        image = open_upright(source(), page=page, reduced_to=wanted)
+    except (SourceError, FixityError):
         return Reading(reason="the photograph cannot be decoded")
     if region is not None:
         image = crop(image, region)
@@ -58,17 +63,10 @@ def _middle(image: Image) -> Image:
     return image.crop((width // 4, height // 4, max(3 * width // 4, 1), max(3 * height // 4, 1)))
 
 
-def _read(kept: Path | None) -> Reading | None:
-    with suppress(OSError, msgspec.MsgspecError):
-        if kept is not None:
-            return msgspec.json.decode(kept.read_bytes(), type=Reading)
-    return None
-
-
 def _write(kept: Path | None, found: Reading) -> None:
     with suppress(OSError):
         if kept is not None:
             kept.parent.mkdir(parents=True, exist_ok=True)
             part = kept.with_suffix(".part")
-            part.write_bytes(msgspec.json.encode(found))
+            part.write_bytes(kept_bytes(kept.stem, found))
             part.replace(kept)

@@ -7,7 +7,10 @@ import textwrap
 from archivist.hooks import Selection
 from archivist.signing import PUBLIC_KEY_FILE, SIGNATURE_FILE
 from archivist_plugins.bagit.builder import BagBuilder, readable_size
+from archivist_plugins.bagit.left_out import LEFT_OUT
 from archivist_plugins.bagit.tags import one_line
+
+_MOST_SHOWN = 20
 
 OWNER = "owner"
 """The audience that is given originals."""
@@ -118,12 +121,27 @@ def about(bag: BagBuilder, selection: Selection, title: str) -> str:
             "This copy holds what the owner lets the audience named above see. The original\n"
             "photographs, and what is private, stay with the owner.\n"
         )
+    if bag.left_out:
+        parts.append(_missing(bag))
     rights = [one_line(words) for words in (archive.rights_holder, archive.rights_uri)]
     if any(rights):
         parts.append("RIGHTS\n\n" + "".join(f"{words}\n" for words in rights if words))
     signed = _SIGNATURE.replace("<SIGNATURE>", SIGNATURE_FILE)
     parts += [_CHECKING, signed.replace("<PUBLIC-KEY>", PUBLIC_KEY_FILE)]
     return "\n".join(parts)
+
+
+def _missing(bag: BagBuilder) -> str:
+    """What is missing, and where all of it is listed."""
+    shown = [f"  data/{path}\n" for path, _ in bag.left_out[:_MOST_SHOWN]]
+    more = len(bag.left_out) - len(shown)
+    many = "1 file was" if len(bag.left_out) == 1 else f"{len(bag.left_out)} files were"
+    return (
+        f"WHAT IS MISSING\n\n{many} damaged or gone in the archive when this bag was made, and "
+        f"could not be put\ninto it. {LEFT_OUT} names each, with the reason:\n\n"
+        + "".join(shown)
+        + (f"  and {more} more\n" if more else "")
+    )
 
 
 def _words(name: str, selection: Selection) -> str:

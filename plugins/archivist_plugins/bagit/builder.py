@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -11,8 +12,9 @@ from itertools import islice
 from pathlib import Path
 
 from archivist.digests import digest_bytes
-from archivist.errors import PackageError
+from archivist.errors import FixityError, PackageError
 from archivist.hooks import Package, WrittenFile
+from archivist_plugins.bagit.left_out import LEFT_OUT, write_left_out
 from archivist_plugins.bagit.manifests import write_manifest
 from archivist_plugins.bagit.paths import PAYLOAD
 from archivist_plugins.bagit.tags import DECLARATION, write_tags
@@ -32,6 +34,14 @@ class CopyJob:
     source: Path
     sha256: str = ""
     sha512: str = ""
+
+    @property
+    def size(self) -> int:
+        """Its size in bytes; 0 where it is not there, which copying it will tell."""
+        try:
+            return self.source.stat().st_size
+        except OSError:
+            return 0
 
 
 @dataclass(frozen=True)
@@ -56,6 +66,12 @@ class BagBuilder:
         self._claimed: set[str] = set()
         self._payload: dict[str, _Listed] = {}
         self._tag_files: list[_Listed] = []
+        self._left_out: dict[str, str] = {}
+
+    @property
+    def left_out(self) -> tuple[tuple[str, str], ...]:
+        """Paths below data/ of what should be there and is not, each with the reason."""
+        return tuple(sorted(self._left_out.items()))
 
     @property
     def size(self) -> int:
@@ -73,39 +89,54 @@ class BagBuilder:
         return tuple(sorted({path.split("/")[0] for path in inside if "/" in path}))
 
     def holds(self, path: str) -> bool:
-        """Whether `path` (below data/) was written."""
-        return f"{PAYLOAD}{path}" in self._payload
+        """Whether `path` (below data/) was written, or left out."""
+        return f"{PAYLOAD}{path}" in self._payload or path in self._left_out
 
-    def write(self, path: str, content: bytes, *, sha256: str = "", sha512: str = "") -> None:
-        """Writes `content` to `path` below data/.
+    def write(self, path: str, content: bytes, sha256: str = "") -> None:
+        """Writes `content` to `path` below data/, if its digest is that which was recorded.
 
         Raises:
-            PackageError: where a digest was given and is another, or the bag holds `path` already.
+            PackageError: where the bag holds `path` already.
         """
+        if sha256 not in ("", hashlib.sha256(content).hexdigest()):
+            self.leave_out(path, f"its SHA-256 is not {sha256}, as was recorded")
+            return
         self._claim(path)
-        written = self._package.write(f"{self._folder}{PAYLOAD}{path}", content)
-        self._take_in(path, written, path, sha256, sha512)
+        target = f"{PAYLOAD}{path}"
+        written = self._package.write(f"{self._folder}{target}", content)
+        self._payload[target] = _Listed(target, written.size, written.sha256, written.sha512)
+
+    def leave_out(self, path: str, reason: str) -> None:
+        """Lists `path` (below data/) as missing; the owner is told, and so is whoever verifies."""
+        self._claimed.add(path)
+        self._left_out[path] = " ".join(reason.split())
+        self._package.left_out(f"{self._folder}{PAYLOAD}{path}", reason)
 
     def copy_all(self, jobs: Iterable[CopyJob]) -> None:
         """Copies files, several at a time, each byte read and digested once.
 
+        A source that is gone, cannot be read, or is not what was recorded is left out and listed.
+
         Raises:
-            PackageError: naming a source whose bytes are not those that were recorded, or a path
-                that the bag holds already.
+            PackageError: for a path that the bag holds already.
         """
         waiting = iter(jobs)
         with _pool() as pool:
             while some := list(islice(waiting, _AT_ONCE)):
                 for job in some:
                     self._claim(job.path)
-                largest_first = sorted(some, key=lambda job: -job.source.stat().st_size)
+                largest_first = sorted(some, key=lambda job: -job.size)
                 futures = [(job, pool.submit(self._copy, job)) for job in largest_first]
                 for job, future in futures:
-                    written = future.result()
-                    self._take_in(job.path, written, str(job.source), job.sha256, job.sha512)
+                    try:
+                        written = future.result()
+                    except FixityError as problem:
+                        self.leave_out(job.path, str(problem))
+                    else:
+                        self._list(job, written)
 
     def _copy(self, job: CopyJob) -> WrittenFile:
-        return self._package.copy(f"{self._folder}{PAYLOAD}{job.path}", job.source)
+        return self._package.copy(f"{self._folder}{PAYLOAD}{job.path}", job.source, job.sha256)
 
     def _claim(self, path: str) -> None:
         if path in self._claimed:
@@ -115,22 +146,16 @@ class BagBuilder:
             )
         self._claimed.add(path)
 
-    def _take_in(
-        self, path: str, written: WrittenFile, source: str, sha256: str, sha512: str
-    ) -> None:
-        """Lists a file that was written, if it is what it should be."""
-        for name, known, found in (
-            ("SHA-256", sha256, written.sha256),
-            ("SHA-512", sha512, written.sha512),
-        ):
-            if known and known != found:
-                raise PackageError(
-                    f"'{source}' is not what was recorded: its {name} is {found} and should be "
-                    f"{known}.",
-                    "No bag was made and nothing was changed. 'archivist fixity' tells what else "
-                    "is damaged; bring the file back from a copy, then release again.",
-                )
-        target = f"{PAYLOAD}{path}"
+    def _list(self, job: CopyJob, written: WrittenFile) -> None:
+        """Lists a file that was copied. One whose SHA-256 fits is whole; where its SHA-512 then
+        does not, the record of that is damaged, and the owner is told."""
+        target = f"{PAYLOAD}{job.path}"
+        if job.sha512 and job.sha512 != written.sha512:
+            self._package.left_out(
+                f"{self._folder}{target}",
+                "the file is whole by its SHA-256; the SHA-512 recorded for it is damaged and was "
+                "not used. 'archivist fixity' tells how to mend that.",
+            )
         self._payload[target] = _Listed(target, written.size, written.sha256, written.sha512)
 
     def seal(self, tags: Iterable[tuple[str, str]], tag_files: Iterable[tuple[str, bytes]]) -> None:
@@ -149,6 +174,8 @@ class BagBuilder:
         self._tag_file("bag-info.txt", write_tags([*tags, *self._measures()]).encode())
         for path, content in tag_files:
             self._tag_file(path, content)
+        if self._left_out:
+            self._tag_file(LEFT_OUT, write_left_out(self.left_out))
         for algorithm in ("sha256", "sha512"):
             lines = write_manifest((f.path, getattr(f, algorithm)) for f in self._payload.values())
             self._tag_file(f"manifest-{algorithm}.txt", lines.encode())

@@ -60,7 +60,7 @@ class BagExporter(Exporter):
 
         Raises:
             SelectionError: where the whole archive was asked for, which is one bag.
-            PackageError: where a photograph is not what was recorded.
+            PackageError: where two files would stand at one path.
         """
         if not self._one_each:
             return
@@ -92,7 +92,7 @@ class BagExporter(Exporter):
         those of the pieces, so that it is not left out.
 
         Raises:
-            PackageError: where a file is not what was recorded.
+            PackageError: where two files would stand at one path.
         """
         if self._one_each:
             of_all = [
@@ -162,7 +162,7 @@ def _add_companions(bag: BagBuilder, companions: Iterable[WrittenFile]) -> None:
 
 
 def _add_preserved(bag: BagBuilder, files: Iterable[PayloadFile], folder: str = "") -> None:
-    """Files of the archive at their own paths; digests that are known must agree."""
+    """Files of the archive at their own paths; what is damaged or missing there is listed."""
     for on_disk, alike in groupby(files, key=lambda file: file.source is not None):
         if on_disk:
             bag.copy_all(
@@ -172,7 +172,10 @@ def _add_preserved(bag: BagBuilder, files: Iterable[PayloadFile], folder: str = 
             )
             continue
         for file in alike:
-            bag.write(folder + file.path, file.content, sha256=file.sha256, sha512=file.sha512)
+            if file.missing:
+                bag.leave_out(folder + file.path, file.missing)
+            else:
+                bag.write(folder + file.path, file.content, file.sha256)
 
 
 def _add_piece(bag: BagBuilder, piece: Piece, audience: str) -> None:

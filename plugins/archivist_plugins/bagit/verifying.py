@@ -11,10 +11,15 @@ from concurrent.futures import FIRST_EXCEPTION, ThreadPoolExecutor, wait
 from archivist.hooks import FixityReport, FixityState
 from archivist_plugins.bagit.contents import read_contents
 from archivist_plugins.bagit.findings import Findings
+from archivist_plugins.bagit.left_out import LEFT_OUT, read_left_out
 from archivist_plugins.bagit.rules import check_rules
 from archivist_plugins.bagit.trees import UNREADABLE, Tree
 
 CHUNK = 1 << 20
+
+LARGEST_LIST = 1 << 24
+"""Bytes of left-out.txt that are read at most."""
+
 WORKERS = min(8, os.cpu_count() or 1)
 """hashlib lets other threads run while it digests, so threads use all cores."""
 
@@ -50,7 +55,19 @@ def verify_tree(tree: Tree, progress: Progress, findings: Findings) -> FixityRep
         problems=findings.problems,
         remarks=findings.remarks,
         unlisted=findings.unlisted,
+        left_out=_left_out(tree),
     )
+
+
+def _left_out(tree: Tree) -> tuple[str, ...]:
+    """What the bag says of itself that it lacks; its digest was compared with all others."""
+    if LEFT_OUT not in tree.files:
+        return ()
+    try:
+        with tree.open(LEFT_OUT) as source:
+            return read_left_out(source.read(LARGEST_LIST))
+    except UNREADABLE:
+        return ()
 
 
 def digest_all(

@@ -76,11 +76,12 @@ def _picture(
 
     Raises:
         SourceError: where it cannot be decoded.
+        FixityError: where its file is not what was recorded.
     """
     region = photograph.region
     page = region.page if region else 0
     reduced = pixels if region is None else None
-    whole = open_upright(photograph.path, page=page, reduced_to=reduced)
+    whole = open_upright(photograph.content(), page=page, reduced_to=reduced)
     image = fit(whole if region is None else crop(whole, region), pixels)
     save_jpeg(image, file, quality=QUALITY)
     box: Box | None = None

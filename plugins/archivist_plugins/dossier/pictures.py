@@ -32,14 +32,19 @@ class PagePicture:
 
 
 def page_picture(photo: DisclosedPhotograph, folder: Path, number: int, many: bool) -> PagePicture:
-    """Writes the picture into `folder`, without any metadata; what cannot be decoded is said."""
+    """Writes the picture into `folder`, without any metadata; what cannot be decoded is said.
+
+    Raises:
+        FixityError: where its file is not what was recorded.
+    """
     side = LARGEST_OF_MANY if many else LARGEST
     page = photo.region.page if photo.region else 0
+    content = photo.content()
     try:
         if photo.region is None:
-            image = fit(open_upright(photo.path, page=page, reduced_to=side), side)
+            image = fit(open_upright(content, page=page, reduced_to=side), side)
         else:
-            image = fit(crop(open_upright(photo.path, page=page), photo.region), side)
+            image = fit(crop(open_upright(content, page=page), photo.region), side)
     except SourceError:
         return PagePicture(trouble="This photograph cannot be shown: its file is damaged.")
     name = f"picture-{number:03d}.jpg"

@@ -59,7 +59,7 @@ class Iiif(Exporter):
     def _write_picture(
         self, piece: Piece, shows: Shown, addresses: Addresses, package: Package
     ) -> None:
-        image = open_upright(shows.first.path, page=shows.page)
+        image = open_upright(shows.first.content(), page=shows.page)
         if image.size != (shows.pyramid.width, shows.pyramid.height):
             raise PackageError(
                 f"The photograph '{shows.first.name}' of '{piece.record.name}' is recorded as "

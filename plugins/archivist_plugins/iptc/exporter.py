@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import msgspec
 
-from archivist.errors import SourceError
 from archivist.hooks import DisclosedPhotograph, Exporter, Package, Piece, Selection
 from archivist.model import Value
 from archivist_plugins.iptc.datasets import resources
@@ -44,7 +43,7 @@ class Iptc(Exporter):
         """Writes the photographs of one piece; nothing where it has none.
 
         Raises:
-            SourceError: where a photograph cannot be read.
+            FixityError: where a photograph is not what was recorded.
         """
         made = [_deliver(photo, piece, selection, package) for photo in piece.photographs]
         if made:
@@ -59,7 +58,7 @@ def _deliver(
     path = f"{piece.slug}/{photo.name}"
     carrying, carries, remark = _carrying(photo, piece, selection)
     if carrying is None:
-        written = package.copy(path, photo.path)
+        written = package.copy(path, photo.path, photo.sha256)
     else:
         written = package.write(path, carrying.content)
     return Delivered(
@@ -82,14 +81,7 @@ def _carrying(
     """The file with its words, what these are, and why there are none where there are none."""
     if photo.media_type not in ("image/jpeg", "image/png"):
         return None, (), NO_PLACE
-    try:
-        data = photo.path.read_bytes()
-    except OSError as problem:
-        raise SourceError(
-            f"The photograph '{photo.name}' of '{piece.record.name}' could not be read "
-            f"({problem.strerror or problem}).",
-            "Nothing of it was delivered. 'archivist fixity' tells whether the original is whole.",
-        ) from problem
+    data = photo.content().data
     told = fields(piece, photo, selection)
     try:
         if photo.media_type == "image/png":

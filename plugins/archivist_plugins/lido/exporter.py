@@ -32,7 +32,7 @@ class Lido(Exporter):
             out.write_declaration()
             with out.element(f"{{{LIDO}}}lidoWrap", LOCATION, nsmap={"lido": LIDO}):
                 for file in own:
-                    out.write(etree.parse(file.location).getroot())
+                    out.write(etree.parse(file.content().open("rb")).getroot())
 
 
 def document(piece: Piece, selection: Selection, companion: Companion = nothing_there) -> bytes:

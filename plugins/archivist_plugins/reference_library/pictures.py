@@ -91,7 +91,8 @@ def pictures(piece: Piece, package: Package, folder: str) -> tuple[Picture, ...]
     Raises:
         SourceError: where a photograph cannot be decoded.
     """
-    there = {file.path: file.location for file in package.companions()}
+    written = {file.path: file for file in package.companions()}
+    there = {path: file.location for path, file in written.items()}
     found: list[Picture] = []
     services: dict[tuple[str, str, int], str] = {}
     for photograph in shown_photographs(piece):
@@ -101,7 +102,8 @@ def pictures(piece: Piece, package: Package, folder: str) -> tuple[Picture, ...]
         service = services.setdefault(key, stem)
         base = f"{IIIF}/{piece.slug}/{service}"
         if f"{base}/info.json" in there:
-            found.append(_served(piece, photograph, base, there))
+            info = written[f"{base}/info.json"].content().data
+            found.append(_served(piece, photograph, base, info, there))
         else:
             found.append(_written(piece, photograph, package, f"{folder}/{stem}"))
     return tuple(found)
@@ -117,10 +119,14 @@ def shown_photographs(piece: Piece) -> tuple[DisclosedPhotograph, ...]:
 
 
 def _served(
-    piece: Piece, photograph: DisclosedPhotograph, base: str, there: Mapping[str, Path]
+    piece: Piece,
+    photograph: DisclosedPhotograph,
+    base: str,
+    described: bytes,
+    there: Mapping[str, Path],
 ) -> Picture:
-    """The picture as the image service at `base` has it."""
-    info = msgspec.json.decode(there[f"{base}/info.json"].read_bytes())
+    """The picture as the image service at `base` has it, `described` by its info.json."""
+    info = msgspec.json.decode(described)
     sizes = [Size(size["width"], size["height"]) for size in info["sizes"]]
     picture = _picture(
         photograph,
@@ -140,7 +146,7 @@ def _written(piece: Piece, photograph: DisclosedPhotograph, package: Package, ba
     from archivist.imaging.pixels import open_upright
 
     page = photograph.region.page if photograph.region else 0
-    image = open_upright(photograph.path, page=page, reduced_to=OWN_SIZES[-1])
+    image = open_upright(photograph.content(), page=page, reduced_to=OWN_SIZES[-1])
     sizes: list[Size] = []
     for longest in OWN_SIZES:
         fitted = fit(image, longest)

@@ -28,7 +28,7 @@ class RoCrate(Exporter):
         package.write(f"{piece.slug}/parties.json", b"[" + parties + b"]")
         if self._photographs:
             for photo in piece.photographs:
-                package.copy(f"{piece.slug}/{photo.name}", photo.path)
+                package.copy(f"{piece.slug}/{photo.name}", photo.path, photo.sha256)
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Writes `ro-crate-metadata.json`, one entity at a time.

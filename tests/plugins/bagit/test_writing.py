@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import json
 from collections.abc import Callable
 from dataclasses import replace
@@ -225,13 +226,20 @@ def test_two_different_pictures_of_one_name_are_refused_and_none_is_lost(tmp_pat
         write(sample_selection(tmp_path, [clash]), tmp_path)
 
 
-def test_a_picture_that_is_not_what_was_recorded_is_named(tmp_path: Path) -> None:
+def test_a_picture_that_is_not_what_was_recorded_is_left_out_and_listed(
+    tmp_path: Path, check: Check
+) -> None:
     selection = sample_selection(tmp_path / "p", audience="owner")
-    for photo in next(selection.pieces()).photographs:  # the two share one digest
-        photo.path.write_bytes(photo.path.read_bytes()[:-1] + b"?")
-    with pytest.raises(PackageError, match=r"mark\.jpg' is not what was recorded"):
-        write(selection, tmp_path)
-    assert not (tmp_path / "bagit" / "bagit.txt").exists()
+    photo = next(selection.pieces()).photographs[0]  # the two share one digest
+    for damaged in next(selection.pieces()).photographs:
+        damaged.path.write_bytes(damaged.path.read_bytes()[:-1] + b"?")
+    bag = write(selection, tmp_path)
+    named = f"data/originals/{photo.sha256[:2]}/{photo.sha256}.jpg"
+    report = check(bag)
+    assert report.problems == ()
+    assert [line.split("  ")[0] for line in report.left_out] == [named]
+    assert not (bag / named).exists()
+    assert named in (bag / "about.txt").read_text(encoding="utf-8")
 
 
 def whole_archive(folder: Path, files: list[PayloadFile]) -> Selection:
@@ -261,19 +269,41 @@ def test_a_whole_archive_is_its_own_files_and_no_piece_is_written_again(
     assert info(bag)["Archivist-Scope"] == "archive"
 
 
-@pytest.mark.parametrize("kind", ["sha256", "sha512"])
-@pytest.mark.parametrize("on_disk", [False, True])
-def test_an_archive_file_with_another_digest_than_recorded_is_named(
-    tmp_path: Path, kind: str, on_disk: bool
+@pytest.mark.parametrize("how", ["other bytes", "other bytes in memory", "gone", "said so"])
+def test_of_an_archive_what_is_damaged_is_left_out_and_the_rest_goes_on(
+    tmp_path: Path, check: Check, how: str
 ) -> None:
     source = tmp_path / "a.bin"
     source.write_bytes(b"other")
-    length = 64 if kind == "sha256" else 128
-    wrong = PayloadFile(path="originals/aa/a.bin", **{kind: "0" * length})  # type: ignore[arg-type]
-    file = replace(wrong, source=source) if on_disk else replace(wrong, content=b"other")
-    with pytest.raises(PackageError, match=r"a\.bin' is not what was recorded"):
-        write(whole_archive(tmp_path, [file]), tmp_path)
-    assert not (tmp_path / "bagit" / "bagit.txt").exists()
+    wrong = PayloadFile(path="originals/aa/a.bin", sha256="0" * 64)
+    file = {
+        "other bytes": replace(wrong, source=source),
+        "other bytes in memory": replace(wrong, content=b"other"),
+        "gone": replace(wrong, source=tmp_path / "nowhere.bin"),
+        "said so": replace(wrong, missing="it is damaged\nin two lines"),
+    }[how]
+    whole = PayloadFile(path="archive/archive.toml", content=b'name = "x"')
+    bag = write(whole_archive(tmp_path, [file, whole]), tmp_path)
+    report = check(bag)
+    assert report.problems == ()
+    (line,) = report.left_out
+    assert line.startswith("data/originals/aa/a.bin  ")
+    assert (bag / "data/archive/archive.toml").is_file()
+    assert not (bag / "data/originals").exists()
+
+
+def test_a_file_that_is_whole_by_one_digest_is_kept_though_the_other_is_recorded_wrongly(
+    tmp_path: Path, check: Check
+) -> None:
+    source = tmp_path / "a.bin"
+    source.write_bytes(b"whole")
+    digest = hashlib.sha256(b"whole").hexdigest()
+    file = PayloadFile("originals/aa/a.bin", source, b"", digest, "0" * 128)
+    package = FolderPackage(tmp_path / "bag")
+    BAGIT.make(BagOptions()).export_selection(whole_archive(tmp_path, [file]), package)
+    assert check(tmp_path / "bag").problems == ()
+    (told,) = package.omitted
+    assert "SHA-512" in told
 
 
 def test_a_whole_archive_does_not_go_into_a_bag_for_each_piece(tmp_path: Path) -> None:
@@ -292,9 +322,9 @@ class _FullDisk(FolderPackage):
         self._use()
         return super().write(path, content)
 
-    def copy(self, path: str, source: Path) -> WrittenFile:
+    def copy(self, path: str, source: Path, sha256: str = "") -> WrittenFile:
         self._use()
-        return super().copy(path, source)
+        return super().copy(path, source, sha256)
 
     def _use(self) -> None:
         self.room -= 1

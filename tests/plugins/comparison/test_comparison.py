@@ -31,7 +31,14 @@ from archivist.model import (
     Unit,
     View,
 )
-from archivist.testing import BOWL, FARMHOUSE, export, sample_photograph, sample_selection
+from archivist.testing import (
+    BOWL,
+    FARMHOUSE,
+    export,
+    sample_photograph,
+    sample_selection,
+    with_picture,
+)
 from archivist_plugins.comparison import COMPARISON, ComparisonOptions, Form, Paper
 from archivist_plugins.comparison.figures import figures
 from archivist_plugins.comparison.layout import (
@@ -55,7 +62,7 @@ def picture(folder: Path, view: View, tall: int, name: str) -> DisclosedPhotogra
     folder.mkdir(parents=True, exist_ok=True)
     image.save(folder / name, "JPEG", quality=85)
     sample = sample_photograph(folder / "sample", view)
-    return with_changes(sample, path=folder / name, name=name, width=SIZE[0], height=SIZE[1])
+    return with_picture(sample, folder / name, name=name, width=SIZE[0], height=SIZE[1])
 
 
 def vase(

@@ -16,7 +16,14 @@ from archivist.errors import PackageError, PluginError
 from archivist.hooks import DisclosedPhotograph, ExporterDescription, Piece
 from archivist.model import Note, ObjectRecord, Region, Title, View
 from archivist.plugins import GROUP, load_plugins
-from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist.testing import (
+    BOWL,
+    export,
+    sample_photograph,
+    sample_piece,
+    sample_selection,
+    with_picture,
+)
 from archivist_plugins import bagit
 from archivist_plugins.dossier import DOSSIER, DossierOptions, Paper
 from archivist_plugins.dossier import exporter as exporter_module
@@ -117,7 +124,7 @@ def test_a_photograph_that_cannot_be_decoded_is_said_and_the_rest_is_shown(tmp_p
     piece = sample_piece(tmp_path)
     broken = tmp_path / "broken.jpg"
     broken.write_bytes(piece.photographs[0].path.read_bytes()[:300])
-    photo = with_changes(piece.photographs[0], path=broken)
+    photo = with_picture(piece.photographs[0], broken)
     picture = page_picture(photo, tmp_path, 0, many=False)
     assert not picture.file
     assert str(tmp_path) not in picture.trouble
@@ -129,7 +136,7 @@ def test_of_a_region_only_the_region_is_shown(tmp_path: Path) -> None:
     Image.new("RGB", (200, 100), "red").save(tmp_path / "two.png")
     photo = sample_photograph(tmp_path)
     region = Region(x=50, y=0, width=100, height=100, reference_width=200, reference_height=100)
-    cut = with_changes(photo, path=tmp_path / "two.png", region=region)
+    cut = with_picture(photo, tmp_path / "two.png", region=region)
     picture = page_picture(cut, tmp_path, 0, many=False)
     assert (picture.width, picture.height) == (100, 100)
 
@@ -161,7 +168,7 @@ def _with_secrets(folder: Path) -> DisclosedPhotograph:
     path = folder / "SECRET-NAME.jpg"
     path.write_bytes(target.getvalue())
     assert b"SECRET-EXIF" in path.read_bytes()
-    return with_changes(photo, path=path)
+    return with_picture(photo, path)
 
 
 def test_words_that_no_font_can_show_are_told_and_stay_whole_in_the_record(tmp_path: Path) -> None:

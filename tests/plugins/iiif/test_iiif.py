@@ -33,7 +33,14 @@ from archivist.model import (
 )
 from archivist.names import check_path
 from archivist.release.package import FolderPackage
-from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist.testing import (
+    BOWL,
+    export,
+    sample_photograph,
+    sample_piece,
+    sample_selection,
+    with_picture,
+)
 from archivist_plugins.dublin_core import DUBLIN_CORE
 from archivist_plugins.iiif import IIIF, IiifOptions
 from archivist_plugins.iiif.texts import plain, rights_uri
@@ -326,7 +333,7 @@ def _saved(picture: Image.Image, folder: Path, **how: Any) -> DisclosedPhotograp
     """The picture as a release hands it on."""
     photograph = sample_photograph(folder)
     picture.save(photograph.path, "JPEG", quality=95, **how)
-    return with_changes(photograph, width=picture.width, height=picture.height)
+    return with_picture(photograph, photograph.path, width=picture.width, height=picture.height)
 
 
 def test_a_picture_lying_on_its_side_is_shown_upright_and_without_its_headers(

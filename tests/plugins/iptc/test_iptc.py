@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from msgspec.structs import replace as changed
 from PIL import Image
 
-from archivist.hooks import DisclosedPhotograph, Piece
+from archivist.hooks import Piece
 from archivist.imaging import jpeg
 from archivist.model import Aspect, Attribution, Certainty, Date, Note, Term
-from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist.testing import BOWL, export, sample_piece, sample_selection, with_picture
 from archivist_plugins.iptc import IPTC
 from archivist_plugins.iptc.datasets import LONGEST, resources
 from archivist_plugins.iptc.embedding import NotWritable, into_jpeg, into_png
@@ -30,9 +30,7 @@ def piece(tmp_path: Path) -> Piece:
 
 
 def _with_picture(piece: Piece, path: Path, media_type: str) -> Piece:
-    photo: DisclosedPhotograph = replace(
-        piece.photographs[0], path=path, name=path.name, media_type=media_type
-    )
+    photo = with_picture(piece.photographs[0], path, name=path.name, media_type=media_type)
     return replace(piece, photographs=(photo,))
 
 

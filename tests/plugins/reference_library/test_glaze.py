@@ -20,7 +20,14 @@ from archivist.imaging.colour.lab import lab_of
 from archivist.imaging.colour.palette import distance
 from archivist.imaging.colour.values import GlazeColour, GlazeColours
 from archivist.model import View
-from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist.testing import (
+    BOWL,
+    export,
+    sample_photograph,
+    sample_piece,
+    sample_selection,
+    with_picture,
+)
 from archivist_plugins.reference_library import REFERENCE_LIBRARY
 from archivist_plugins.reference_library.entry import LibraryEntry
 from archivist_plugins.reference_library.glaze import APART, MOST_TILES, ROWS, signs, tiles
@@ -212,9 +219,9 @@ def library_of(folder: Path, *pictures: tuple[View, Image.Image]) -> dict[str, W
         folder.mkdir(parents=True, exist_ok=True)
         picture.save(path)
         photographs.append(
-            replace(
+            with_picture(
                 sample_photograph(folder, view),
-                path=path,
+                path,
                 name=f"{number}.png",
                 width=picture.width,
                 height=picture.height,

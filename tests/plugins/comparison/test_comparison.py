@@ -225,7 +225,9 @@ def test_of_a_group_photograph_the_part_that_shows_the_piece_is_set(tmp_path: Pa
 
 def test_a_damaged_photograph_is_said_to_be(tmp_path: Path) -> None:
     piece = vase(tmp_path, 1)
-    piece.photographs[0].path.write_bytes(b"\xff\xd8\xff\xe0 no picture")
+    photograph = piece.photographs[0]
+    photograph.path.write_bytes(b"\xff\xd8\xff\xe0 no picture")
+    piece = with_changes(piece, photographs=(with_picture(photograph, photograph.path),))
     (file,) = compared(tmp_path, [piece, vase(tmp_path / "other", 2)])
     assert "its file is damaged" in words(file)[0]
 

@@ -364,6 +364,8 @@ def test_a_photograph_that_is_cut_short_is_named_and_is_not_in_the_collection(
     piece = _of(BOWL, tmp_path)
     path = piece.photographs[0].path
     path.write_bytes(path.read_bytes()[:300])
+    cut = with_picture(piece.photographs[0], path)
+    piece = with_changes(piece, photographs=(cut, *piece.photographs[1:]))
     exporter = IIIF.make(IiifOptions())
     selection = sample_selection(tmp_path, [piece])
     with pytest.raises(SourceError, match=r"overall\.jpg"):

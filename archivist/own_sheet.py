@@ -1,18 +1,25 @@
 """The archive's own spreadsheet: how a record is laid out in it.
 
 A cell has one line a statement, so that an edit of one line is a change of one statement. Each row
-carries the record's identifier and the digest of the version it was written from.
+carries the record's identifier and the digest of the version it was written from. What is rejected,
+doubted or said by somebody else, or of a part alone, says so in its line. Parts, related pieces,
+literature and exhibitions are told, and edited elsewhere.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from archivist import wording
 from archivist.model import (
     Aspect,
     Attribution,
+    AttributionRole,
+    Certainty,
+    CitationKind,
     Feature,
     FeatureAspect,
     Mark,
@@ -20,7 +27,9 @@ from archivist.model import (
     Note,
     ObjectRecord,
     Observation,
+    Presence,
     ProvenanceEvent,
+    Relation,
     SaleFact,
     SaleStage,
     Statement,
@@ -29,6 +38,24 @@ from archivist.model import (
 
 RECORD = "Record (leave as it is)"
 VERSION = "Version (leave as it is)"
+PARTS = "Parts (leave as it is)"
+RELATED = "Related pieces (leave as it is)"
+LITERATURE = "Literature (leave as it is)"
+EXHIBITIONS = "Exhibitions (leave as it is)"
+LEAVE_AS_IT_IS = (RECORD, VERSION, PARTS, RELATED, LITERATURE, EXHIBITIONS)
+"""Headings of what an edit of a sheet does not change."""
+
+CUT_MARK = "[cut here: a cell holds no more"
+CUT = f"\n{CUT_MARK}; all of it stands in records.csv]"
+"""The end of a cell that is too long for a workbook."""
+
+NOT_HELD = "not held"
+"""Stands before what was rejected."""
+
+
+_DOUBTED = (Certainty.PROBABLE, Certainty.POSSIBLE, Certainty.DOUBTFUL)
+_DOUBT = re.compile(rf"(.+) \(({'|'.join(_DOUBTED)})\)", re.DOTALL)
+_HOLDER = re.compile(r"(.+) \(according to (.+)\)", re.DOTALL)
 
 Names = Callable[[str], str]
 """The name of a party by its identifier, '' where it is not known."""
@@ -103,7 +130,13 @@ COLUMNS: tuple[SheetColumn, ...] = (
     SheetColumn("Private notes", "private note", "notes", lambda note: note.private, private=True),
 )
 STOCK_NUMBER = "Stock number"
-HEADINGS = (RECORD, VERSION, STOCK_NUMBER, *(column.heading for column in COLUMNS))
+HEADINGS = (
+    RECORD,
+    VERSION,
+    STOCK_NUMBER,
+    *(column.heading for column in COLUMNS),
+    *LEAVE_AS_IT_IS[2:],
+)
 
 
 def laid_out(record: ObjectRecord, version: str, names: Names) -> dict[str, str]:
@@ -111,7 +144,33 @@ def laid_out(record: ObjectRecord, version: str, names: Names) -> dict[str, str]
     cells = {RECORD: record.id, VERSION: version, STOCK_NUMBER: record.stock_number}
     for column in COLUMNS:
         cells[column.heading] = "\n".join(lines(record, column, names))
+    for heading, told in _told(record, names).items():
+        cells[heading] = "\n".join(dict.fromkeys(line for line in told if line))
     return cells
+
+
+def _told(record: ObjectRecord, names: Names) -> dict[str, list[str]]:
+    """What is told and not edited here, by heading."""
+    parts = record.composition.parts if record.composition else ()
+    cited = {
+        kind: [
+            _qualified(wording.citation_shown(citation), citation, names)
+            for citation in record.citations
+            if citation.kind is kind
+        ]
+        for kind in CitationKind
+    }
+    return {
+        PARTS: [_qualified(wording.part_shown(part), part, names) for part in parts],
+        RELATED: [_related(relation, names) for relation in record.relations],
+        LITERATURE: cited[CitationKind.LITERATURE],
+        EXHIBITIONS: cited[CitationKind.EXHIBITION],
+    }
+
+
+def _related(relation: Relation, names: Names) -> str:
+    other = relation.as_stated or relation.object
+    return _qualified(f"{relation.kind.value}: {other}", relation, names) if other else ""
 
 
 def lines(record: ObjectRecord, column: SheetColumn, names: Names) -> tuple[str, ...]:
@@ -135,7 +194,51 @@ def line_of(statement: Statement, names: Names) -> str:
         said = statement.date.edtf  # a serial number of a day tells a reader nothing
     if isinstance(statement, Note) and statement.heading:
         said = f"{statement.heading}: {said}"
-    return " ".join(said.split())
+    about = about_of(statement)
+    said = f"{about}: {said}" if about and said else said
+    return _qualified(" ".join(said.split()), statement, names)
+
+
+def about_of(statement: Statement) -> str:
+    """Of which part an attribution is, and what was done then or there; '' for the making of it."""
+    if not isinstance(statement, Attribution):
+        return ""
+    role = "" if statement.role is AttributionRole.MADE else statement.role.value
+    return " ".join(wording.listed((statement.part, role)).split())
+
+
+def _qualified(line: str, statement: Statement, names: Names) -> str:
+    """A line with what keeps it from being the owner's own and certain word."""
+    if not line:
+        return ""
+    certainty = statement.certainty
+    if certainty is Certainty.REJECTED:
+        line = f"{NOT_HELD}: {line}"
+    elif certainty in _DOUBTED and certainty.value not in line.casefold():
+        line = f"{line} ({certainty.value})"
+    holder = names(statement.who) or (statement.who and "somebody not named here")
+    return f"{line} (according to {holder})" if holder else line
+
+
+@dataclass(frozen=True)
+class Line:
+    """A line as its words and what is said beside them; `certainty` is None where nothing is."""
+
+    words: str
+    certainty: Certainty | None = None
+    holder: str = ""
+
+
+def taken_apart(line: str) -> Line:
+    """The line as `line_of` put it together."""
+    words, certainty, holder = line, None, ""
+    if found := _HOLDER.fullmatch(words):
+        words, holder = found[1], found[2]
+    if words.startswith(f"{NOT_HELD}: "):
+        words, certainty = words.removeprefix(f"{NOT_HELD}: "), Certainty.REJECTED
+    elif found := _DOUBT.fullmatch(words):
+        words, certainty = found[1], Certainty(found[2])
+    return Line(words, certainty, holder)
 
 
 def _value(statement: Statement, names: Names) -> str:
@@ -159,9 +262,10 @@ def _value(statement: Statement, names: Names) -> str:
         case Mark():
             return statement.characters or statement.romanised or statement.claim or statement.kind
         case Observation():
-            absent = "no " if statement.presence == "absent" else ""
+            absent = "no " if statement.presence is Presence.ABSENT else ""
             part = f", {statement.part}" if statement.part else ""
-            return f"{absent}{statement.term.label}{part} {statement.extent}"
+            open_ = ", not decided" if statement.presence is Presence.UNKNOWN else ""
+            return f"{absent}{statement.term.label}{part} {statement.extent}{open_}"
         case ProvenanceEvent():
             hands = (names(statement.giver), names(statement.receiver), statement.place)
             date = statement.date.edtf if statement.date else ""

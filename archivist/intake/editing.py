@@ -20,10 +20,10 @@ from archivist.intake.parties import Parties
 from archivist.intake.proposal import Asked, ChangeObject
 from archivist.intake.sheet import SheetIntake
 from archivist.model import ObjectRecord, Party, digest
-from archivist.own_sheet import HEADINGS, RECORD, VERSION, laid_out
+from archivist.own_sheet import HEADINGS, LEAVE_AS_IT_IS, RECORD, VERSION, laid_out
 from archivist.reading.tables import Tables
 
-EDITABLE = tuple(heading for heading in HEADINGS if heading not in (RECORD, VERSION))
+EDITABLE = tuple(heading for heading in HEADINGS if heading not in LEAVE_AS_IT_IS)
 """What can be edited, by the headings of the archive's own spreadsheet."""
 
 EDITED_BY_HAND = "edited by hand"

@@ -8,8 +8,10 @@ catalogue says something else too.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
+
+import msgspec
 
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import imported
@@ -21,16 +23,21 @@ from archivist.intake.mapping import Column
 from archivist.intake.proposal import AnyItem, Asked, ChangeObject, Choice
 from archivist.intake.roles import Role
 from archivist.intake.rows import RowIntake, by_row
-from archivist.model import ObjectRecord, Party
+from archivist.model import Attribution, ObjectRecord, Party, Statement
 from archivist.own_sheet import (
     COLUMNS,
+    CUT_MARK,
     HEADINGS,
+    LEAVE_AS_IT_IS,
     RECORD,
     STOCK_NUMBER,
     VERSION,
+    Line,
     SheetColumn,
+    about_of,
     lines,
     said_in,
+    taken_apart,
 )
 
 
@@ -40,8 +47,7 @@ def is_own_sheet(rows: Sequence[FoundRow]) -> bool:
 
 
 _MAPPING = {
-    ("", RECORD): Column(heading=RECORD, role=Role.LEAVE_OUT),
-    ("", VERSION): Column(heading=VERSION, role=Role.LEAVE_OUT),
+    **{("", h): Column(heading=h, role=Role.LEAVE_OUT) for h in LEAVE_AS_IT_IS},
     ("", STOCK_NUMBER): Column(heading=STOCK_NUMBER, role=Role.STOCK_NUMBER),
     **{
         ("", c.heading): Column(heading=c.heading, role=Role(c.role), private=c.private)
@@ -151,6 +157,14 @@ class SheetIntake:
         text = _text(row, column.heading)
         said = _lines(text)
         current = lines(record, column, self.names)
+        if CUT_MARK in text:
+            if not _begins(current, text):
+                self._trouble(
+                    row,
+                    f"the cell under '{column.heading}' was cut when written, and was edited",
+                    "Nothing of it was taken in. Edit it in records.csv, or with 'archivist edit'.",
+                )
+            return
         taken = self.imported.get(id_, {}).get(column.heading)
         if said == current or (taken is not None and _lines(taken.text) == said):
             return
@@ -189,8 +203,7 @@ class SheetIntake:
         described = column_of(_MAPPING, "", column.heading)
         for line in said:
             if line not in current:
-                part = Cell(column=cell.column, text=line, place=cell.place)
-                self.reader.read(come, described, part)
+                self._read(come, described, _said(cell, line), column, record)
         removed = " / ".join(line for line in current if line not in said)
         added = " / ".join(line for line in said if line not in current)
         fields = keep_preference(gone, come.fields)
@@ -206,6 +219,31 @@ class SheetIntake:
             cells={column.heading: cell.text},
         )
         return change, questions_of(come, record, self.source, id_, lambda _: fields)
+
+    def _read(
+        self, come: Said, described: Column, cell: Cell, column: SheetColumn, record: ObjectRecord
+    ) -> None:
+        """A new line: its words are read, and what stands beside them is kept to."""
+        whole = taken_apart(cell.text)
+        who = next((id_ for id_, name in self._parties.items() if name == whole.holder), "")
+        if whole.holder and not who:
+            whole = Line(cell.text)
+        known = {about_of(s): s for s in getattr(record, column.field) if about_of(s)}
+        about, mark, rest = whole.words.partition(": ")
+        changes: dict[str, Any] = {"who": who} if who else {}
+        if whole.certainty is not None:
+            changes["certainty"] = whole.certainty
+        if mark and isinstance(like := known.get(about), Attribution):
+            changes |= {"part": like.part, "role": like.role}
+            whole = Line(rest)
+        read = Said()
+        self.reader.read(read, described, _said(cell, whole.words))
+        for field_, statements in read.fields.items():
+            fitting = [_with(statement, changes) for statement in statements]
+            come.fields.setdefault(field_, []).extend(fitting)
+        for doubt in read.questions:
+            readings = tuple(tuple(_with(s, changes) for s in one) for one in doubt.readings)
+            come.questions.append(replace(doubt, readings=readings))
 
     def _conflict(
         self,
@@ -285,6 +323,12 @@ class SheetIntake:
         return True
 
 
+def _with(statement: Statement, changes: dict[str, Any]) -> Statement:
+    """The statement with those of `changes` that it has fields for."""
+    fitting = {name: value for name, value in changes.items() if hasattr(statement, name)}
+    return msgspec.structs.replace(statement, **fitting)
+
+
 def _lines(text: str) -> tuple[str, ...]:
     """The lines of a cell, white space made one, empty lines left out, each once."""
     plain = (" ".join(line.split()) for line in text.splitlines())
@@ -298,6 +342,16 @@ def _text(row: FoundRow, heading: str) -> str:
 def _cell_of(row: FoundRow, heading: str) -> Cell:
     found = next((cell for cell in row.cells if cell.column == heading), None)
     return found or Cell(column=heading, text="", place=f"row {row.number}")
+
+
+def _begins(current: Sequence[str], text: str) -> bool:
+    """Whether what stands before the cut is how the lines `current` begin."""
+    before = _lines(text.partition(CUT_MARK)[0])
+    return "\n".join(current).startswith("\n".join(before))
+
+
+def _said(cell: Cell, text: str) -> Cell:
+    return Cell(column=cell.column, text=text, place=cell.place)
 
 
 def _told(removed: str, added: str) -> str:

@@ -51,8 +51,10 @@ def archivist_exporters() -> Sequence[ExporterDescription]:
             standard=_WORKBOOK,
             losses=(
                 "regions of photographs and the photographs themselves",
-                "parts of sets, relations to other records, rights",
-                "certainty, ground and evidence of statements, except in their own words",
+                "rights, and the evidence and the ground of statements",
+                "of marks, sizes and observations the fields: each is one line in its own words",
+                "what is longer than a cell of a workbook holds: cut there, and said to be; the "
+                "text file beside it holds all of it",
             ),
         )
     ]

@@ -10,7 +10,7 @@ from typing import Any
 from archivist.guard import guarded
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import digest
-from archivist.own_sheet import HEADINGS, RECORD, VERSION, laid_out
+from archivist.own_sheet import CUT, HEADINGS, LEAVE_AS_IT_IS, RECORD, VERSION, laid_out
 
 SHEET = "Records"
 LONGEST_CELL = 32_767
@@ -44,9 +44,16 @@ def _rows(selection: Selection) -> Iterator[dict[str, str]]:
 def _names(piece: Piece) -> Any:
     def name(party_id: str) -> str:
         party = piece.party(party_id) if party_id else None
-        return party.name if party else ""
+        return (party.name or party.as_published) if party else ""
 
     return name
+
+
+def _fitting(text: str) -> str:
+    """`text` as a cell of a workbook holds it; where it is cut, the cell says so at its end."""
+    if len(text) <= LONGEST_CELL:
+        return text
+    return text[: LONGEST_CELL - len(CUT)] + CUT
 
 
 def _workbook(rows: Iterator[dict[str, str]], title: str) -> bytes:
@@ -72,8 +79,8 @@ def _workbook(rows: Iterator[dict[str, str]], title: str) -> bytes:
     for number, row in enumerate(rows, start=1):
         for column, heading in enumerate(HEADINGS):
             if row[heading]:
-                style = locked if heading in (RECORD, VERSION) else words
-                sheet.write_string(number, column, row[heading][:LONGEST_CELL], style)
+                style = locked if heading in LEAVE_AS_IT_IS else words
+                sheet.write_string(number, column, _fitting(row[heading]), style)
     sheet.freeze_panes(1, 4)
     book.close()
     return content.getvalue()

@@ -23,18 +23,23 @@ from archivist.intake.proposal import ChangeObject, CreateObject
 from archivist.intake.survey import Told, survey
 from archivist.model import (
     STATEMENT_FIELDS,
+    Aspect,
+    Attribution,
+    Certainty,
     Date,
     Note,
     ObjectRecord,
     Party,
     SaleFact,
     SaleStage,
+    Term,
     Title,
 )
-from archivist.own_sheet import HEADINGS, RECORD, VERSION
+from archivist.own_sheet import CUT, HEADINGS, NOT_HELD, RECORD, VERSION, laid_out, taken_apart
 from archivist.plugins import Plugins, load_plugins
 from archivist.testing import BOWL, FARMHOUSE, export, sample_selection
 from archivist_plugins.spreadsheet import archivist_exporters
+from archivist_plugins.spreadsheet.exporter import LONGEST_CELL
 from archivist_plugins.spreadsheet.reader import SpreadsheetReader
 
 SOLD = (
@@ -141,7 +146,7 @@ def test_both_files_say_the_same(archive: Archive, tmp_path: Path) -> None:
     assert table(folder / "records.xlsx") == table(folder / "records.csv")
     row = row_of(table(folder / "records.xlsx"))
     assert row[RECORD] == BOWL.id
-    assert row["Date made"] == "late 18th or early 19th century\nc. 1900"
+    assert row["Date made"] == "late 18th or early 19th century (probable)\nc. 1900 (possible)"
     assert row["Price paid"] == "310 GBP"
     assert row["Private notes"] == "Shelf: B2"
 
@@ -157,7 +162,7 @@ def test_an_edited_line_changes_its_own_statement_and_no_other(
 
     told = edited(edit)
     (change,) = changes(told)
-    assert "'c. 1900' became 'c. 1880'" in change.reasons[0]
+    assert "'c. 1900 (possible)' became 'c. 1880 (possible)'" in change.reasons[0]
     do(archive, told)
     after = held(archive)
     dates = [a for a in after.attributions if a.date]
@@ -165,6 +170,7 @@ def test_an_edited_line_changes_its_own_statement_and_no_other(
     assert dates[0] == before.attributions[0]
     assert dates[1].date is not None
     assert dates[1].date.earliest == 1875
+    assert [a.certainty for a in dates] == [Certainty.PROBABLE, Certainty.POSSIBLE]
     for field in STATEMENT_FIELDS:
         if field != "attributions":
             assert getattr(after, field) == getattr(before, field)
@@ -329,4 +335,92 @@ def test_any_words_come_back_as_they_were_so_that_no_edit_is_seen(
 
 def test_what_a_sheet_has_no_place_for_is_said() -> None:
     description: Any = archivist_exporters()[0]
-    assert any("certainty" in loss for loss in description.losses)
+    assert any("ground of statements" in loss for loss in description.losses)
+
+
+def test_what_is_rejected_doubted_or_said_by_another_is_in_no_cell_as_a_plain_value(
+    tmp_path: Path,
+) -> None:
+    said: list[Attribution] = [
+        Attribution(
+            aspect=Aspect.PERIOD,
+            as_stated="Ming",
+            term=Term(label="Ming"),
+            certainty=certainty,
+            who=who,
+            part=part,
+        )
+        for certainty in Certainty
+        for who in ("", FARMHOUSE.id)
+        for part in ("", "cover")
+    ]
+    for one in said:
+        record = msgspec.structs.replace(RICH, attributions=(one,))
+        names = {FARMHOUSE.id: "private collection, Wales"}
+        cell = laid_out(record, "", lambda id_: names.get(id_, ""))["Period"]  # noqa: B023
+        plain = one.certainty is Certainty.CERTAIN and not one.who and not one.part
+        assert (cell == "Ming") is plain
+        assert (f"{NOT_HELD}: " in cell) is (one.certainty is Certainty.REJECTED)
+        assert ("according to" in cell) is bool(one.who)
+        assert ("cover: " in cell) is bool(one.part)
+        whole = taken_apart(cell)
+        assert whole.words == ("cover: Ming" if one.part else "Ming")
+        assert (whole.certainty or Certainty.CERTAIN) is one.certainty
+        assert whole.holder == names.get(one.who, "")
+
+
+def test_an_edit_of_a_line_that_is_doubted_keeps_its_doubt_and_whose_it_is(
+    archive: Archive, edited: Callable[[Edit], Told]
+) -> None:
+    doubted = Attribution(
+        aspect=Aspect.DATE,
+        as_stated="c. 1860",
+        certainty=Certainty.REJECTED,
+        who=BUYER.id,
+        part="cover",
+        date=Date(edtf="1860~", earliest=1855, latest=1865),
+    )
+    with archive.catalogue.action("edit", "Ines") as action:
+        record = held(archive)
+        action.save(msgspec.structs.replace(record, attributions=(*record.attributions, doubted)))
+
+    def edit(rows: list[dict[str, str]]) -> None:
+        cell = row_of(rows)
+        assert f"{NOT_HELD}: cover: c. 1860 (according to {BUYER.name})" in cell["Date made"]
+        cell["Date made"] = cell["Date made"].replace("c. 1860", "c. 1870")
+
+    told = edited(edit)
+    do(archive, told)
+    last = held(archive).attributions[-1]
+    assert (last.as_stated, last.certainty, last.who, last.part) == (
+        "c. 1870",
+        Certainty.REJECTED,
+        BUYER.id,
+        "cover",
+    )
+
+
+def test_a_cell_that_is_cut_says_so(archive: Archive, tmp_path: Path) -> None:
+    long = msgspec.structs.replace(BOWL, descriptions=(Note(as_stated="word " * 9000),))
+    with archive.catalogue.action("edit", "Ines") as action:
+        action.save(long)
+    folder = exported(archive, tmp_path / "out")
+    cut = row_of(table(folder / "records.xlsx"))["Description"]
+    assert len(cut) == LONGEST_CELL
+    assert cut.endswith(CUT)
+    assert len(row_of(table(folder / "records.csv"))["Description"]) > LONGEST_CELL
+
+
+def test_a_cell_that_was_cut_is_no_edit_and_an_edit_of_one_is_told(
+    archive: Archive, plugins: Plugins, tmp_path: Path
+) -> None:
+    long = msgspec.structs.replace(BOWL, descriptions=(Note(as_stated="word " * 9000),))
+    with archive.catalogue.action("edit", "Ines") as action:
+        action.save(long)
+    rows = table(exported(archive, tmp_path / "out") / "records.xlsx")
+    told = survey(archive, [written(tmp_path / "same.xlsx", rows)], plugins)
+    assert changes(told) == []
+    row_of(rows)["Description"] = row_of(rows)["Description"].replace("word", "other", 1)
+    told = survey(archive, [written(tmp_path / "edited.xlsx", rows)], plugins)
+    assert changes(told) == []
+    assert any("was cut" in trouble.reason for trouble in told.proposal.troubles)

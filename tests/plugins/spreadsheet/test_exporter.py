@@ -423,4 +423,4 @@ def test_a_cell_that_was_cut_is_no_edit_and_an_edit_of_one_is_told(
     row_of(rows)["Description"] = row_of(rows)["Description"].replace("word", "other", 1)
     told = survey(archive, [written(tmp_path / "edited.xlsx", rows)], plugins)
     assert changes(told) == []
-    assert any("was cut" in trouble.reason for trouble in told.proposal.troubles)
+    assert any("was cut" in trouble.trouble.reason for trouble in told.proposal.troubles)

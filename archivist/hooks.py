@@ -153,7 +153,9 @@ class Piece:
     `slug` is a name for files and folders of this piece, `uri` its identifier on the web,
     `parties` those that the record names, `photographs` in the order in which they are shown.
     `preserved` are files that let the owner's archive take the piece back with its whole history;
-    for other audiences there are none.
+    for other audiences there are none. `withheld` names the fields of the record ('observations',
+    'provenance') of which something, or everything, is not given to this audience: such a field is
+    'not given here' and never 'not recorded'.
     """
 
     record: ObjectRecord
@@ -162,6 +164,7 @@ class Piece:
     slug: str
     uri: str
     preserved: tuple[PayloadFile, ...] = ()
+    withheld: frozenset[str] = frozenset()
 
     def party(self, party_id: str) -> Party | None:
         """The party of that id, or None where it is not disclosed."""

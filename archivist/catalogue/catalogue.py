@@ -15,6 +15,7 @@ import msgspec
 from archivist.catalogue.action import Action, ActionFacts
 from archivist.catalogue.database import can_be_written, open_database
 from archivist.catalogue.entities import KINDS, Entity, folded, kind_of
+from archivist.catalogue.index import bring_up_to_date
 from archivist.catalogue.stored import WORDS, entity_of
 from archivist.errors import ArchiveError, FixityError, SelectionError
 from archivist.model import (
@@ -91,6 +92,8 @@ class Catalogue:
         self.writable = can_be_written(path)
         self.connection = open_database(path)
         self.damaged: dict[tuple[str, str], FixityError] = {}
+        if self.writable:
+            bring_up_to_date(self.connection)
 
     def close(self) -> None:
         """Leaves the catalogue as one file."""

@@ -10,7 +10,7 @@ from typing import TypeVar
 
 import msgspec
 
-from archivist.model import ObjectRecord, Party, Photograph, Value
+from archivist.model import ObjectRecord, Party, Photograph, Statement, Value, not_rejected
 
 Entity = ObjectRecord | Photograph | Party
 
@@ -92,11 +92,15 @@ _WORDLESS = frozenset(
 
 
 def _words_of(value: object) -> Iterator[str]:
-    """Every string in a value that a person could have written, in order."""
+    """Every string in a value that a person could have written, in order.
+
+    What is rejected finds nothing, whoever said it.
+    """
     if isinstance(value, str):
         yield value
     elif isinstance(value, tuple):
-        for item in value:
+        statements = [item for item in value if isinstance(item, Statement)]
+        for item in not_rejected(statements) if statements else value:
             yield from _words_of(item)
     elif isinstance(value, Value):
         for name in value.__struct_fields__:

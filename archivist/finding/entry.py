@@ -12,9 +12,9 @@ from archivist.finding.facets import answers
 from archivist.finding.folding import tokens
 from archivist.finding.names import names_of_the_trade
 from archivist.hooks import Piece
-from archivist.model import Aspect, Certainty, Dimension, ObjectRecord
+from archivist.model import Aspect, Certainty, Dimension, ObjectRecord, stands
 from archivist.model.measurements import in_millimetres
-from archivist.wording.facts import facts, held
+from archivist.wording.facts import Heading, facts, held
 
 ACROSS = (Dimension.DIAMETER, Dimension.WIDTH, Dimension.LENGTH)
 """What 'across' means where sizes are looked for: any of these, of the whole piece."""
@@ -55,8 +55,7 @@ class Entry(msgspec.Struct, frozen=True, omit_defaults=True):
 def entry(piece: Piece) -> Entry:
     """The entry of `piece`, of what may be told of it and nothing else."""
     record = piece.record
-    date = held(piece, Aspect.DATE)
-    years = date.date if date else None
+    years = record.date
     return Entry(
         id=record.id,
         title=record.title or record.name,
@@ -77,8 +76,12 @@ def short_date(piece: Piece) -> str:
     if date is None:
         period = held(piece, Aspect.PERIOD)
         return period.term.label if period and period.term else ""
-    plain = date.date and msgspec.structs.replace(date.date, convention="")
-    when = wording.date_shown(plain, date.as_stated)
+    years = piece.record.date
+    if years == date.date:
+        plain = years and msgspec.structs.replace(years, convention="")
+        when = wording.date_shown(plain, date.as_stated)
+    else:
+        when = wording.years_shown(years) if years else ""
     if date.certainty is Certainty.CERTAIN or not when:
         return when
     doubt = date.certainty.value
@@ -92,7 +95,7 @@ def _range(record: ObjectRecord, dimensions: Sequence[Dimension]) -> tuple[int, 
         for measured in record.measurements
         if measured.dimension in dimensions
         and not measured.part
-        and measured.certainty is not Certainty.REJECTED
+        and stands(measured, record.measurements)
     ]
     known = [end for end in ends if end is not None]
     if not known:
@@ -101,10 +104,15 @@ def _range(record: ObjectRecord, dimensions: Sequence[Dimension]) -> tuple[int, 
 
 
 def _words(piece: Piece) -> tuple[str, ...]:
-    """Everything that is told of the piece, as words and the signs of names that mean the same."""
+    """What is told of the piece, as words and the signs of names that mean the same.
+
+    What is rejected is told as such and finds nothing: who looks for a kiln wants no piece that is
+    held not to be of it.
+    """
     names = names_of_the_trade()
     found: dict[str, None] = {}
-    lines = [piece.record.title, *(fact.headed for fact in facts(piece))]
+    told = (fact for fact in facts(piece) if fact.heading is not Heading.REJECTED)
+    lines = [piece.record.title, *(fact.headed for fact in told)]
     lines += [photograph.depiction.caption for photograph in piece.photographs]
     for line in lines:
         words = list(tokens(line))

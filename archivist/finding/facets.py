@@ -10,12 +10,12 @@ from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
     Aspect,
-    Certainty,
     FeatureAspect,
     MarkRelation,
     Observation,
     Presence,
     Statement,
+    stands,
 )
 from archivist.wording.facts import held
 
@@ -34,8 +34,8 @@ class Facet:
 
 
 def _stand(statements: Sequence[StatementType]) -> Iterator[StatementType]:
-    """Those of `statements` that are not rejected."""
-    return (s for s in statements if s.certainty is not Certainty.REJECTED)
+    """Those of `statements` that are held."""
+    return (s for s in statements if stands(s, statements))
 
 
 def _feature(aspect: FeatureAspect) -> Values:

@@ -73,8 +73,8 @@ def read_cells(
 def _turn(role: Role) -> int:
     """When a column is read: those first that name whom it was bought from or sold to.
 
-    A column of its own for the date or the place comes before the title, since what is said first
-    is preferred: in 'Qing bowl | 1821-50' the years are what is held, and 'Qing' what agrees.
+    A column of its own for the date or the place comes before the title, since of what cannot both
+    be the first that was said is held.
     """
     if role in DEALINGS:
         return 0
@@ -82,10 +82,9 @@ def _turn(role: Role) -> int:
 
 
 def record_of(said: Said, object_id: str) -> ObjectRecord:
-    """The record that a whole row makes; of titles, and of each aspect, the first is preferred."""
+    """The record that a whole row makes; of its titles the first is preferred."""
     fields: dict[str, Any] = {name: tuple(s) for name, s in said.fields.items()}
     fields["titles"] = _first_preferred(fields.get("titles", ()))
-    fields["attributions"] = _first_preferred(fields.get("attributions", ()))
     return ObjectRecord(
         id=object_id,
         stock_number=said.stock_number,
@@ -96,17 +95,16 @@ def record_of(said: Said, object_id: str) -> ObjectRecord:
     )
 
 
-def _first_preferred(statements: tuple[Any, ...]) -> tuple[Any, ...]:
-    """Marks the first title, or the first attribution of each aspect, unless one is marked."""
-    marked: set[Aspect | None] = {_about(s) for s in statements if s.preferred}
-    result = []
-    for statement in statements:
-        about = _about(statement)
-        if about not in marked and not statement.private:
-            marked.add(about)
-            statement = msgspec.structs.replace(statement, preferred=True)
-        result.append(statement)
-    return tuple(result)
+def _first_preferred(titles: tuple[Title, ...]) -> tuple[Title, ...]:
+    """Marks the first title that others may see, unless one is marked.
+
+    Attributions are not marked: which of them is held is weighed from what they say, and a mark is
+    a person's word that outweighs that.
+    """
+    if any(title.preferred for title in titles):
+        return titles
+    first = next((t for t in titles if not t.private), None)
+    return tuple(msgspec.structs.replace(t, preferred=True) if t is first else t for t in titles)
 
 
 def _about(statement: Title | Attribution) -> Aspect | None:

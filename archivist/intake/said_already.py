@@ -12,16 +12,20 @@ import msgspec
 from archivist.model import (
     Attribution,
     Certainty,
+    Citation,
     Feature,
     Mark,
     Measurement,
+    Note,
     Observation,
     ProvenanceEvent,
+    Relation,
     Statement,
     Title,
 )
 from archivist.model.dates import Date, overlaps
 from archivist.model.measurements import Dimension, Unit, in_millimetres
+from archivist.model.overlap import has_years
 from archivist.reading.spelling import fold
 
 _OF_THE_WORDS = frozenset(Statement.__struct_fields__)
@@ -34,15 +38,29 @@ _OF_THE_RECORD = frozenset({"preferred", "passage"})
 def said_already(new: Statement, held: Iterable[Statement]) -> bool:
     """Whether one of `held` says what `new` says, or says it more closely.
 
-    A statement that was rejected counts as well: it was weighed once.
+    Dates are the same or both stay: which of them is held is weighed where all stand together. What
+    is rejected and what is asserted never say the same, nor do two persons.
     """
-    return any(type(old) is type(new) and _says(old, new) for old in held)
+    return any(_alike(old, new) and _says(old, new) for old in held)
 
 
 def gainsaid(new: Statement, held: Iterable[Statement]) -> Statement | None:
     """The first of `held` that cannot be true together with `new`, if there is one."""
-    standing = (s for s in held if s.certainty is not Certainty.REJECTED)
-    return next((old for old in standing if _cannot_both_be(old, new)), None)
+    if new.certainty is Certainty.REJECTED:
+        return None
+    return next((old for old in held if _alike(old, new) and _cannot_both_be(old, new)), None)
+
+
+def _alike(old: Statement, new: Statement) -> bool:
+    """Whether two statements can be compared: of one kind and holder, both asserted or neither,
+    and, of attributions, of the same part in the same role."""
+    if type(old) is not type(new) or old.who != new.who:
+        return False
+    if (old.certainty is Certainty.REJECTED) is not (new.certainty is Certainty.REJECTED):
+        return False
+    if isinstance(old, Attribution) and isinstance(new, Attribution):
+        return (old.part, old.role) == (new.part, new.role)
+    return True
 
 
 def _says(old: Any, new: Any) -> bool:
@@ -50,7 +68,7 @@ def _says(old: Any, new: Any) -> bool:
         case Title():
             return True
         case Attribution(date=Date() as date):
-            return old.date is not None and _within(old.date, date)
+            return old.date is not None and _same_date(old.date, date)
         case Attribution():
             return old.aspect is new.aspect and _same_term(old, new)
         case Feature():
@@ -66,15 +84,16 @@ def _says(old: Any, new: Any) -> bool:
         case Mark():
             said = _content(new)
             return all(getattr(old, name) == value for name, value in said.items())
+        case Relation() | Citation() | Note():
+            same_words = fold(old.as_stated) == fold(new.as_stated)
+            return same_words and _content(old) == _content(new)
     return _content(old) == _content(new)
 
 
 def _cannot_both_be(old: Any, new: Any) -> bool:
-    if type(old) is not type(new):
-        return False
     match new:
         case Attribution(date=Date() as date):
-            return _has_years(old.date) and not overlaps(old.date, date.earliest, date.latest)
+            return has_years(old.date) and not overlaps(old.date, date.earliest, date.latest)
         case Measurement():
             return _same_dimension(old, new) and _apart(old, new)
         case Observation():
@@ -108,21 +127,11 @@ def _same_term(old: Any, new: Any) -> bool:
     return fold(old.term.label) == fold(new.term.label)
 
 
-def _has_years(date: Date | None) -> bool:
-    return date is not None and not (date.earliest is None and date.latest is None)
-
-
-def _years(date: Date) -> tuple[float, float]:
-    first = float("-inf") if date.earliest is None else date.earliest
-    return first, float("inf") if date.latest is None else date.latest
-
-
-def _within(held: Date, said: Date) -> bool:
-    """Whether the date that is held is the one said, or lies within it."""
-    if not _has_years(held):
-        return False
-    (first, last), (from_, to) = _years(held), _years(said)
-    return from_ <= first and last <= to
+def _same_date(held: Date, said: Date) -> bool:
+    """Whether two dates are of the same years; where neither has any, written the same."""
+    if has_years(held) or has_years(said):
+        return (held.earliest, held.latest) == (said.earliest, said.latest)
+    return held.edtf == said.edtf
 
 
 def _same_dimension(old: Measurement, new: Measurement) -> bool:

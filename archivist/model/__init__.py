@@ -1,9 +1,12 @@
 """What can be said of an object: immutable, typed values that import nothing else of ours."""
 
+from archivist.model.attributions import Aspect, Attribution, AttributionRole
 from archivist.model.base import Certainty, Note, Polarity, Reading, Source, Statement, Term, Value
 from archivist.model.canonical import canonical_json, digest, from_json
 from archivist.model.citations import Citation, CitationKind
 from archivist.model.dates import Date, astronomical_year, historical_year
+from archivist.model.features import Feature, FeatureAspect
+from archivist.model.held import Holding, Standing, is_rejected, not_rejected, standing_of, stands
 from archivist.model.marks import Legibility, Mark, MarkKind, MarkRelation, Script
 from archivist.model.measurements import Basis, Dimension, Measurement, Unit
 from archivist.model.observations import Observation, ObservationKind, Presence
@@ -27,13 +30,8 @@ from archivist.model.provenance import (
 )
 from archivist.model.records import (
     STATEMENT_FIELDS,
-    Aspect,
-    Attribution,
-    AttributionRole,
     Composition,
     CompositionKind,
-    Feature,
-    FeatureAspect,
     ObjectRecord,
     Override,
     Part,
@@ -64,6 +62,7 @@ __all__ = [
     "EventKind",
     "Feature",
     "FeatureAspect",
+    "Holding",
     "Legibility",
     "Mark",
     "MarkKind",
@@ -92,6 +91,7 @@ __all__ = [
     "SaleStage",
     "Script",
     "Source",
+    "Standing",
     "Statement",
     "TakenAt",
     "Term",
@@ -104,4 +104,8 @@ __all__ = [
     "digest",
     "from_json",
     "historical_year",
+    "is_rejected",
+    "not_rejected",
+    "standing_of",
+    "stands",
 ]

@@ -4,13 +4,35 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from archivist.model.base import Note, Statement, Term, Value
+from archivist.model.attributions import Aspect, Attribution, AttributionRole
+from archivist.model.base import Certainty, Note, Statement, Value
 from archivist.model.citations import Citation
 from archivist.model.dates import Date
+from archivist.model.features import Feature, FeatureAspect
+from archivist.model.held import Holding, holding
 from archivist.model.marks import Mark
 from archivist.model.measurements import Measurement
 from archivist.model.observations import Observation
 from archivist.model.provenance import ProvenanceEvent, SaleFact
+
+__all__ = [
+    "STATEMENT_FIELDS",
+    "Aspect",
+    "Attribution",
+    "AttributionRole",
+    "Composition",
+    "CompositionKind",
+    "Feature",
+    "FeatureAspect",
+    "ObjectRecord",
+    "Override",
+    "Part",
+    "Presentness",
+    "Relation",
+    "RelationKind",
+    "Rights",
+    "Title",
+]
 
 
 class Title(Statement, frozen=True, kw_only=True):
@@ -19,66 +41,6 @@ class Title(Statement, frozen=True, kw_only=True):
     value: str
     language: str = ""
     preferred: bool = False
-
-
-class Aspect(StrEnum):
-    """What an attribution is about. A period is held apart from the years it stands for."""
-
-    DATE = "date"
-    PERIOD = "period"
-    PLACE = "place"
-    CULTURE = "culture"
-    KILN = "kiln"
-    MAKER = "maker"
-
-
-class AttributionRole(StrEnum):
-    """In which role a date, place or person stands to the piece, or to the part that is named."""
-
-    MADE = "made"
-    DECORATED = "decorated"
-    MOUNTED = "mounted"
-    ALTERED = "altered"
-
-
-class Attribution(Statement, frozen=True, kw_only=True):
-    """What somebody holds the date, period, place, culture, kiln or maker to be.
-
-    A date goes in `date`, anything else in `term`; several may stand, one of each aspect is
-    preferred, none is deleted. `part` names the part it is of ('cover', 'mounts'), empty for the
-    piece itself; `role` says what was done then, there or by whom.
-    """
-
-    aspect: Aspect
-    date: Date | None = None
-    term: Term | None = None
-    part: str = ""
-    role: AttributionRole = AttributionRole.MADE
-    preferred: bool = False
-
-    def __post_init__(self) -> None:
-        if self.aspect is Aspect.DATE and self.term is not None:
-            raise ValueError("an attribution of date holds a date, not a term")
-        if self.aspect is not Aspect.DATE and self.date is not None:
-            raise ValueError(f"an attribution of {self.aspect} holds a term, not a date")
-
-
-class FeatureAspect(StrEnum):
-    FORM = "form"
-    WARE = "ware"
-    MATERIAL = "material"
-    TECHNIQUE = "technique"
-    GLAZE = "glaze"
-    COLOUR = "colour"
-    DECORATION = "decoration"
-    SUBJECT = "subject"
-
-
-class Feature(Statement, frozen=True, kw_only=True):
-    """What the piece is like: its form, ware, material, technique, glaze, colour, decoration."""
-
-    aspect: FeatureAspect
-    term: Term
 
 
 class Presentness(StrEnum):
@@ -190,10 +152,9 @@ class ObjectRecord(Value, frozen=True, kw_only=True):
 
     @property
     def title(self) -> str:
-        """The preferred title, else the first, else empty."""
-        chosen = next((t for t in self.titles if t.preferred), None)
-        if chosen is None:
-            chosen = self.titles[0] if self.titles else None
+        """The preferred title, else the first, else empty; none that was rejected."""
+        titles = [t for t in self.titles if t.certainty is not Certainty.REJECTED]
+        chosen = next((t for t in titles if t.preferred), None) or next(iter(titles), None)
         return chosen.value if chosen else ""
 
     @property
@@ -201,15 +162,19 @@ class ObjectRecord(Value, frozen=True, kw_only=True):
         """How messages call this record: its stock number, else its title, else its UUID."""
         return self.stock_number or self.title or self.id
 
+    def holding(self, aspect: Aspect) -> Holding | None:
+        """What is held of `aspect`, with all statements that it rests on; None where nothing is."""
+        return holding(self.attributions, aspect)
+
     def preferred(self, aspect: Aspect) -> Attribution | None:
-        """The attribution of `aspect` that is preferred, else the first that stands."""
-        of_aspect = [a for a in self.attributions if a.aspect is aspect]
-        return next((a for a in of_aspect if a.preferred), of_aspect[0] if of_aspect else None)
+        """The attribution of `aspect` that is held, the narrowest where several agree."""
+        held = self.holding(aspect)
+        return held.leading if held else None
 
     @property
     def date(self) -> Date | None:
-        """The date that is held: of the preferred attribution of date."""
-        held = self.preferred(Aspect.DATE)
+        """The date that is held: the years in which all that is held of it agrees."""
+        held = self.holding(Aspect.DATE)
         return held.date if held else None
 
 

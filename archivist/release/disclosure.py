@@ -14,6 +14,7 @@ from archivist.catalogue.settings import AudienceSettings
 from archivist.errors import PluginError, SelectionError, SettingsError
 from archivist.hooks import AudienceDescription
 from archivist.model import (
+    Certainty,
     Date,
     Depiction,
     Note,
@@ -27,11 +28,13 @@ from archivist.model import (
     TakenAt,
     Value,
     View,
+    is_rejected,
 )
 from archivist.wording.note_topics import topic_of
 from archivist_schemas import schema_file
 
 OWNER = "owner"
+PUBLIC = "public"
 EVERYBODY = "all"
 
 ValueType = TypeVar("ValueType", bound=Value)
@@ -51,6 +54,8 @@ the statement.
 """
 
 STATEMENT = "statement"
+OPINIONS = "opinions"
+REJECTED = "rejected"
 RELATIONS = "relations"
 NOTES = "notes"
 PRIVATE_PARTY = "private_party"
@@ -83,9 +88,12 @@ class Disclosure:
         return self.everything or field in self.sees.get(section, frozenset())
 
     def keeps(self, item: Value) -> bool:
-        """Whether a statement stays in a list: it is not private, nor a relation that is hidden."""
+        """Whether a statement stays in a list: it is not private, nor a relation that is hidden,
+        nor rejected where what is rejected is not shown."""
         if self.everything:
             return True
+        if _rejected(item) and not self.shows(OPINIONS, REJECTED):
+            return False
         if isinstance(item, Relation) and not self.shows(RELATIONS, item.kind.value):
             return False
         return not (isinstance(item, Statement) and item.private)
@@ -114,8 +122,25 @@ class Disclosure:
             elif isinstance(current, Value):
                 changes[field.name] = self.filtered(current)
             elif isinstance(current, tuple) and current and isinstance(current[0], Value):
-                changes[field.name] = tuple(map(self.filtered, filter(self.keeps, current)))
+                changes[field.name] = tuple(map(self.filtered, self.kept(current)))
         return msgspec.structs.replace(value, **changes) if changes else value
+
+    def kept(self, items: Iterable[Value]) -> tuple[Value, ...]:
+        """The items that stay in a list.
+
+        Whoever is not told that something is rejected is told of no other statement that says the
+        same: it would stand there as if it were held.
+        """
+        items = tuple(items)
+        kept = tuple(filter(self.keeps, items))
+        unsaid = [i for i in items if isinstance(i, Statement) and _rejected(i) and i not in kept]
+        if not unsaid:
+            return kept
+        return tuple(
+            i
+            for i in kept
+            if _rejected(i) or not (isinstance(i, Statement) and is_rejected(i, unsaid))
+        )
 
     def note_shown(self, note: Note) -> bool:
         """Whether the audience sees a note by its heading, where it does not see notes at all."""
@@ -186,6 +211,10 @@ class Disclosure:
         if self.audience in depiction.released:
             return True
         return depiction.reviewed and depiction.view.value not in self.withheld_views
+
+
+def _rejected(item: Value) -> bool:
+    return isinstance(item, Statement) and item.certainty is Certainty.REJECTED
 
 
 _TELLING = ("name", "also_known_as", "address", "contact")
@@ -279,7 +308,7 @@ def titles() -> Mapping[str, str]:
 def _from_table(audience: str) -> Disclosure:
     sees: dict[str, frozenset[str]] = {}
     hides: dict[str, frozenset[str]] = {}
-    for section in (STATEMENT, *SECTIONS.values(), NOTES, RELATIONS, PRIVATE_PARTY):
+    for section in (STATEMENT, *SECTIONS.values(), NOTES, OPINIONS, RELATIONS, PRIVATE_PARTY):
         fields = table()[section]
         seen = frozenset(f for f, who in fields.items() if who == EVERYBODY or audience in who)
         sees[section] = seen
@@ -314,6 +343,11 @@ def _like(rule: Disclosure, description: AudienceDescription) -> Disclosure:
 def _refuse_unknown(rule: Disclosure, audience: str, name: str) -> None:
     """A field must be one that the table has, and that others than the owner can be given."""
     section, _, field = name.partition(".")
+    if audience == PUBLIC and section == OPINIONS:
+        raise SettingsError(
+            "What was rejected is never told to the public, where it would soon be a value.",
+            "An audience of your own may be told it: see [audiences] in the disclosure table.",
+        )
     if section in OWNERS_ALONE:
         raise SettingsError(
             f"'{name}' is the owner's alone, and '{audience}' can neither be given it nor lose it.",

@@ -42,6 +42,7 @@ from archivist.release.pictures import (
     shown_by_preview,
 )
 from archivist.release.scrubbing import Scrubber
+from archivist.release.withholding import withheld_fields
 
 ValueType = TypeVar("ValueType", bound=Value)
 
@@ -249,6 +250,7 @@ class Discloser:
             parties=tuple(_party(p, sight, known_as) for p in parties if p is not None),
             slug=piece_slug(disclosed),
             uri=piece_uri(self._base, record),
+            withheld=withheld_fields(record, disclosed),
         )
 
     def _known_as(self, record: ObjectRecord) -> Callable[[str], str]:

@@ -8,11 +8,22 @@ from dataclasses import dataclass
 import msgspec
 
 from archivist.catalogue.entities import party_ids
-from archivist.model import Depiction, Note, ObjectRecord, Party, Statement, Value
+from archivist.model import (
+    Certainty,
+    Depiction,
+    Note,
+    ObjectRecord,
+    Party,
+    Relation,
+    Statement,
+    Value,
+)
 from archivist.release.disclosure import (
     NOTES,
+    OPINIONS,
     OWNERS_ALONE,
     PRIVATE_PARTY,
+    REJECTED,
     RELATIONS,
     SECTIONS,
     STATEMENT,
@@ -102,8 +113,9 @@ def _lines(value: Value, sight: Sight, where: str, ruled: str) -> Iterator[Line]
         elif isinstance(held, Value):
             yield from _lines(held, sight, place, field)
         elif isinstance(held, tuple) and isinstance(held[0], Value):
+            kept = rule.kept(held)
             for number, item in enumerate(held, start=1):
-                if rule.keeps(item):
+                if item in kept:
                     yield from _lines(item, sight, f"{place} {number}", field)
                 else:
                     yield Line(f"{place} {number}", _why_left_out(item), in_short(item), None)
@@ -134,7 +146,9 @@ def _field_name(value: Value, name: str, ruled: str) -> str:
 def _why_left_out(item: Value) -> str:
     if isinstance(item, Statement) and item.private:
         return "private"
-    return f"{RELATIONS}.{getattr(item, 'kind', '')}"
+    if isinstance(item, Relation) and item.certainty is not Certainty.REJECTED:
+        return f"{RELATIONS}.{item.kind}"
+    return f"{OPINIONS}.{REJECTED}"
 
 
 def _parties(discloser: Discloser, record: ObjectRecord, sight: Sight) -> Iterator[Line]:

@@ -1,7 +1,8 @@
 """What may be told of a piece, as headed lines in a fixed order, for every format that people read.
 
-The held opinion stands under its own heading; the others, and those that were rejected, stand
-under headings that say so, so that none is lost and none is mistaken for what is held.
+The held opinion stands under its own heading; those that agree with it, the others, those of a
+part and those that were rejected stand under headings that say so, so that none is lost and none
+is mistaken for what is held.
 """
 
 from __future__ import annotations
@@ -15,12 +16,14 @@ from archivist.hooks import Piece
 from archivist.model import (
     Aspect,
     Attribution,
-    AttributionRole,
     Certainty,
     CitationKind,
     FeatureAspect,
     ObservationKind,
+    Standing,
     Statement,
+    is_rejected,
+    standing_of,
 )
 
 
@@ -36,6 +39,7 @@ class Heading(StrEnum):
     CULTURE = "Culture"
     KILN = "Kiln"
     MAKER = "Maker"
+    AGREES = "Agrees with it"
     OTHER_OPINION = "Other opinion"
     REJECTED = "Rejected opinion"
     PART = "Of a part"
@@ -123,18 +127,12 @@ class Fact:
 
 
 def held(piece: Piece, aspect: Aspect) -> Attribution | None:
-    """What is held of `aspect`: the preferred opinion, unless nobody holds any."""
-    chosen = piece.record.preferred(aspect)
-    if chosen is not None and chosen.certainty is Certainty.REJECTED:
-        return next(
-            (
-                a
-                for a in piece.record.attributions
-                if a.aspect is aspect and a.certainty is not Certainty.REJECTED
-            ),
-            None,
-        )
-    return chosen
+    """The attribution that is held of `aspect`, None where nothing is.
+
+    Where several dates agree it is the narrowest of them; the years they have in common are
+    `piece.record.date`.
+    """
+    return piece.record.preferred(aspect)
 
 
 def facts(piece: Piece) -> tuple[Fact, ...]:
@@ -156,9 +154,14 @@ def _facts(piece: Piece) -> Iterator[Fact]:
         yield from _plain(Heading.COMPOSITION, wording.composition_shown(record.composition))
     for feature in record.features:
         text = wording.term_shown(feature.term, feature.as_stated)
-        yield from _stated(
-            piece, FEATURE_HEADINGS[feature.aspect], feature, text, feature.term.label
-        )
+        heading = FEATURE_HEADINGS[feature.aspect]
+        if is_rejected(feature, record.features):
+            yield from _rejected(piece, heading, feature, text)
+        elif feature.who:
+            about = f"{feature.aspect.value}: {text}"
+            yield from _stated(piece, Heading.OTHER_OPINION, feature, about)
+        else:
+            yield from _stated(piece, heading, feature, text, feature.term.label)
     for measurement in record.measurements:
         text = wording.measurement_shown(measurement)
         yield from _stated(piece, Heading.SIZE, measurement, text)
@@ -185,21 +188,35 @@ def _facts(piece: Piece) -> Iterator[Fact]:
 
 
 def _attributions(piece: Piece) -> Iterator[Fact]:
-    for attribution in piece.record.attributions:
+    attributions = piece.record.attributions
+    for attribution, standing in zip(attributions, standing_of(attributions), strict=True):
         text = wording.attribution_shown(attribution)
         short = attribution.term.label if attribution.term else text
         heading = ASPECT_HEADINGS[attribution.aspect]
-        if attribution is held(piece, attribution.aspect):
+        if standing is Standing.HELD:
+            if attribution.aspect is Aspect.DATE:
+                text = short = held_date_shown(piece)
             yield from _stated(piece, heading, attribution, text, short)
-            continue
-        if attribution.part or attribution.role is not AttributionRole.MADE:
+        elif standing is Standing.REJECTED:
+            yield from _rejected(piece, heading, attribution, text)
+        elif standing is Standing.APART:
             yield from _stated(piece, Heading.PART, attribution, text, short)
-            continue
-        rejected = attribution.certainty is Certainty.REJECTED
-        about = f"{attribution.aspect.value}: {text}" if text and not rejected else text
-        yield from _stated(
-            piece, heading if rejected else Heading.OTHER_OPINION, attribution, about
-        )
+        else:
+            about = f"{attribution.aspect.value}: {text}" if text else ""
+            agrees = standing is Standing.AGREES
+            other = Heading.AGREES if agrees else Heading.OTHER_OPINION
+            yield from _stated(piece, other, attribution, about)
+
+
+def held_date_shown(piece: Piece) -> str:
+    """The date held in words; where it is narrower than all its ground, in the words of each."""
+    held = piece.record.holding(Aspect.DATE)
+    if held is None:
+        return ""
+    if held.date == held.leading.date:
+        return wording.date_shown(held.date, held.leading.as_stated)
+    words = dict.fromkeys(" ".join(a.as_stated.split()) for a in held.ground)
+    return wording.date_shown(held.date, wording.listed(words, "; "))
 
 
 def _plain(heading: Heading, text: str) -> Iterator[Fact]:
@@ -213,8 +230,18 @@ def _stated(
     """The fact that `statement` makes, its doubts with it; what was rejected is set apart."""
     if not text:
         return
-    if statement.certainty is Certainty.REJECTED and heading is not Heading.REJECTED:
-        text = f"{heading.value.lower()}: {REJECTED_WORDS} {text}"
-        heading, short = Heading.REJECTED, ""
+    if statement.certainty is Certainty.REJECTED:
+        yield from _rejected(piece, heading, statement, text)
+        return
     doubt = "" if statement.certainty is Certainty.CERTAIN else f" ({statement.certainty.value})"
     yield Fact(heading, wording.with_caveats(piece, text, statement), f"{short or text}{doubt}")
+
+
+def _rejected(piece: Piece, heading: Heading, statement: Statement, text: str) -> Iterator[Fact]:
+    """That something is not so, and what others say whom the owner does not follow.
+
+    Of another who does hold it one reads both: 'not held to be Ming (according to ...)'.
+    """
+    if text:
+        told = f"{heading.value.lower()}: {REJECTED_WORDS} {text}"
+        yield Fact(Heading.REJECTED, wording.with_caveats(piece, told, statement), told)

@@ -140,3 +140,31 @@ def test_a_copy_of_the_whole_folder_is_the_archive(tmp_path: Path) -> None:
     shutil.copytree(tmp_path / "one", tmp_path / "two")
     with Archive.open(tmp_path / "two") as archive:
         assert archive.catalogue.object_named("T 1").title == "Bowl"
+
+
+def test_an_index_made_by_an_earlier_rule_is_made_anew_once(tmp_path: Path) -> None:
+    with new_archive(tmp_path / "archive") as archive:
+        save(archive.catalogue, piece("T 1", "Bowl"))
+        connection = archive.catalogue.connection
+        connection.execute("UPDATE current SET earliest = 1500, latest = 1599")
+        connection.execute("DROP TABLE index_rule")
+    with Archive.open(tmp_path / "archive") as archive:
+        connection = archive.catalogue.connection
+        assert connection.execute("SELECT earliest FROM current").fetchone()[0] is None
+        connection.execute("UPDATE current SET earliest = 1500")
+    with Archive.open(tmp_path / "archive") as archive:
+        connection = archive.catalogue.connection
+        assert connection.execute("SELECT earliest FROM current").fetchone()[0] == 1500
+
+
+def test_an_archive_of_the_earlier_program_opens_also_where_it_cannot_be_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with new_archive(tmp_path / "archive") as archive:
+        record = piece("T 1", "Bowl")
+        save(archive.catalogue, record)
+        archive.catalogue.connection.execute("DROP TABLE index_rule")
+    monkeypatch.setattr(database, "can_be_written", lambda path: False)
+    monkeypatch.setattr("archivist.catalogue.catalogue.can_be_written", lambda path: False)
+    with Archive.open(tmp_path / "archive") as archive:
+        assert list(archive.catalogue.all(ObjectRecord)) == [record]

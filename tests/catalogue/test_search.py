@@ -10,7 +10,18 @@ from hypothesis import strategies as st
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.search import Query, select, years_of_interval
 from archivist.errors import SelectionError
-from archivist.model import Certainty, Depiction, Note, ObjectRecord, Photograph, View
+from archivist.model import (
+    Aspect,
+    Attribution,
+    Certainty,
+    Date,
+    Depiction,
+    Note,
+    ObjectRecord,
+    Photograph,
+    Term,
+    View,
+)
 from tests.archives import new_id, piece, save
 
 
@@ -130,6 +141,31 @@ def test_pieces_are_found_by_the_years_their_date_may_fall_in(catalogue: Catalog
     assert between(None, 1850) == ["early", "late"]
     assert between(1800, None) == ["late"]
     assert between(None, None) == ["early", "late", "undated"]
+
+
+def test_what_the_owner_rejects_and_what_another_holds_finds_no_piece(
+    catalogue: Catalogue,
+) -> None:
+    def made(first: int, **more: object) -> Attribution:
+        years = Date(edtf=f"{first}/{first + 99}", earliest=first, latest=first + 99)
+        return Attribution(aspect=Aspect.DATE, date=years, **more)  # type: ignore[arg-type]
+
+    said = (
+        made(1500, certainty=Certainty.REJECTED),
+        made(1300, who=new_id(7)),
+        made(1800, part="cover"),
+        made(1700),
+        Attribution(
+            aspect=Aspect.KILN, term=Term(label="Marrowgate"), certainty=Certainty.REJECTED
+        ),
+    )
+    save(catalogue, msgspec.structs.replace(piece("T 1"), attributions=said))
+    found_in = {
+        century: bool(select(catalogue, Query(earliest=century, latest=century + 99)))
+        for century in (1300, 1500, 1700, 1800)
+    }
+    assert found_in == {1300: False, 1500: False, 1700: True, 1800: False}
+    assert found(catalogue, "Marrowgate") == []
 
 
 def test_pieces_are_found_by_view_but_not_by_a_picture_that_is_gone_or_rejected(

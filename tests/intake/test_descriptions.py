@@ -32,12 +32,12 @@ def test_a_description_is_kept_and_read(archive: Archive, sheet: Make, take_in: 
     assert {o.source.column for o in record.observations if o.source} == {"Description"}
 
 
-def test_what_another_column_says_is_held_and_not_said_again(
+def test_of_a_column_and_a_description_the_narrower_date_is_held_and_both_stay(
     archive: Archive, sheet: Make, take_in: Make
 ) -> None:
     take_in(sheet([HEAD, ["HW 0601", "Tea bowl", "c. 1150", WORDS]]))
     record = the_record(archive)
-    assert [a.date.edtf for a in record.attributions if a.date] == ["1150~"]
+    assert [a.date.edtf for a in record.attributions if a.date] == ["1150~", "11XX"]
     held = record.preferred(Aspect.DATE)
     assert held is not None
     assert held.as_stated == "c. 1150"
@@ -52,4 +52,6 @@ def test_a_description_that_changes_takes_its_own_statements_with_it(
     take_in(sheet([HEAD, ["HW 0601", "Tea bowl", "c. 1150", "12th century, chipped foot"]]))
     record = the_record(archive)
     assert [o.term.label for o in record.observations] == ["chip"]
-    assert [a.date.edtf for a in record.attributions if a.date] == ["1150~"]
+    assert [a.date.edtf for a in record.attributions if a.date] == ["1150~", "11XX"]
+    assert record.date is not None
+    assert record.date.edtf == "1150~"

@@ -18,7 +18,7 @@ from archivist.catalogue.undoing import last_undoable, undo
 from archivist.hooks import Cell, FoundRow
 from archivist.intake.apply import apply
 from archivist.intake.cells import CellReader
-from archivist.intake.drafts import read_cells, record_of
+from archivist.intake.drafts import keep_preference, read_cells, record_of
 from archivist.intake.mapping import Column
 from archivist.intake.parties import Parties
 from archivist.intake.proposal import ChangeObject, CreateObject, read_proposal
@@ -26,12 +26,14 @@ from archivist.intake.roles import Role
 from archivist.model import (
     STATEMENT_FIELDS,
     Aspect,
+    Attribution,
     Certainty,
     CompositionKind,
     Note,
     ObjectRecord,
     Party,
     SaleStage,
+    Term,
     Title,
 )
 from archivist.reading.tables import load_tables
@@ -169,21 +171,31 @@ def test_a_changed_cell_replaces_its_own_statements_and_no_others(
     assert (done.records, done.changed) == (0, 1)
     assert after.date is not None
     assert after.date.latest == 1299
-    (attribution,) = after.attributions
-    assert attribution.preferred, "it takes over the preference of what it replaces"
+    assert len(after.attributions) == 1
     for field in STATEMENT_FIELDS:
         if field != "attributions":
             assert getattr(after, field) == getattr(before, field)
 
 
-def test_of_several_statements_that_replace_a_preferred_one_one_is_preferred(
+def test_what_is_read_is_marked_by_nobody_and_the_first_of_what_disagrees_is_held(
     archive: Archive, sheet: Sheet, take_in: Look
 ) -> None:
     take_in(sheet([HEAD, BOWL]))
     take_in(sheet([HEAD, with_cell(BOWL, "When made", "12th century; perhaps 14th century")]))
-    dates = [a for a in named(archive, "HW 0401").attributions if a.aspect is Aspect.DATE]
+    bowl = named(archive, "HW 0401")
+    dates = [a for a in bowl.attributions if a.aspect is Aspect.DATE]
     assert len(dates) == 2
-    assert [a.preferred for a in dates] == [True, False]
+    assert not any(a.preferred for a in bowl.attributions)
+    assert bowl.date == dates[0].date
+
+
+def test_one_of_those_that_replace_a_preferred_statement_takes_over_the_preference() -> None:
+    chosen, *new = (
+        Attribution(aspect=Aspect.PERIOD, term=Term(label=label), preferred=label == "Edo")
+        for label in ("Edo", "Meiji", "Taisho")
+    )
+    result = keep_preference({"attributions": [chosen]}, {"attributions": new})
+    assert [a.preferred for a in result["attributions"]] == [True, False]
 
 
 def test_an_emptied_cell_takes_its_statements_away(

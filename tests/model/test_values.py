@@ -7,7 +7,6 @@ from decimal import Decimal
 import msgspec
 import pytest
 from hypothesis import given
-from hypothesis import strategies as st
 
 from archivist.model import (
     Aspect,
@@ -137,18 +136,6 @@ def test_a_record_is_called_by_its_number_else_its_title_else_its_identifier(
 ) -> None:
     assert record.name in (record.stock_number, record.title, record.id)
     assert record.name
-
-
-@given(records(), st.sampled_from(Aspect))
-def test_the_preferred_attribution_is_of_the_aspect_and_preferred_where_one_is(
-    record: ObjectRecord, aspect: Aspect
-) -> None:
-    held = record.preferred(aspect)
-    of_aspect = [a for a in record.attributions if a.aspect is aspect]
-    assert (held is None) == (not of_aspect)
-    if held is not None:
-        assert held in of_aspect
-        assert held.preferred or not any(a.preferred for a in of_aspect)
 
 
 def test_the_title_is_the_preferred_one_else_the_first() -> None:

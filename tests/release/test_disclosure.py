@@ -20,9 +20,11 @@ from archivist.catalogue.settings import AudienceSettings
 from archivist.errors import PluginError, SelectionError, SettingsError
 from archivist.hooks import AudienceDescription, ExporterDescription
 from archivist.model import (
+    Aspect,
     Attribution,
     Basis,
     Caption,
+    Certainty,
     Citation,
     Composition,
     Date,
@@ -56,6 +58,7 @@ from archivist.model import (
     Value,
     View,
     canonical_json,
+    is_rejected,
 )
 from archivist.plugins import load_plugins
 from archivist.release.disclosure import SECTIONS, disclosure_for, disclosures, table
@@ -168,8 +171,8 @@ def test_no_sale_note_or_private_statement_is_left_for_others(record: ObjectReco
         assert all(topic_of(note) == CONDITION for note in disclosed.notes)
         assert b'"private"' not in canonical_json(disclosed)
         assert b'"source"' not in canonical_json(disclosed)
-        public = [s for s in record.attributions if not s.private]
-        assert len(disclosed.attributions) == len(public)
+        shown = [s for s in record.attributions if not s.private]
+        assert set(disclosed.attributions) <= set(map(RULES[audience].filtered, shown))
 
 
 def test_what_was_written_of_condition_is_told_to_whoever_buys_or_keeps_the_piece() -> None:
@@ -519,3 +522,64 @@ def test_a_group_photograph_reaches_others_as_the_crop_of_the_piece(tmp_path: Pa
         owner = Discloser(archive, RULES["owner"]).piece(one)
         assert owner.photographs[0].region == region
         assert owner.photographs[0].sha256 == photograph.sha256
+
+
+REJECTED_MING = Attribution(
+    aspect=Aspect.PERIOD,
+    term=Term(label="Ming"),
+    as_stated="it is not Ming",
+    certainty=Certainty.REJECTED,
+)
+THEIR_MING = Attribution(
+    aspect=Aspect.PERIOD, term=Term(label="Ming"), as_stated="Ming", who=new_id(7), preferred=True
+)
+QING = Attribution(aspect=Aspect.PERIOD, term=Term(label="Qing"), as_stated="Qing")
+
+
+def test_what_was_rejected_is_told_as_such_and_to_the_public_never() -> None:
+    record = ObjectRecord(id=new_id(1), attributions=(THEIR_MING, REJECTED_MING, QING))
+    for audience in ("authority", "heir", "museum", "buyer"):
+        seen = RULES[audience].filtered(record)
+        assert len(seen.attributions) == 3, audience
+        assert seen.preferred(Aspect.PERIOD) == RULES[audience].filtered(QING)
+    assert RULES["public"].filtered(record).attributions == (QING,)
+
+
+def test_a_rejection_that_stays_private_lets_nobody_hold_what_it_rejects() -> None:
+    hidden = msgspec.structs.replace(REJECTED_MING, private=True)
+    record = ObjectRecord(id=new_id(1), attributions=(THEIR_MING, hidden, QING))
+    for audience in ("buyer", "public"):
+        assert RULES[audience].filtered(record).attributions == (QING,)
+
+
+def test_the_public_cannot_be_let_see_what_was_rejected() -> None:
+    letting = Override(audience="public", field="opinions.rejected", shown=True)
+    with pytest.raises(SettingsError, match="never told to the public"):
+        RULES["public"].overridden((letting,))
+    kept = RULES["buyer"].overridden((Override(audience="buyer", field="opinions.rejected"),))
+    record = ObjectRecord(id=new_id(1), attributions=(REJECTED_MING,))
+    assert kept.filtered(record).attributions == ()
+
+
+@given(records())
+def test_no_audience_holds_what_the_owner_rejects_or_what_nobody_holds(
+    record: ObjectRecord,
+) -> None:
+    for audience in ("public", "buyer", "museum"):
+        disclosed = RULES[audience].filtered(record)
+        for aspect in Aspect:
+            held = disclosed.preferred(aspect)
+            if held is not None:
+                assert held.of_the_piece
+                assert held.preferred or not held.who
+                assert not is_rejected(held, record.attributions)
+
+
+@given(records())
+def test_others_hold_what_the_owner_holds_where_nothing_is_private(record: ObjectRecord) -> None:
+    open_ = msgspec.structs.replace(
+        record,
+        attributions=tuple(msgspec.structs.replace(a, private=False) for a in record.attributions),
+    )
+    for audience in ("public", "buyer"):
+        assert RULES[audience].filtered(open_).date == open_.date

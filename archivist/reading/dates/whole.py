@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from archivist.model.base import Certainty
 from archivist.model.dates import Date
+from archivist.model.overlap import between, only_bounds, without_reach, years_in_common
 from archivist.model.records import Attribution
-from archivist.reading.dates import edtf
 from archivist.reading.result import Understood
 
 _KINDS = ("period", "dynasty", "reign", "era", "style")
@@ -29,11 +29,11 @@ def narrowest(dates: Sequence[Date]) -> Date | None:
     """
     kept: Date | None = None
     for date in dates:
-        common = overlapping_years(kept, date) if kept is not None else None
-        if kept is not None and _bounds(date) is not _bounds(kept):
-            common = overlapping_years(_open(kept), _open(date)) or common
+        common = years_in_common(kept, date) if kept is not None else None
+        if kept is not None and only_bounds(date) is not only_bounds(kept):
+            common = years_in_common(without_reach(kept), without_reach(date)) or common
             if common is not None:
-                kept = _between(*common, "where a date and a bound of it agree")
+                kept = between(*common, "where a date and a bound of it agree")
                 continue
         if kept is None or common == (date.earliest, date.latest) or _about_within(date, kept):
             kept = date
@@ -46,7 +46,7 @@ def _about_within(date: Date, other: Date) -> bool:
     """Whether a 'circa' date lies within another but for the reach of its 'circa'."""
     if "~" not in date.edtf or None in (date.earliest, date.latest):
         return False
-    common = overlapping_years(date, other)
+    common = years_in_common(date, other)
     if common is None or common[0] is None or common[1] is None:
         return False
     assert date.earliest is not None
@@ -60,46 +60,14 @@ def _about_within(date: Date, other: Date) -> bool:
     return longer and (common[1] - common[0] + 1) * 2 >= length
 
 
-def _bounds(date: Date) -> bool:
-    return ".." in date.edtf
-
-
-def _open(date: Date) -> Date:
-    """A bound without the reach that conventions give it: 'after 1713' has no end."""
-    if not _bounds(date):
-        return date
-    first, last = date.earliest, date.latest
-    if date.edtf.startswith(".."):
-        return Date(edtf=date.edtf, latest=last)
-    return Date(edtf=date.edtf, earliest=first)
-
-
-def overlapping_years(one: Date, other: Date) -> tuple[int | None, int | None] | None:
-    """The years that two dates have in common, None where they have none."""
-    firsts = [y for y in (one.earliest, other.earliest) if y is not None]
-    lasts = [y for y in (one.latest, other.latest) if y is not None]
-    first, last = max(firsts, default=None), min(lasts, default=None)
-    if first is not None and last is not None and first > last:
-        return None
-    return first, last
-
-
 def _span(one: Date, other: Date) -> Date:
     open_first = one.earliest is None or other.earliest is None
     open_last = one.latest is None or other.latest is None
-    return _between(
+    return between(
         None if open_first else min(one.earliest or 0, other.earliest or 0),
         None if open_last else max(one.latest or 0, other.latest or 0),
         "the whole of several dates",
     )
-
-
-def _between(first: int | None, last: int | None, convention: str) -> Date:
-    notation = edtf.interval(
-        edtf.year(first) if first is not None else "", edtf.year(last) if last is not None else ""
-    )
-    notation = edtf.expressible(notation)
-    return Date(edtf=notation, earliest=first, latest=last, convention=convention)
 
 
 def overall(understood: Understood) -> Date | None:
@@ -129,6 +97,6 @@ def overall(understood: Understood) -> Date | None:
     stated, held = narrowest(said), narrowest(from_table)
     if stated is None or held is None:
         return stated or held
-    if overlapping_years(stated, held) is not None and not _bounds(stated):
+    if years_in_common(stated, held) is not None and not only_bounds(stated):
         return stated
     return narrowest((held, stated))

@@ -7,7 +7,7 @@ import uuid
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
-from archivist.cli.edit import pairs
+from archivist.cli.edit import lines
 
 
 @click.command()
@@ -16,7 +16,7 @@ from archivist.cli.edit import pairs
     "--set",
     "set_",
     multiple=True,
-    callback=pairs,
+    callback=lines,
     metavar="HEADING=WORDS",
     help="What stands under a heading of the record: title, date, size, mark, condition …",
 )
@@ -30,7 +30,7 @@ def add(invocation: Invocation, stock_number: str, set_: dict[str, str], why: st
       archivist add "HW 0450" --set "title=Jug, salt glaze" --set "date=c. 1690"
     """
     from archivist.errors import RecordError
-    from archivist.intake.editing import edited, heading_named
+    from archivist.intake.editing import by_heading, edited
     from archivist.intake.vocabulary import tables_of
     from archivist.model import ObjectRecord
     from archivist.plugins import load_plugins
@@ -44,7 +44,7 @@ def add(invocation: Invocation, stock_number: str, set_: dict[str, str], why: st
                 "Nothing was added. Edit that record, or choose another number.",
             )
         blank = ObjectRecord(id=str(uuid.uuid4()), stock_number=stock_number)
-        cells = {heading_named(name): words for name, words in set_.items()}
+        cells = by_heading(set_)
         with catalogue.action("add", invocation.author(archive), why) as action:
             action.save(blank)
             done = edited(archive, blank, cells, tables_of(archive, load_plugins()))

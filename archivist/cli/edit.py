@@ -25,13 +25,22 @@ def pairs(_: click.Context, parameter: click.Parameter, given: tuple[str, ...]) 
     return found
 
 
+def lines(_: click.Context, parameter: click.Parameter, given: tuple[str, ...]) -> dict[str, str]:
+    """'date=circa 1880' as a heading and its words; a heading given twice has two lines."""
+    found: dict[str, str] = {}
+    for words in given:
+        for name, value in pairs(_, parameter, (words,)).items():
+            found[name] = f"{found[name]}\n{value}" if name in found else value
+    return found
+
+
 @click.command()
 @click.argument("stock_number")
 @click.option(
     "--set",
     "set_",
     multiple=True,
-    callback=pairs,
+    callback=lines,
     metavar="HEADING=WORDS",
     help="Put WORDS in place of what stands under HEADING.",
 )
@@ -39,7 +48,7 @@ def pairs(_: click.Context, parameter: click.Parameter, given: tuple[str, ...]) 
     "--add",
     "added",
     multiple=True,
-    callback=pairs,
+    callback=lines,
     metavar="HEADING=WORDS",
     help="Add WORDS as one more statement under HEADING; what stands there stays.",
 )
@@ -113,10 +122,11 @@ def edit(
     Examples:
       archivist edit "HW 0417"
       archivist edit "HW 0417" --set "date=circa 1880" --why "compared the foot"
+      archivist edit "HW 0417" --add "opinion=Dr Tolling: date: c. 1900; ground: the foot"
       archivist edit "HW 0417" --view 5cd816=base --view 8e0396=mark
       archivist edit "HW 0417" --compare "HW 0130"
     """
-    from archivist.intake.editing import edited, heading_named
+    from archivist.intake.editing import by_heading, edited
     from archivist.intake.viewing import Said, described
     from archivist.intake.vocabulary import tables_of
     from archivist.plugins import load_plugins
@@ -129,7 +139,7 @@ def edit(
         if json_file is not None:
             done = _replaced(record, json_file.read())
         elif set_ or added or not (photographs or comparable):
-            cells = {heading_named(name): words for name, words in set_.items()}
+            cells = by_heading(set_)
             if added:
                 cells |= _with_more(archive, record, cells, added)
             if not cells:
@@ -194,10 +204,10 @@ def _with_more(
     archive: Archive, record: ObjectRecord, cells: dict[str, str], added: dict[str, str]
 ) -> dict[str, str]:
     """The words that stand under each heading, with one more line."""
-    from archivist.intake.editing import as_text, from_text, heading_named
+    from archivist.intake.editing import as_text, by_heading, from_text
 
     standing = from_text(as_text(archive, record)) | cells
-    more = {heading_named(name): words for name, words in added.items()}
+    more = by_heading(added)
     return {h: "\n".join(filter(None, (standing.get(h, ""), w))) for h, w in more.items()}
 
 

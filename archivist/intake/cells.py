@@ -68,8 +68,6 @@ FIELDS: dict[type[Statement], str] = {
     Relation: "relations",
     SaleFact: "sales",
     Note: "notes",
-    Relation: "relations",
-    Citation: "citations",
 }
 """Where in a record a statement of each kind stands."""
 

@@ -64,7 +64,7 @@ HANDED: dict[type, set[str]] = {
         *("sha512", "size", "original_sha256", "label", "region", "how"),
         "colours_kept",
     },
-    Piece: {"record", "photographs", "parties", "slug", "uri", "preserved"},
+    Piece: {"record", "photographs", "parties", "slug", "uri", "preserved", "withheld"},
     Selection: {
         *("archive", "audience", "made", "title", "count", "pieces", "preserved"),
         *("whole_archive", "signer"),

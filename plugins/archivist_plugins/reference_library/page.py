@@ -82,6 +82,7 @@ RELATION_WORDS: dict[RelationKind, str] = {
     RelationKind.HAS_PART: "Has as a part",
     RelationKind.COMPARE: "To be compared with",
     RelationKind.SAME_SALE: "From the same sale as",
+    RelationKind.AFTER: "Made after",
 }
 
 DESCRIPTIONS: tuple[tuple[str, str], ...] = (

@@ -13,7 +13,7 @@ from click.testing import CliRunner, Result
 
 from archivist.catalogue.archive import Archive
 from archivist.cli.main import group
-from archivist.model import ObjectRecord, RelationKind
+from archivist.model import Aspect, Certainty, ObjectRecord, RelationKind
 
 
 @pytest.fixture
@@ -108,3 +108,73 @@ def test_the_owners_own_editor_changes_a_line(
     assert os.environ["EDITOR"] == str(editor)
     run(folder, "edit", "T 1")
     assert record(folder).title == "Tankard, salt glaze"
+
+
+@pytest.mark.parametrize(
+    ("given", "written"),
+    [("date=banana", "18th century"), ("size=rather large", "16 cm"), ("period=blue", "Edo")],
+)
+def test_words_that_are_no_date_or_size_are_refused_and_what_stood_stays(
+    folder: Path, given: str, written: str
+) -> None:
+    before = record(folder)
+    said = run(folder, "edit", "T 1", "--set", given, status=1).output
+    assert "nothing was changed" in said
+    assert written in said
+    assert record(folder) == before
+
+
+def test_one_heading_given_twice_has_both_lines(folder: Path) -> None:
+    run(folder, "edit", "T 1", "--add", "notes=one", "--add", "notes=two", "--add", "Notes=three")
+    assert [note.as_stated for note in record(folder).notes] == ["one", "two", "three"]
+    run(folder, "edit", "T 1", "--set", "notes=four", "--set", "notes=five")
+    assert [note.as_stated for note in record(folder).notes] == ["four", "five"]
+
+
+def test_an_opinion_is_written_with_its_holder_ground_and_date_and_is_not_held(
+    folder: Path,
+) -> None:
+    line = "opinion=Dr Tolling: date: c. 1900; ground: the foot; said: 1998"
+    run(folder, "edit", "T 1", "--add", line)
+    changed = record(folder)
+    opinion = changed.attributions[-1]
+    assert (opinion.ground, opinion.said, opinion.as_stated) == ("the foot", "1998", "c. 1900")
+    assert opinion.who
+    assert changed.date == changed.attributions[0].date
+    assert "Dr Tolling" in run(folder, "show", "T 1").output
+
+
+def test_a_rejected_opinion_is_held_by_nobody(folder: Path) -> None:
+    run(folder, "edit", "T 1", "--add", "period=Edo")
+    run(folder, "edit", "T 1", "--add", "opinion=period: not Edo; ground: the clay")
+    changed = record(folder)
+    assert changed.preferred(Aspect.PERIOD) is None
+    assert changed.attributions[-1].certainty is Certainty.REJECTED
+    assert "not held to be Edo" in run(folder, "show", "T 1").output
+
+
+def test_an_opinion_that_does_not_say_what_it_is_about_is_told_how_to_write_it(
+    folder: Path,
+) -> None:
+    said = run(folder, "edit", "T 1", "--add", "opinion=Tolling thinks it nice", status=1).output
+    assert "HOLDER: ASPECT: WORDS" in said
+
+
+def test_literature_exhibitions_comparable_pieces_and_a_pair_have_headings(folder: Path) -> None:
+    run(folder, "add", "T 2", "--set", "title=Mug")
+    run(
+        *(folder, "edit", "T 1", "--add", "literature=A. Voss, Plain jugs, 1985, p. 14"),
+        *("--add", "exhibition=Jugs, Marrowgate, 1990, no. 27", "--add", "comparable=T 2"),
+        *("--add", "pair=the other at Tolling Hall"),
+    )
+    changed = record(folder)
+    assert [(c.kind.value, c.as_stated) for c in changed.citations] == [
+        ("literature", "A. Voss, Plain jugs, 1985, p. 14"),
+        ("exhibition", "Jugs, Marrowgate, 1990, no. 27"),
+    ]
+    assert [(r.kind.value, bool(r.object)) for r in changed.relations] == [
+        ("compare", True),
+        ("pair with", False),
+    ]
+    run(folder, "edit", "T 1", "--set", "literature=")
+    assert [c.kind.value for c in record(folder).citations] == ["exhibition"]

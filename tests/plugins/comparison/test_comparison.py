@@ -83,6 +83,7 @@ def vase(
             aspect=Aspect.DATE,
             date=Date(edtf="x", earliest=years[0], latest=years[1]),
             who=who,
+            preferred=bool(who),  # adopted, so that it is held
             certainty=Certainty.PROBABLE,
         )
         if years

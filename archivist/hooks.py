@@ -73,6 +73,22 @@ class ArchiveFacts:
 
 
 @dataclass(frozen=True)
+class FileEvent:
+    """Something that befell a file in the archive.
+
+    `type` and `outcome` are terms of the PREMIS vocabularies ('ingestion', 'fixity check';
+    'success', 'fail', 'warning'), `at` is when (RFC 3339), `agent` the program that did it, with
+    its version.
+    """
+
+    type: str
+    at: str
+    detail: str = ""
+    outcome: str = ""
+    agent: str = ""
+
+
+@dataclass(frozen=True)
 class DisclosedPhotograph:
     """One picture of a piece, as the audience may see it.
 
@@ -82,7 +98,8 @@ class DisclosedPhotograph:
     that file, `original_sha256` of the original. `name` is a file name that is legal everywhere;
     `how` says what was done to a copy, empty for an original. `region` is the part that shows the
     piece, None where all of it does. `colours_kept` is the file in which its colours are kept once
-    they were measured, None for nowhere.
+    they were measured, None for nowhere. `history` is what befell the original since it was taken
+    in, oldest first: the owner's alone, and empty for others.
     """
 
     photograph: Photograph
@@ -100,6 +117,7 @@ class DisclosedPhotograph:
     region: Region | None = None
     how: str = ""
     colours_kept: Path | None = None
+    history: tuple[FileEvent, ...] = ()
 
     def content(self) -> Content:
         """The whole file, read once and compared with its digest: what to decode or to write.

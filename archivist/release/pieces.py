@@ -33,6 +33,7 @@ from archivist.model import (
 from archivist.names import slug, web_base
 from archivist.plugins import Plugins
 from archivist.release.disclosure import OWNER, Disclosure, disclosures
+from archivist.release.history import History
 from archivist.release.naming import piece_slug, piece_uri
 from archivist.release.pictures import (
     Picture,
@@ -186,6 +187,7 @@ class Discloser:
         self._parties = tuple(archive.catalogue.all(Party))
         self._by_id = {party.id: party for party in self._parties}
         self._public = frozenset(party.id for party in self._parties if not party.private)
+        self._history = History(archive)
         self._sights: dict[tuple[Override, ...], Sight] = {}
 
     def sight(self, record: ObjectRecord) -> Sight:
@@ -312,8 +314,11 @@ class Discloser:
             stem = slug(depiction.view.value, 20)
             names[stem] = names.get(stem, 0) + 1
             name = f"{stem}-{names[stem]:02d}{picture.path.suffix}"
+            everything = self.disclosure.everything
             yield replace(
-                _disclosed(photograph, depiction, picture, name, sight), colours_kept=kept
+                _disclosed(photograph, depiction, picture, name, sight),
+                colours_kept=kept,
+                history=self._history.of(photograph.sha256) if everything else (),
             )
 
     def _compare(self, picture: Picture) -> None:

@@ -62,12 +62,12 @@ HANDED: dict[type, set[str]] = {
     DisclosedPhotograph: {
         *("photograph", "depiction", "path", "name", "media_type", "width", "height", "sha256"),
         *("sha512", "size", "original_sha256", "label", "region", "how"),
-        "colours_kept",
+        *("colours_kept", "history"),
     },
     Piece: {"record", "photographs", "parties", "slug", "uri", "preserved", "withheld"},
     Selection: {
         *("archive", "audience", "made", "title", "count", "pieces", "preserved"),
-        *("whole_archive", "signer"),
+        *("whole_archive", "signer", "exporters"),
     },
 }
 """What an exporter is handed beside the model. Whoever adds to it thinks of who may see it."""

@@ -24,10 +24,16 @@ class EventType:
 
 
 CREATION = EventType("cre", "creation")
+INGESTION = EventType("ing", "ingestion")
+DIGESTED = EventType("mes", "message digest calculation")
+FIXITY_CHECK = EventType("fix", "fixity check")
 DISSEMINATED = EventType("dis", "dissemination")
 METADATA = EventType("mem", "metadata modification")
 REDACTION = EventType("red", "redaction")
 """A copy for others holds less than its original: words, a place, or a part of the picture."""
+
+OF_THE_ARCHIVE = {kind.label: kind for kind in (INGESTION, DIGESTED, FIXITY_CHECK)}
+"""The events of a file's history that are told."""
 
 DISSEMINATION = "release"
 """The end of the URI of the event by which a piece was given out."""
@@ -37,7 +43,8 @@ DISSEMINATION = "release"
 class Event:
     """One event. `when` is EDTF or a moment (RFC 3339); `sources` and `outcomes` are SHA-256.
 
-    `outcomes` is None for what concerns the piece and all of its files.
+    `outcomes` is None for what concerns the piece and all of its files. `agent` is the program
+    that did it, where it is another than this one, and `outcome` how it went.
     """
 
     uri: str
@@ -45,6 +52,8 @@ class Event:
     when: str
     detail: str = ""
     by_program: bool = True
+    agent: str = ""
+    outcome: str = ""
     sources: tuple[str, ...] = ()
     outcomes: tuple[str, ...] | None = None
 
@@ -72,6 +81,36 @@ def derivation(piece: Piece, photo: DisclosedPhotograph, selection: Selection) -
         sources=(photo.original_sha256,),
         outcomes=(photo.sha256,),
     )
+
+
+def digested(piece: Piece, photo: DisclosedPhotograph, selection: Selection) -> Event:
+    """That the digests of a copy were worked out, as it was made."""
+    return Event(
+        uri=f"{piece.uri}#digests-{photo.sha256[:16]}",
+        type=DIGESTED,
+        when=f"../{selection.made[:10]}",
+        detail="SHA-256 and SHA-512, as it was written.",
+        outcome="success",
+        outcomes=(photo.sha256,),
+    )
+
+
+def befallen(piece: Piece, photo: DisclosedPhotograph) -> list[Event]:
+    """What befell the original since it was taken in, as far as this audience is told."""
+    return [
+        Event(
+            uri=f"{piece.uri}#{kind.code}-{photo.original_sha256[:16]}",
+            type=kind,
+            when=event.at,
+            detail=event.detail,
+            agent=event.agent,
+            by_program=bool(event.agent),
+            outcome=event.outcome,
+            outcomes=(photo.original_sha256,),
+        )
+        for event in photo.history
+        if (kind := OF_THE_ARCHIVE.get(event.type)) is not None
+    ]
 
 
 def embedding(piece: Piece, copy: CarryingCopy, selection: Selection) -> Event:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from lxml import etree
 
 from archivist.hooks import DisclosedPhotograph, Exporter, Package, Piece, Selection
@@ -11,11 +13,14 @@ from archivist_plugins.dates import notation, with_doubt
 from archivist_plugins.premis.events import (
     DISSEMINATION,
     Event,
+    befallen,
     derivation,
+    digested,
     dissemination,
     embedding,
     taken,
 )
+from archivist_plugins.premis.formats import NAMES, REGISTRY, registered
 from archivist_plugins.premis.locations import (
     CarryingCopy,
     Location,
@@ -66,6 +71,7 @@ class _Description:
         self._group: Identifier = ("URI", f"{piece.uri}#photographs")
         self._rights: Identifier = ("URI", f"{piece.uri}#rights")
         self._program: Identifier = ("name", selection.archive.program)
+        self._programs: dict[str, None] = {self._program[1]: None}
         self._owner: Identifier = ("URI", f"urn:uuid:{selection.archive.id}")
 
     def as_bytes(self) -> bytes:
@@ -92,7 +98,7 @@ class _Description:
                 events.append(embedded)
                 self._carrying(copy, embedded)
         for photo in originals.values():
-            self._original(photo)
+            self._original(photo, self._events_of(photo))
         for event in {event.uri: event for event in events}.values():
             self._event(event, list(files))
         self._agents()
@@ -103,6 +109,8 @@ class _Description:
         found = []
         if photo.how or photo.sha256 != photo.original_sha256:
             found.append(derivation(self._piece, photo, self._selection))
+            found.append(digested(self._piece, photo, self._selection))
+        found += befallen(self._piece, photo)
         chosen = next((t for t in photo.photograph.taken if t.preferred), None)
         chosen = chosen or next(iter(photo.photograph.taken), None)
         edtf = notation(chosen.date) if chosen else ""
@@ -150,7 +158,7 @@ class _Description:
         if photo.width and photo.height:
             self._property(element, "size in pixels", f"{photo.width} x {photo.height}")
         digests = (("SHA-256", photo.sha256), ("SHA-512", photo.sha512))
-        self._characteristics(element, digests, photo.size, photo.media_type)
+        self._characteristics(element, digests, photo.size, photo.media_type, photo.path)
         places = [
             at
             for same in self._piece.photographs
@@ -163,8 +171,7 @@ class _Description:
         if photo.sha256 != photo.original_sha256:
             source = ("SHA-256", photo.original_sha256)
             self._related(element, "derivation", "has source", source)
-        for event in events:
-            self._link(element, "Event", ("URI", event.uri))
+        self._link_events(element, photo.sha256, events)
         self._link(element, "RightsStatement", self._rights)
 
     def _carrying(self, copy: CarryingCopy, event: Event) -> None:
@@ -174,7 +181,7 @@ class _Description:
         self._identified(element, "object", ("SHA-256", file.sha256))
         self._property(element, "what it is", CARRIES)
         digests = (("SHA-256", file.sha256), ("SHA-512", file.sha512))
-        self._characteristics(element, digests, file.size, photo.media_type)
+        self._characteristics(element, digests, file.size, photo.media_type, file.location)
         self._location(element, copy.location)
         self._related(element, "derivation", "has source", ("SHA-256", photo.sha256))
         self._link(element, "Event", ("URI", event.uri))
@@ -185,7 +192,7 @@ class _Description:
         self._add(location, "contentLocationType", at.kind)
         self._add(location, "contentLocationValue", at.path)
 
-    def _original(self, photo: DisclosedPhotograph) -> None:
+    def _original(self, photo: DisclosedPhotograph, events: list[Event]) -> None:
         """The original of a copy: known by its digest, and said not to be here."""
         element = self._object("file")
         self._identified(element, "object", ("SHA-256", photo.original_sha256))
@@ -193,6 +200,13 @@ class _Description:
         self._property(element, "availability", STAYS)
         digests = (("SHA-256", photo.original_sha256),)
         self._characteristics(element, digests, None, photo.photograph.media_type)
+        self._link_events(element, photo.original_sha256, events)
+
+    def _link_events(self, element: etree._Element, digest: str, events: list[Event]) -> None:
+        """Those of the events that befell just this file."""
+        for event in events:
+            if digest in (event.outcomes or ()):
+                self._link(element, "Event", ("URI", event.uri))
 
     def _characteristics(
         self,
@@ -200,6 +214,7 @@ class _Description:
         digests: tuple[Identifier, ...],
         size: int | None,
         media_type: str,
+        path: Path | None = None,
     ) -> None:
         element = self._add(parent, "objectCharacteristics")
         self._add(element, "compositionLevel", "0")
@@ -212,8 +227,15 @@ class _Description:
             self._add(fixity, "messageDigestOriginator", self._selection.archive.program)
         if size is not None:
             self._add(element, "size", str(size))
-        designation = self._add(self._add(element, "format"), "formatDesignation")
+        form = self._add(element, "format")
+        designation = self._add(form, "formatDesignation")
         self._add(designation, "formatName", media_type or "not identified")
+        key = registered(path) if path else ""
+        if key:
+            registry = self._add(form, "formatRegistry")
+            self._add(registry, "formatRegistryName", REGISTRY)
+            self._add(registry, "formatRegistryKey", key)
+            self._add(form, "formatNote", NAMES[key])
 
     # Events, agents, rights
 
@@ -233,8 +255,13 @@ class _Description:
         self._add(element, "eventDateTime", event.when)
         if event.detail:
             self._add(self._add(element, "eventDetailInformation"), "eventDetail", event.detail)
-        if event.by_program:
-            agent = self._link(element, "Agent", self._program)
+        if event.outcome:
+            told = self._add(element, "eventOutcomeInformation")
+            self._add(told, "eventOutcome", event.outcome)
+        program = event.agent or (self._program[1] if event.by_program else "")
+        if program:
+            self._programs.setdefault(program)
+            agent = self._link(element, "Agent", ("name", program))
             self._add(agent, "linkingAgentRole", "executing program")
         for digest in event.sources:
             linked = self._link(element, "Object", ("SHA-256", digest))
@@ -246,13 +273,14 @@ class _Description:
             self._link(element, "Object", self._entity)
 
     def _agents(self) -> None:
-        program = self._add(self._document.root, "agent")
-        name, _, version = self._selection.archive.program.partition(" ")
-        self._identified(program, "agent", self._program)
-        self._add(program, "agentName", name)
-        self._add(program, "agentType", "software")
-        if version:
-            self._add(program, "agentVersion", version)
+        for identifier in self._programs:
+            program = self._add(self._document.root, "agent")
+            name, _, version = identifier.partition(" ")
+            self._identified(program, "agent", ("name", identifier))
+            self._add(program, "agentName", name)
+            self._add(program, "agentType", "software")
+            if version:
+                self._add(program, "agentVersion", version)
         owner = self._add(self._document.root, "agent")
         self._identified(owner, "agent", self._owner)
         self._add(owner, "agentName", self._selection.archive.owner)

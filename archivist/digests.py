@@ -22,22 +22,27 @@ class Digests:
 
 
 class Digester:
-    """Takes in bytes piece by piece and knows their digests at any moment."""
+    """Takes in bytes piece by piece and knows their digests at any moment.
 
-    def __init__(self) -> None:
+    Without `sha512` that one is not taken, and is ''.
+    """
+
+    def __init__(self, *, sha512: bool = True) -> None:
         self._size = 0
         self._sha256 = hashlib.sha256()
-        self._sha512 = hashlib.sha512()
+        self._sha512 = hashlib.sha512() if sha512 else None
 
     def update(self, data: bytes) -> None:
         """Takes in the next bytes."""
         self._size += len(data)
         self._sha256.update(data)
-        self._sha512.update(data)
+        if self._sha512 is not None:
+            self._sha512.update(data)
 
     def digests(self) -> Digests:
         """Of everything taken in so far."""
-        return Digests(self._size, self._sha256.hexdigest(), self._sha512.hexdigest())
+        sha512 = self._sha512.hexdigest() if self._sha512 is not None else ""
+        return Digests(self._size, self._sha256.hexdigest(), sha512)
 
 
 def digest_bytes(data: bytes) -> Digests:
@@ -64,10 +69,14 @@ class Readable(Protocol):
 
 
 def copy_stream(
-    source: Readable, target: BinaryIO | None, progress: Callable[[int], None] | None = None
+    source: Readable,
+    target: BinaryIO | None,
+    progress: Callable[[int], None] | None = None,
+    *,
+    sha512: bool = True,
 ) -> Digests:
     """Copies `source` to `target` (None: only digests it) and gives the digests of what passed."""
-    digester = Digester()
+    digester = Digester(sha512=sha512)
     while data := source.read(CHUNK):
         digester.update(data)
         if target is not None:

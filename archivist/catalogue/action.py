@@ -8,6 +8,7 @@ import uuid
 from dataclasses import dataclass
 
 from archivist.catalogue.entities import Entity, kind_of
+from archivist.catalogue.facts import ACTION, Fact
 from archivist.catalogue.index import index
 from archivist.catalogue.stored import WORDS
 from archivist.errors import ConflictError
@@ -37,6 +38,7 @@ class Action:
         self.id = str(uuid.uuid4())
         self.at = at
         self.empty = True
+        self.facts: set[Fact] = {(ACTION, self.id)}
         self._connection = connection
         self._execute = connection.execute
         self._execute(
@@ -50,6 +52,10 @@ class Action:
         if cursor.rowcount > 0:
             self.empty = False
         return cursor
+
+    def fact(self, kind: str, key: str) -> None:
+        """Says that facts were written by this action, so that their digest is taken at its end."""
+        self.facts.add((kind, key))
 
     def save(self, entity: Entity) -> bool:
         """Writes a new version of `entity` if it differs from the current one; whether it did.

@@ -8,6 +8,7 @@ from pathlib import Path
 from types import TracebackType
 
 from archivist.catalogue.catalogue import Catalogue, utc_now
+from archivist.catalogue.facts import archive_of, set_archive
 from archivist.catalogue.holdings import Original, original, write_inventory
 from archivist.catalogue.originals import FOLDER, OriginalStore
 from archivist.catalogue.settings import (
@@ -105,6 +106,7 @@ class Archive:
                 "Choose a place that you may write to.",
             ) from problem
         archive = cls(folder, settings, Catalogue(folder / CATALOGUE, now))
+        set_archive(archive.catalogue.connection, settings.id)
         write_inventory(archive.catalogue, archive.store)
         return archive
 
@@ -129,7 +131,13 @@ class Archive:
                 "The originals are safe. Put back a copy of the catalogue, or rebuild the archive "
                 "with 'archivist restore' from an owner's bag.",
             )
-        return cls(folder, settings, Catalogue(folder / CATALOGUE, now))
+        catalogue = Catalogue(folder / CATALOGUE, now)
+        try:
+            _refuse_strange(folder, settings, catalogue)
+        except BaseException:
+            catalogue.close()
+            raise
+        return cls(folder, settings, catalogue)
 
     def __enter__(self) -> Archive:
         return self
@@ -164,3 +172,18 @@ class Archive:
                 MENDING,
             )
         return path
+
+
+def _refuse_strange(folder: Path, settings: Settings, catalogue: Catalogue) -> None:
+    """Settings and catalogue of two archives are not one archive; nor is one whose identifier was
+    altered."""
+    known = archive_of(catalogue.connection)
+    if not known and catalogue.writable:
+        set_archive(catalogue.connection, settings.id)
+    elif known not in ("", settings.id):
+        raise ArchiveError(
+            f"In {folder}, {CATALOGUE} is of the archive {known}, and {FILE_NAME} of "
+            f"{settings.id}.",
+            "Nothing was changed. Put back the file that is not this archive's; where only the "
+            f"line 'id' in {FILE_NAME} was altered, write {known} there.",
+        )

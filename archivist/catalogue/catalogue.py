@@ -15,6 +15,7 @@ import msgspec
 from archivist.catalogue.action import Action, ActionFacts
 from archivist.catalogue.database import can_be_written, open_database
 from archivist.catalogue.entities import KINDS, Entity, folded, kind_of
+from archivist.catalogue.facts import seal
 from archivist.catalogue.index import bring_up_to_date
 from archivist.catalogue.stored import WORDS, entity_of
 from archivist.errors import ArchiveError, FixityError, SelectionError
@@ -115,6 +116,21 @@ class Catalogue:
             yield action
             if action.empty:
                 self.connection.execute("ROLLBACK")
+            else:
+                seal(self.connection, sorted(action.facts))
+
+    @contextmanager
+    def addition(self) -> Iterator[None]:
+        """A transaction, or a part of the one that is under way.
+
+        Raises:
+            ArchiveError: as `transaction` does.
+        """
+        if self.connection.in_transaction:
+            yield
+            return
+        with self.transaction():
+            yield
 
     @contextmanager
     def transaction(self) -> Iterator[None]:

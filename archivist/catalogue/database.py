@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import os
 import sqlite3
+from collections.abc import Callable
 from importlib.resources import files
 from pathlib import Path
 from urllib.parse import quote
 
+from archivist.catalogue.facts import seal_everything
 from archivist.errors import ArchiveError
 
 APPLICATION_ID = 0x41524356
@@ -32,9 +34,10 @@ def open_database(path: Path) -> sqlite3.Connection:
     that cannot be written the file is opened as it is, without locks or a journal.
 
     Raises:
-        ArchiveError: where it is no catalogue, was written by a newer program, or is damaged.
+        ArchiveError: where it is no catalogue or an empty one, was written by a newer program, or
+            is damaged.
     """
-    writable = can_be_written(path)
+    writable, there = can_be_written(path), path.exists()
     if not writable:
         _refuse_unfinished(path)
     try:
@@ -50,7 +53,7 @@ def open_database(path: Path) -> sqlite3.Connection:
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA secure_delete = ON")
         connection.row_factory = sqlite3.Row
-        _bring_up_to_date(connection, path, writable)
+        _bring_up_to_date(connection, path, writable, there)
     except sqlite3.DatabaseError as problem:
         connection.close()
         raise _cannot_open(path, problem) from problem
@@ -89,10 +92,18 @@ def _cannot_open(path: Path, problem: sqlite3.Error) -> ArchiveError:
     )
 
 
-def _bring_up_to_date(connection: sqlite3.Connection, path: Path, writable: bool) -> None:
+def _bring_up_to_date(
+    connection: sqlite3.Connection, path: Path, writable: bool, there: bool
+) -> None:
     """Applies the migrations that the file has not seen, each in its own transaction."""
     scripts = migrations()
     (version,) = connection.execute("PRAGMA user_version").fetchone()
+    if there and not version:
+        raise ArchiveError(
+            f"The catalogue {path} is there and holds nothing: no catalogue was ever that.",
+            "It was not touched. The originals beside it are safe. Put back a copy of the "
+            "catalogue, or rebuild the archive with 'archivist restore' from an owner's bag.",
+        )
     if version > len(scripts):
         raise ArchiveError(
             f"The catalogue {path} was written by a newer version of this program "
@@ -105,7 +116,13 @@ def _bring_up_to_date(connection: sqlite3.Connection, path: Path, writable: bool
             "Copy the archive to a disk that can be written, and open it there.",
         )
     for number, script in enumerate(scripts[version:], start=version + 1):
-        connection.executescript(
-            f"BEGIN IMMEDIATE;\n{script}\n"
-            f"PRAGMA application_id = {APPLICATION_ID};\nPRAGMA user_version = {number};\nCOMMIT;"
-        )
+        connection.executescript(f"BEGIN IMMEDIATE;\n{script}")
+        if number in _AFTERWARDS:
+            _AFTERWARDS[number](connection)
+        connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.execute(f"PRAGMA user_version = {number}")
+        connection.execute("COMMIT")
+
+
+_AFTERWARDS: dict[int, Callable[[sqlite3.Connection], None]] = {2: seal_everything}
+"""What SQL alone cannot do after the migration of that number."""

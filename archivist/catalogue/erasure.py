@@ -17,6 +17,7 @@ import msgspec
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import KINDS, Entity
 from archivist.catalogue.events import EventType, Outcome, record_event, releases
+from archivist.catalogue.facts import seal_everything
 from archivist.catalogue.holdings import write_inventory
 from archivist.catalogue.index import index_everything
 from archivist.catalogue.originals import remove_tree, write_whole
@@ -145,6 +146,7 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
         )
         detail = f"erased the party {party.id}"
         record_event(archive.catalogue, EventType.DELETION, detail, Outcome.SUCCESS)
+        seal_everything(connection)
     write_inventory(archive.catalogue, archive.store)
     _rewrite(connection, archive.catalogue.path)
     return found

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from archivist import __version__
 from archivist.catalogue.catalogue import Catalogue
+from archivist.catalogue.facts import seal
 
 AGENT = f"archivist {__version__}"
 
@@ -66,11 +67,14 @@ def record_event(
 ) -> Event:
     """Writes an event, by itself, at this moment."""
     event = Event(str(uuid.uuid4()), catalogue.now(), type_, detail, outcome, AGENT, report)
-    catalogue.connection.execute(
-        "INSERT INTO event (id, at, type, detail, outcome, agent, report) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?)",
-        (event.id, event.at, event.type, event.detail, event.outcome, event.agent, event.report),
-    )
+    values = (event.id, event.at, event.type, event.detail, event.outcome, event.agent)
+    with catalogue.addition():
+        catalogue.connection.execute(
+            "INSERT INTO event (id, at, type, detail, outcome, agent, report) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (*values, event.report),
+        )
+        seal(catalogue.connection, [("event", event.id)])
     return event
 
 
@@ -82,19 +86,21 @@ def events(catalogue: Catalogue) -> tuple[Event, ...]:
 
 def record_release(catalogue: Catalogue, facts: ReleaseFacts) -> None:
     """Enters something that was handed out in the register."""
-    catalogue.connection.execute(
-        "INSERT INTO release (id, at, audience, exporters, location, digest, objects) "
-        "VALUES (?, ?, ?, ?, ?, ?, ?)",
-        (
-            facts.id,
-            facts.at,
-            facts.audience,
-            "\n".join(facts.exporters),
-            facts.location,
-            "\n".join(facts.digests),
-            "\n".join(facts.objects),
-        ),
-    )
+    with catalogue.addition():
+        catalogue.connection.execute(
+            "INSERT INTO release (id, at, audience, exporters, location, digest, objects) "
+            "VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (
+                facts.id,
+                facts.at,
+                facts.audience,
+                "\n".join(facts.exporters),
+                facts.location,
+                "\n".join(facts.digests),
+                "\n".join(facts.objects),
+            ),
+        )
+        seal(catalogue.connection, [("release", facts.id)])
 
 
 def releases(catalogue: Catalogue) -> tuple[ReleaseFacts, ...]:

@@ -11,6 +11,7 @@ from archivist.catalogue.action import Action
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.originals import INVENTORY, MANIFEST, OriginalStore, write_whole
 from archivist.digests import Digests
+from archivist.guard import guarded
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,7 @@ class Occurrence:
 
 def add_original(action: Action, digests: Digests, extension: str, media_type: str) -> None:
     """Records that a file was taken in; a digest that is known already stays as it is."""
+    action.fact("original", digests.sha256)
     action.run(
         "INSERT INTO original (sha256, sha512, size, extension, media_type, taken_in) "
         "VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (sha256) DO NOTHING",
@@ -89,12 +91,18 @@ def occurrences(catalogue: Catalogue, sha256: str = "", source: str = "") -> tup
 
 
 def write_inventory(catalogue: Catalogue, store: OriginalStore) -> None:
-    """Writes `inventory.csv` and `manifest-sha256.txt` beside the originals.
+    """Writes `inventory.csv` and `manifest-sha256.txt` beside the originals."""
+    store.folder.mkdir(parents=True, exist_ok=True)
+    for name, content in inventory(catalogue).items():
+        write_whole(store.folder / name, content)
+
+
+def inventory(catalogue: Catalogue) -> dict[str, str]:
+    """What stands in `inventory.csv` and `manifest-sha256.txt`, by the name of the file.
 
     The manifest has the lines of `sha256sum`, so that `sha256sum -c manifest-sha256.txt` checks the
     originals without this program; the inventory has a line for each place a file was found in.
     """
-    store.folder.mkdir(parents=True, exist_ok=True)
     table = io.StringIO()
     writer = csv.writer(table, lineterminator="\r\n")
     writer.writerow(
@@ -120,11 +128,10 @@ def write_inventory(catalogue: Catalogue, store: OriginalStore) -> None:
                     item.size,
                     item.media_type,
                     item.taken_in,
-                    location,
-                    place.path,
+                    guarded(location),
+                    guarded(place.path),
                     place.modified,
                     place.path_bytes,
                 ]
             )
-    write_whole(store.folder / INVENTORY, "\ufeff" + table.getvalue())
-    write_whole(store.folder / MANIFEST, "".join(manifest))
+    return {INVENTORY: "\ufeff" + table.getvalue(), MANIFEST: "".join(manifest)}

@@ -44,6 +44,7 @@ def sources(catalogue: Catalogue) -> tuple[SourceFacts, ...]:
 
 def add_source(action: Action, source_id: str, reader: str, location: str) -> None:
     """Records a source, or that a known one lies elsewhere now."""
+    action.fact("source", source_id)
     action.run(
         "INSERT INTO source (id, reader, location, first_seen) VALUES (?, ?, ?, ?) "
         "ON CONFLICT (id) DO UPDATE SET location = excluded.location "

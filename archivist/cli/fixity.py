@@ -16,6 +16,15 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("package", nargs=-1, type=click.Path(path_type=Path))
 @click.option("--second-opinion", is_flag=True, help="Also ask an independent library.")
+@click.option(
+    "--share",
+    "percent",
+    type=click.IntRange(1, 100),
+    default=100,
+    metavar="PERCENT",
+    help="Only this share of the originals: those that were compared longest ago.",
+)
+@click.option("--sha512", is_flag=True, help="Compare the originals' SHA-512 too.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for scripts.")
 @pass_invocation
 @click.pass_context
@@ -24,22 +33,27 @@ def fixity(
     invocation: Invocation,
     package: tuple[Path, ...],
     second_opinion: bool,
+    percent: int,
+    sha512: bool,
     as_json: bool,
 ) -> None:
-    """Checks the archive's originals, or each PACKAGE that is named, byte for byte.
+    """Checks the archive, or each PACKAGE that is named, byte for byte.
 
-    Names every file that is missing, changed or extra, and records the check in the archive.
-    A package can be checked without an archive.
+    Of the archive: the originals, every version of every record, and every other fact in its
+    catalogue, each with its digest; then what is made of them, which is made anew where it is
+    damaged. Names everything that is missing, changed or extra, and records the check. A package
+    can be checked without an archive.
 
     \b
     Examples:
-      archivist fixity                              the originals of this archive
+      archivist fixity                              this archive
+      archivist fixity --share 10                   a tenth of its originals, and all records
       archivist fixity "Packages/hw-0417-buyer"     one package
     """
     from archivist.catalogue.settings import FILE_NAME
     from archivist.errors import ArchivistError
     from archivist.plugins import load_plugins
-    from archivist.release.fixity import check_originals, check_package, packages_in
+    from archivist.release.fixity import check_originals, check_package, check_records, packages_in
 
     reports = []
     failed = False
@@ -73,7 +87,9 @@ def fixity(
             invocation.open() as opened,
             progress("Checking the originals", _size(opened.store.folder)) as advance,
         ):
-            reports.append(("the originals", check_originals(opened, advance)))
+            done = check_originals(opened, advance, percent=percent, sha512=sha512)
+            reports.append(("the originals", done))
+            reports.append(("the records", check_records(opened)))
     if as_json:
         say_json([{"what": what, **_plain(report)} for what, report in reports])
     else:

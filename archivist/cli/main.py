@@ -85,14 +85,48 @@ class LazyGroup(click.Group):
         except Exception as problem:
             if ctx.params.get("debug"):
                 raise
-            name = type(problem).__name__
-            click.secho(f"This is a fault of the program: {name}: {problem}", fg="red", err=True)
-            click.echo(
-                "Your archive is safe. Run the same with 'archivist --debug' and report what it "
-                "prints.",
-                err=True,
-            )
-            ctx.exit(1)
+            ctx.exit(_tell_of_fault(problem))
+
+
+_OF_THE_CATALOGUE = {
+    "SQLITE_FULL": ("The disk is full", "Make room, and run the same command again."),
+    "SQLITE_BUSY": (
+        "Another program is at work on the catalogue",
+        "Wait until it is done, and run the same command again.",
+    ),
+    "SQLITE_READONLY": (
+        "The catalogue cannot be written",
+        "Make its folder writable, or copy the archive to a disk that can be written.",
+    ),
+    "SQLITE_IOERR": (
+        "The disk of the catalogue cannot be read or written",
+        "See whether it is still there and sound. 'archivist fixity' tells what is damaged.",
+    ),
+}
+_DAMAGED = (
+    "The catalogue is damaged",
+    "The originals are safe. 'archivist fixity' tells what is damaged; put back a copy of the "
+    "catalogue, or rebuild the archive with 'archivist restore' from an owner's bag.",
+)
+"""What the errors of SQLite mean to the owner, by the beginning of their names."""
+
+
+def _tell_of_fault(problem: Exception) -> int:
+    """Says what went wrong that no error of ours tells of; the exit code."""
+    code = getattr(problem, "sqlite_errorname", "")
+    if code and type(problem).__name__ in ("OperationalError", "DatabaseError"):
+        told = (words for name, words in _OF_THE_CATALOGUE.items() if code.startswith(name))
+        message, remedy = next(told, _DAMAGED)
+        click.secho(f"{message}: {problem}.", fg="red", err=True)
+        click.echo(remedy, err=True)
+        return 2
+    name = type(problem).__name__
+    click.secho(f"This is a fault of the program: {name}: {problem}", fg="red", err=True)
+    click.echo(
+        "Your archive is safe. Run the same with 'archivist --debug' and report what it prints.",
+        err=True,
+    )
+    return 1
 
 
 @click.group(cls=LazyGroup, context_settings={"help_option_names": ["-h", "--help"]})

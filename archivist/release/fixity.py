@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 
-from archivist.catalogue.archive import Archive
+from archivist.catalogue.archive import CATALOGUE, Archive
 from archivist.catalogue.events import EventType, Outcome, record_event
-from archivist.catalogue.holdings import Original, originals
-from archivist.digests import digest_file
+from archivist.catalogue.facts import SETTINGS
+from archivist.catalogue.holdings import Original, inventory, originals
+from archivist.catalogue.originals import write_whole
+from archivist.catalogue.settings import FILE_NAME
+from archivist.catalogue.soundness import check_catalogue
+from archivist.digests import copy_stream
 from archivist.errors import FixityError, SelectionError
 from archivist.hooks import (
     ExporterDescription,
@@ -21,22 +27,33 @@ from archivist.hooks import (
     PackageFormat,
 )
 from archivist.plugins import Plugins
+from archivist.release.pictures import throw_away_damaged
 
 
-def check_originals(archive: Archive, progress: Callable[[int], None]) -> FixityReport:
-    """Compares every original with both its digests, on all cores, and records the check.
+def check_originals(
+    archive: Archive,
+    progress: Callable[[int], None],
+    *,
+    percent: int = 100,
+    sha512: bool = False,
+) -> FixityReport:
+    """Compares originals with their SHA-256, on all cores, and records the check.
 
-    Names what is missing, changed, unreadable, or in the folder without being recorded.
+    Names what is missing, changed, unreadable, or in the folder without being recorded. With less
+    than 100 percent of them, those are taken that were compared in the earliest run, counted and
+    not by any clock. With `sha512` that digest is compared too.
     """
-    known = list(originals(archive.catalogue))
+    everything = list(originals(archive.catalogue))
+    known = _due(archive, everything, percent)
     known.sort(key=lambda item: item.size, reverse=True)  # so that no core ends on a large one
 
     def look(item: Original) -> FixityProblem | None:
-        return _compare(archive, item, progress)
+        return _compare(archive, item, progress, sha512)
 
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
         problems = [problem for problem in pool.map(look, known) if problem is not None]
-    recorded = {archive.store.path_of(item.sha256, item.extension) for item in known}
+    _note_run(archive, known)
+    recorded = {archive.store.path_of(item.sha256, item.extension) for item in everything}
     problems.extend(
         FixityProblem(
             FixityState.EXTRA,
@@ -50,24 +67,116 @@ def check_originals(archive: Archive, progress: Callable[[int], None]) -> Fixity
     report = FixityReport(
         "originals", len(known), sum(item.size for item in known), tuple(problems)
     )
-    return _recorded(archive, "the originals", report)
+    some = f", {len(known)} of {len(everything)}" if len(known) < len(everything) else ""
+    digests = "SHA-256 and SHA-512" if sha512 else "SHA-256"
+    return _recorded(archive, f"the originals{some}", report, digests)
+
+
+def _due(archive: Archive, everything: list[Original], percent: int) -> list[Original]:
+    """The share of the originals that was compared longest ago."""
+    rows = archive.catalogue.connection.execute("SELECT sha256, run FROM compared")
+    last = {row["sha256"]: row["run"] for row in rows}
+    number = -(-len(everything) * min(percent, 100) // 100)
+    return sorted(everything, key=lambda item: (last.get(item.sha256, 0), item.sha256))[:number]
+
+
+def _note_run(archive: Archive, compared: Sequence[Original]) -> None:
+    """Notes which originals this run compared."""
+    if archive.catalogue.writable:
+        with archive.catalogue.transaction():
+            execute = archive.catalogue.connection.execute
+            (run,) = execute("SELECT coalesce(max(run), 0) + 1 FROM compared").fetchone()
+            for item in compared:
+                execute("INSERT OR REPLACE INTO compared VALUES (?, ?)", (item.sha256, run))
 
 
 def _compare(
-    archive: Archive, item: Original, progress: Callable[[int], None]
+    archive: Archive, item: Original, progress: Callable[[int], None], sha512: bool
 ) -> FixityProblem | None:
     path = archive.store.path_of(item.sha256, item.extension)
     name = path.relative_to(archive.folder).as_posix()
     try:
-        found = digest_file(path, progress)
+        with path.open("rb") as source:
+            found = copy_stream(source, None, progress, sha512=sha512)
     except FileNotFoundError:
-        return FixityProblem(FixityState.MISSING, name, "put it back from a copy of the archive")
+        return FixityProblem(FixityState.MISSING, name, MENDING)
     except OSError as problem:
         return FixityProblem(FixityState.UNREADABLE, name, problem.strerror or str(problem))
-    if (found.size, found.sha256, found.sha512) == (item.size, item.sha256, item.sha512):
-        return None
-    detail = f"{found.size} bytes, recorded {item.size}" if found.size != item.size else ""
-    return FixityProblem(FixityState.CHANGED, name, detail or "its digest is another")
+    if found.sha256 != item.sha256:
+        detail = f"{found.size} bytes, recorded {item.size}" if found.size != item.size else ""
+        return FixityProblem(
+            FixityState.CHANGED, name, f"{detail or 'its digest is another'}; {MENDING}"
+        )
+    if found.size != item.size or (sha512 and found.sha512 != item.sha512):
+        words = "the file is whole by its SHA-256; what the catalogue records of it is damaged"
+        return FixityProblem(FixityState.INVALID, name, words)
+    return None
+
+
+MENDING = (
+    "'archivist restore' with an owner's bag --into this archive mends it, and so does taking in "
+    "the undamaged file again"
+)
+
+
+def check_records(archive: Archive) -> FixityReport:
+    """Compares everything in the catalogue with its digests, what is made of it, and the files
+    beside it; records the check. What is made of others is made anew where it is damaged."""
+    count, size = archive.catalogue.connection.execute(
+        "SELECT count(*), coalesce(sum(length(json)), 0) FROM version"
+    ).fetchone()
+    found = check_catalogue(archive.catalogue)
+    problems = [
+        FixityProblem(FixityState.CHANGED, CATALOGUE, f"{flaw.what}: {flaw.detail}")
+        for flaw in found
+    ]
+    problems += _inventory_problems(archive)
+    remarks = (*_settings_remarks(archive), *_derivative_remarks(archive))
+    report = FixityReport("catalogue", count, size, tuple(problems), remarks)
+    return _recorded(archive, "the catalogue, with every version", report, "SHA-256")
+
+
+def _inventory_problems(archive: Archive) -> Iterator[FixityProblem]:
+    """The plain files beside the originals, which are written anew where they are not right."""
+    for name, content in inventory(archive.catalogue).items():
+        path = archive.store.folder / name
+        try:
+            if path.read_bytes() == content.encode("utf-8"):
+                continue
+            state = FixityState.CHANGED
+        except FileNotFoundError:
+            state = FixityState.MISSING
+        except OSError:
+            state = FixityState.UNREADABLE
+        words = "it is not as the catalogue says"
+        with suppress(OSError):
+            write_whole(path, content)
+            words = "it was not as the catalogue says, and was written anew"
+        yield FixityProblem(state, path.relative_to(archive.folder).as_posix(), words)
+
+
+def _settings_remarks(archive: Archive) -> Iterator[str]:
+    """The settings are the owner's to change, so that a change is told and no problem."""
+    digest = hashlib.sha256((archive.folder / FILE_NAME).read_bytes()).hexdigest()
+    execute = archive.catalogue.connection.execute
+    known = execute("SELECT key FROM digest WHERE facts = ?", (SETTINGS,)).fetchone()
+    if known is not None and known["key"] != digest:
+        yield (
+            f"{FILE_NAME} is not as it was when it was looked at last. If nobody changed it, put "
+            "it back from a copy."
+        )
+    if archive.catalogue.writable and (known is None or known["key"] != digest):
+        with archive.catalogue.transaction():
+            execute("DELETE FROM digest WHERE facts = ?", (SETTINGS,))
+            execute("INSERT INTO digest VALUES (?, ?, '')", (SETTINGS, digest))
+
+
+def _derivative_remarks(archive: Archive) -> Iterator[str]:
+    """Kept copies that are not as they were made are thrown away; they are made when needed."""
+    removed = throw_away_damaged(archive)
+    if removed:
+        many = "1 kept copy was" if removed == 1 else f"{removed} kept copies were"
+        yield f"{many} damaged and thrown away; each is made again when it is needed."
 
 
 def format_of(plugins: Plugins, path: Path) -> PackageFormat:
@@ -119,7 +228,8 @@ def check_package(
     """
     opens = format_of(plugins, path)
     report = opens.verify(path, progress=progress, second_opinion=second_opinion)
-    return report if archive is None else _recorded(archive, str(path.resolve()), report)
+    digests = "SHA-256 and SHA-512"
+    return report if archive is None else _recorded(archive, str(path.resolve()), report, digests)
 
 
 def refuse_damaged(plugins: Plugins, path: Path) -> None:
@@ -137,13 +247,13 @@ def refuse_damaged(plugins: Plugins, path: Path) -> None:
         )
 
 
-def _recorded(archive: Archive, what: str, report: FixityReport) -> FixityReport:
+def _recorded(archive: Archive, what: str, report: FixityReport, digests: str) -> FixityReport:
     """Enters the check among the events; where that cannot be, the report says so."""
     if not archive.catalogue.writable:
         remark = "The archive cannot be written, so this check is not recorded in it."
         return replace(report, remarks=(*report.remarks, remark))
     outcome = Outcome.FAIL if report.problems else Outcome.SUCCESS
     lines = "\n".join(f"{p.state.value}: {p.path} ({p.detail})" for p in report.problems)
-    detail = f"{what}: {report.files} files, {report.size} bytes, SHA-256 and SHA-512"
+    detail = f"{what}: {report.files} files, {report.size} bytes, {digests}"
     record_event(archive.catalogue, EventType.FIXITY_CHECK, detail, outcome, lines)
     return report

@@ -12,6 +12,7 @@ from tempfile import TemporaryDirectory
 from archivist.catalogue.action import Action
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import KINDS
+from archivist.catalogue.facts import ACTION
 from archivist.catalogue.holdings import add_original, originals
 from archivist.catalogue.index import index
 from archivist.catalogue.originals import legal_extension
@@ -127,6 +128,7 @@ def _add_original_row(action: Action, row: Row) -> None:
             f"The package's table of originals has the columns {', '.join(sorted(row))}.",
             "It was written by another version of this program; install the newest.",
         )
+    action.fact("original", str(row["sha256"]))
     action.run(
         f"INSERT INTO original ({', '.join(columns)}) VALUES (?, ?, ?, ?, ?, ?) "
         "ON CONFLICT (sha256) DO NOTHING",
@@ -144,6 +146,7 @@ def _add_version(action: Action, row: Row, actions: dict[str, Row]) -> None:
             f"{row['entity']}.",
             "Nothing of it was taken in. Use another copy.",
         )
+    action.fact(ACTION, row["action"])
     action.run(
         "INSERT INTO action (id, kind, at, who, why) VALUES (?, ?, ?, ?, ?) "
         "ON CONFLICT (id) DO NOTHING",

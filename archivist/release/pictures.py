@@ -134,6 +134,17 @@ def clean_picture(archive: Archive, photograph: Photograph, region: Region | Non
     )
 
 
+def throw_away_damaged(archive: Archive) -> int:
+    """Removes kept copies that are not as they were made; how many."""
+    removed = 0
+    for facts_path in sorted(archive.derivatives.glob(f"copies-{RULE}/*/*.json")):
+        if _kept_copy(facts_path, facts_path.stem) is None:
+            removed += 1
+            for path in facts_path.parent.glob(f"{facts_path.stem}.*"):
+                path.unlink(missing_ok=True)
+    return removed
+
+
 def colours_kept(archive: Archive, photograph: Photograph, depiction: Depiction) -> Path:
     """Where the colours of the piece in a photograph are kept, whoever may see it."""
     crop = "" if depiction.region is None else _crop_name(depiction.region)

@@ -13,6 +13,7 @@ import msgspec
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import Version
 from archivist.catalogue.entities import Entity, evidence_of, party_ids
+from archivist.catalogue.facts import flaws
 from archivist.catalogue.holdings import Original, original, originals
 from archivist.catalogue.originals import legal_extension
 from archivist.catalogue.settings import FILE_NAME
@@ -45,6 +46,9 @@ def preserved_archive(archive: Archive) -> Iterator[PayloadFile]:
     for table in TABLES:
         query = f'SELECT * FROM "{table}" ORDER BY rowid'
         yield from written_out(archive.catalogue, table, f"{ARCHIVE_FOLDER}/", query)
+    for kind, key, flaw in flaws(archive.catalogue.connection):
+        name = f"{ARCHIVE_FOLDER}/tables/{kind}.jsonl/{key}"
+        yield PayloadFile(name, missing=f"{flaw}; it is given as it lies")
     for record in archive.catalogue.all(ObjectRecord):
         name = f"records/objects/{piece_slug(record)}.json"
         yield _file(f"{ARCHIVE_FOLDER}/{name}", canonical_json(record))

@@ -16,13 +16,14 @@ from archivist.catalogue.archive import (
     Archive,
 )
 from archivist.catalogue.catalogue import Catalogue
-from archivist.catalogue.entities import KINDS
+from archivist.catalogue.facts import seal_everything
 from archivist.catalogue.index import index
 from archivist.catalogue.originals import FOLDER, remove_tree
 from archivist.catalogue.settings import FILE_NAME
+from archivist.catalogue.soundness import CURRENT_VERSIONS
+from archivist.catalogue.stored import entity_of
 from archivist.errors import ArchiveError, PackageError
 from archivist.hooks import PayloadFile
-from archivist.model import from_json
 from archivist.release.joining import Restored, missing_originals, take_originals
 from archivist.release.payload import Payload, Row, below, checked_version, content_of, rows
 from archivist.release.preservation import ARCHIVE_FOLDER, TABLES
@@ -73,14 +74,6 @@ def _put_back(file: PayloadFile, work: Path) -> None:
         (work / folder / proposal).write_bytes(content_of(file))
 
 
-_LATEST = """
-    SELECT kind, json, number FROM version AS latest
-    WHERE number = (SELECT max(number) FROM version WHERE entity = latest.entity)
-    ORDER BY (SELECT rowid FROM version WHERE entity = latest.entity AND number = 1)
-"""
-"""The latest version of each thing, in the order in which the things came."""
-
-
 def _fill(catalogue: Catalogue, payload: Payload, done: Restored) -> None:
     """Fills the tables of facts, and makes anew what is made from them, in one transaction."""
     execute = catalogue.connection.execute
@@ -93,9 +86,9 @@ def _fill(catalogue: Catalogue, payload: Payload, done: Restored) -> None:
                         checked_version(row)
                         done.versions += 1
                     _insert(execute, table, row, columns)
-            for row in execute(_LATEST).fetchall():
-                entity = from_json(row["json"], KINDS[row["kind"]])
-                index(catalogue.connection, entity, row["number"])
+            for row in execute(CURRENT_VERSIONS).fetchall():
+                index(catalogue.connection, entity_of(row), row["number"])
+            seal_everything(catalogue.connection)
     except sqlite3.IntegrityError as problem:
         raise PackageError(
             f"The package is undamaged, but its tables do not fit together: {problem}.",

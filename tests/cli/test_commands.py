@@ -300,7 +300,7 @@ def test_release_fixity_and_restore(run: Run, archive: Archive, tmp_path: Path) 
     result = run("restore", bag, "--into", tmp_path / "again")
     assert result.exit_code == 0, result.output
     assert "Restored into" in result.output
-    (report,) = json.loads(run("-a", tmp_path / "again", "fixity", "--json").output)
+    report, _ = json.loads(run("-a", tmp_path / "again", "fixity", "--json").output)
     assert (report["what"], report["files"], report["problems"]) == ("the originals", 2, [])
     victim = next((tmp_path / "again" / "originals").glob("??/*.jpg"))
     victim.chmod(0o644)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from lxml import etree
 
+from archivist.content import ByteSource
 from archivist.hooks import DisclosedPhotograph, Exporter, Package, Piece, Selection
 from archivist.model import Certainty, Rights
 from archivist_plugins.addresses import Companion, nothing_there
@@ -158,7 +157,7 @@ class _Description:
         if photo.width and photo.height:
             self._property(element, "size in pixels", f"{photo.width} x {photo.height}")
         digests = (("SHA-256", photo.sha256), ("SHA-512", photo.sha512))
-        self._characteristics(element, digests, photo.size, photo.media_type, photo.path)
+        self._characteristics(element, digests, photo.size, photo.media_type, photo.content())
         places = [
             at
             for same in self._piece.photographs
@@ -181,7 +180,7 @@ class _Description:
         self._identified(element, "object", ("SHA-256", file.sha256))
         self._property(element, "what it is", CARRIES)
         digests = (("SHA-256", file.sha256), ("SHA-512", file.sha512))
-        self._characteristics(element, digests, file.size, photo.media_type, file.location)
+        self._characteristics(element, digests, file.size, photo.media_type, file.content())
         self._location(element, copy.location)
         self._related(element, "derivation", "has source", ("SHA-256", photo.sha256))
         self._link(element, "Event", ("URI", event.uri))
@@ -214,7 +213,7 @@ class _Description:
         digests: tuple[Identifier, ...],
         size: int | None,
         media_type: str,
-        path: Path | None = None,
+        source: ByteSource | None = None,
     ) -> None:
         element = self._add(parent, "objectCharacteristics")
         self._add(element, "compositionLevel", "0")
@@ -230,7 +229,7 @@ class _Description:
         form = self._add(element, "format")
         designation = self._add(form, "formatDesignation")
         self._add(designation, "formatName", media_type or "not identified")
-        key = registered(path) if path else ""
+        key = registered(source) if source else ""
         if key:
             registry = self._add(form, "formatRegistry")
             self._add(registry, "formatRegistryName", REGISTRY)

@@ -11,8 +11,8 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from io import BytesIO
-from pathlib import Path
 
+from archivist.content import ByteSource
 from archivist.imaging import jpeg, png
 
 REGISTRY = "PRONOM"
@@ -69,9 +69,9 @@ HEAD = 1 << 18
 """Bytes that are looked at; what tells formats apart stands before a picture."""
 
 
-def registered(path: Path) -> str:
-    """The identifier of the format of the file at `path`, '' where the bytes do not tell one."""
-    with path.open("rb") as stream:
+def registered(source: ByteSource) -> str:
+    """The identifier of the format of a file, '' where the bytes do not tell one."""
+    with source.open("rb") as stream:
         head = stream.read(HEAD)
     return next((found for told in _TOLD_BY if (found := told(head))), "")
 

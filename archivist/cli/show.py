@@ -11,10 +11,20 @@ from archivist.cli.context import Invocation, pass_invocation, say_json
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.table import Table
 
     from archivist.catalogue.archive import Archive
     from archivist.hooks import Piece
     from archivist.model import ObjectRecord, SaleFact
+
+
+NOT_HELD = (
+    ("What agrees with it, and what others hold", ("Agrees with it", "Other opinion"), "yellow"),
+    ("What is not so", ("Rejected opinion",), "red"),
+)
+"""What stands apart from what is held of a piece: over it, under which headings, and its colour."""
+
+BESIDE = frozenset(heading for _, headings, _ in NOT_HELD for heading in headings)
 
 
 @click.command()
@@ -63,7 +73,7 @@ def _list(archive: Archive, words: str, made: str | None, as_json: bool) -> None
     from rich.table import Table
 
     from archivist.catalogue.search import Query, select, years_of_interval
-    from archivist.model import Aspect, ObjectRecord
+    from archivist.model import ObjectRecord
 
     earliest, latest = years_of_interval(made) if made else (None, None)
     ids = select(archive.catalogue, Query((), earliest, latest, words))
@@ -76,16 +86,27 @@ def _list(archive: Archive, words: str, made: str | None, as_json: bool) -> None
     for heading in ("number", "title", "date", "photographs"):
         table.add_column(heading, justify="right" if heading == "photographs" else "left")
     for record in records:
-        date = record.preferred(Aspect.DATE)
         count = len(archive.catalogue.photographs_of(record.id))
         number = record.stock_number or record.id[:8]
-        stated = date.as_stated if date else ""
-        table.add_row(escape(number), escape(record.title), escape(stated), str(count or ""))
+        table.add_row(escape(number), escape(record.title), escape(_date(record)), str(count or ""))
     console.print(table)
     loose = sum(1 for _ in archive.catalogue.unassigned_photographs())
     console.print(
         f"{len(records)} records." + (f" {loose} photographs show no piece yet." if loose else "")
     )
+
+
+def _date(record: ObjectRecord) -> str:
+    """The date held: as it was stated, or the years in which what was stated agrees."""
+    from archivist.model import Aspect
+    from archivist.wording import years_shown
+
+    held = record.holding(Aspect.DATE)
+    if held is None:
+        return ""
+    if held.date == held.leading.date or held.date is None:
+        return held.leading.as_stated
+    return years_shown(held.date)
 
 
 def _plain(archive: Archive, record: ObjectRecord) -> dict[str, Any]:
@@ -113,30 +134,41 @@ def _numbered(console: Console, record: ObjectRecord) -> None:
 
 def _show(console: Console, archive: Archive, record: ObjectRecord) -> None:
     from rich.markup import escape
-    from rich.table import Table
 
     from archivist.release.pieces import owners_piece
     from archivist.wording.facts import facts
 
     piece = owners_piece(archive, record)
     console.print(f"[bold]{escape(record.title or record.name)}[/]")
+    told = facts(piece)
+    held = [(f.heading.value, f.text) for f in told if f.heading not in BESIDE]
+    held += [(stage.capitalize(), line) for stage, line in _dealings(piece)]
+    for shown in piece.photographs:
+        photograph = shown.photograph
+        name = f"{shown.label}  {photograph.sha256[:12]}  {shown.width} × {shown.height}"
+        held.append(("Photograph", name))
+    held += [("Photograph", name) for name in _seen_by_preview(archive, record)]
+    console.print(_headed(held))
+    for title, headings, style in NOT_HELD:
+        lines = [(f.heading.value, f.text) for f in told if f.heading in headings]
+        if lines:
+            console.print(f"[{style} bold]{title}[/]")
+            console.print(_headed(lines), style=style)
+
+
+def _headed(lines: Sequence[tuple[str, str]]) -> Table:
+    """A table of headed lines; a heading that repeats is said once."""
+    from rich.markup import escape
+    from rich.table import Table
+
     table = Table(box=None, pad_edge=False, show_header=False)
     table.add_column(style="dim", no_wrap=True)
     table.add_column(overflow="fold")
     last = ""
-    for fact in facts(piece):
-        heading = "" if fact.heading.value == last else fact.heading.value
-        last = fact.heading.value
-        table.add_row(heading, escape(fact.text))
-    for stage, line in _dealings(piece):
-        table.add_row(stage.capitalize(), escape(line))
-    for shown in piece.photographs:
-        photograph = shown.photograph
-        name = f"{shown.label}  {photograph.sha256[:12]}  {shown.width} × {shown.height}"
-        table.add_row("Photograph", escape(name))
-    for name in _seen_by_preview(archive, record):
-        table.add_row("Photograph", escape(name))
-    console.print(table)
+    for heading, text in lines:
+        table.add_row("" if heading == last else heading, escape(text))
+        last = heading
+    return table
 
 
 def _seen_by_preview(archive: Archive, record: ObjectRecord) -> Iterator[str]:

@@ -11,6 +11,7 @@ from itertools import combinations
 
 from archivist.model.base import Certainty, Statement, Value
 from archivist.model.dates import Date, historical_year
+from archivist.model.held import is_rejected
 from archivist.model.marks import MarkRelation
 from archivist.model.measurements import Dimension, Measurement, Unit, in_millimetres
 from archivist.model.provenance import EventKind, SaleFact, SaleStage
@@ -38,6 +39,7 @@ class Contradiction(Value, frozen=True, kw_only=True):
 def contradictions(record: ObjectRecord) -> tuple[Contradiction, ...]:
     """All contradictions on `record`, in the order of its fields."""
     return (
+        *_held_and_rejected(record),
         *_sizes(record),
         *_marks(record),
         *_provenance(record),
@@ -62,6 +64,22 @@ def _wholly_before(one: Date | None, other: Date | None) -> bool:
     if one is None or other is None or one.latest is None or other.earliest is None:
         return False
     return one.latest < other.earliest
+
+
+def _held_and_rejected(record: ObjectRecord) -> list[Contradiction]:
+    """What the owner asserts in one place and rejects in another, and so does not hold."""
+    found: list[Contradiction] = []
+    for field in ("attributions", "features", "observations", "measurements"):
+        statements: tuple[Statement, ...] = getattr(record, field)
+        for index, statement in enumerate(statements):
+            if statement.who or not _stands(statement) or not is_rejected(statement, statements):
+                continue
+            term = getattr(statement, "term", None)
+            name = statement.as_stated or (term.label if term else "it")
+            message = f"'{name}' is said in one place and rejected in another; it is not held."
+            where = (f"{field}[{index}]", field)
+            found.append(Contradiction(code="said-and-rejected", message=message, where=where))
+    return found
 
 
 def _marks(record: ObjectRecord) -> list[Contradiction]:

@@ -82,9 +82,10 @@ def _span(low: str, high: str) -> str:
 def measurement_shown(measurement: Measurement) -> str:
     """One dimension with its precision, its ground and what it takes in.
 
-    'mouth diameter about 9 cm (about 4 in), as recalled, with stand'.
+    'mouth diameter about 9 cm (about 4 in), as recalled, with stand'. Of a size that nobody named
+    the numbers alone are told: 'size' stands over it.
     """
-    name = "size" if measurement.dimension is Dimension.UNSTATED else measurement.dimension.value
+    name = "" if measurement.dimension is Dimension.UNSTATED else measurement.dimension.value
     basis = {Basis.RECALLED: "as recalled", Basis.UNSTATED: ""}
     return listed(
         [

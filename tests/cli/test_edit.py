@@ -178,3 +178,39 @@ def test_literature_exhibitions_comparable_pieces_and_a_pair_have_headings(folde
     ]
     run(folder, "edit", "T 1", "--set", "literature=")
     assert [c.kind.value for c in record(folder).citations] == ["exhibition"]
+
+
+def test_what_is_held_what_others_hold_and_what_is_rejected_stand_apart(folder: Path) -> None:
+    run(
+        *(folder, "edit", "T 1", "--add", "date=17th century", "--add", "size=16 cm"),
+        *("--add", "opinion=Dr Tolling: date: 1750", "--add", "opinion=kiln: not Marrowgate"),
+    )
+    shown = run(folder, "show", "T 1").output
+    held, _, beside = shown.partition("What agrees with it, and what others hold")
+    others, _, rejected = beside.partition("What is not so")
+    assert "c. 1690" in held
+    assert "1750" not in held
+    assert "date: 17th century" in others
+    assert "1750" in others
+    assert "according to Dr Tolling" in others
+    assert "Marrowgate" not in held + others
+    assert "kiln: not held to be Marrowgate" in rejected
+    assert "size 16 cm" not in shown.casefold()
+
+
+def test_a_list_tells_the_years_in_which_several_dates_agree(folder: Path) -> None:
+    run(folder, "add", "T 3", "--set", "date made=1640-1680", "--set", "date=1660-1720")
+    assert "1660–1680" in run(folder, "show").output
+
+
+def test_a_piece_is_not_found_by_a_date_that_another_holds_or_that_is_rejected(
+    folder: Path,
+) -> None:
+    run(
+        *(folder, "edit", "T 1", "--add", "opinion=Dr Tolling: date: 1500-1550"),
+        *("--add", "opinion=date: not 1300-1350"),
+    )
+    for command in ("show", "find"):
+        for made, there in (("1500/1550", False), ("1300/1350", False), ("1690", True)):
+            output = run(folder, command, "--made", made).output
+            assert ("Jug" in output) is there, (command, made)

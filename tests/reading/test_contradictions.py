@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import msgspec
+
 from archivist.model import (
     Aspect,
     Attribution,
@@ -138,3 +140,11 @@ def test_a_sale_before_the_acquisition_is_a_contradiction() -> None:
 def test_what_was_rejected_contradicts_nothing() -> None:
     wrong = height("25", certainty=Certainty.REJECTED)
     assert codes(ObjectRecord(id="a", measurements=(height("20"), wrong))) == []
+
+
+def test_what_is_asserted_in_one_place_and_rejected_in_another_is_told() -> None:
+    (asserted,) = held(1368, 1644)
+    rejected = msgspec.structs.replace(asserted, certainty=Certainty.REJECTED)
+    assert codes(ObjectRecord(id="a", attributions=(asserted, rejected))) == ["said-and-rejected"]
+    theirs = msgspec.structs.replace(asserted, who="p")
+    assert codes(ObjectRecord(id="a", attributions=(theirs, rejected))) == []

@@ -76,7 +76,7 @@ def _size(**changes: object) -> Measurement:
         ({"basis": Basis.SCALED}, "height 30 cm (12 in), scaled from a photograph"),
         ({"includes": ("stand", "cover")}, "height 30 cm (12 in), with stand and cover"),
         ({"part": "mouth", "which": "each"}, "mouth height 30 cm (12 in), each"),
-        ({"dimension": Dimension.UNSTATED}, "size 30 cm (12 in)"),
+        ({"dimension": Dimension.UNSTATED}, "30 cm (12 in)"),
         ({"unit": Unit.LITRE, "dimension": Dimension.CAPACITY}, "capacity 30 l"),
     ],
 )

@@ -190,7 +190,7 @@ def test_what_is_recalled_or_doubted_is_said_with_the_size(tmp_path: Path) -> No
         msgspec.to_builtins(msgspec.structs.replace(BOWL, measurements=(size,))), ObjectRecord
     )
     root = _exported(tmp_path, _piece(record))["dublin-core/bowl.dcterms.xml"]
-    assert "size 12 in (30 cm), as recalled (possible)" in _values(root, f"{DCTERMS}extent")
+    assert "12 in (30 cm), as recalled (possible)" in _values(root, f"{DCTERMS}extent")
 
 
 def test_prices_and_buyers_are_in_no_file(tmp_path: Path) -> None:

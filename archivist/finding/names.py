@@ -16,8 +16,23 @@ from functools import cache
 from archivist.finding.folding import tokens
 from archivist_schemas import schema_file
 
+_TRADES = (
+    "arms",
+    "ceramics",
+    "clocks",
+    "furniture",
+    "glass",
+    "jewellery",
+    "prints",
+    "sculpture",
+    "silver",
+    "textiles",
+)
 TABLES: dict[str, tuple[str, ...]] = {
     "terms.csv": ("label", "variant"),
+    **{f"terms_{trade}.csv": ("label", "variant") for trade in _TRADES},
+    "places.csv": ("label", "variant"),
+    "makers.csv": ("label", "variant"),
     "periods.csv": ("label", "variant", "characters"),
     "reigns.csv": ("label", "variant", "characters"),
     "eras.csv": ("label", "variant", "characters"),

@@ -26,7 +26,10 @@ from archivist.hooks import (
 from archivist.model import (
     Aspect,
     Attribution,
+    AttributionRole,
     Certainty,
+    Citation,
+    CitationKind,
     Composition,
     CompositionKind,
     Date,
@@ -43,10 +46,13 @@ from archivist.model import (
     ObjectRecord,
     Observation,
     ObservationKind,
+    Part,
     Party,
     PartyKind,
     Photograph,
     ProvenanceEvent,
+    Relation,
+    RelationKind,
     Script,
     Term,
     Title,
@@ -151,6 +157,106 @@ BOWL = ObjectRecord(
     descriptions=(Note(as_stated="Glaze pools & thins; <blue-green> towards the foot."),),
 )
 """An invented bowl that has something in most fields, and characters that XML must escape."""
+
+
+DISPUTED = ObjectRecord(
+    id="6a0f7d3e-52c1-4e0b-8d39-0c1c2f7a9b02",
+    stock_number="T 0418",
+    titles=(Title(value="Vase and cover", as_stated="vase and cover", preferred=True),),
+    composition=Composition(
+        kind=CompositionKind.SINGLE, count=1, of=2, parts=(Part(name="cover"),)
+    ),
+    attributions=(
+        Attribution(aspect=Aspect.PERIOD, as_stated="Edo period", term=Term(label="Edo period")),
+        Attribution(
+            aspect=Aspect.DATE,
+            as_stated="Edo period",
+            date=Date(edtf="1603/1868", earliest=1603, latest=1868),
+        ),
+        Attribution(
+            aspect=Aspect.DATE,
+            as_stated="18th century",
+            date=Date(edtf="17XX", earliest=1700, latest=1799),
+        ),
+        Attribution(
+            aspect=Aspect.DATE,
+            as_stated="c. 1900",
+            date=Date(edtf="1900~", earliest=1895, latest=1905),
+            who=FARMHOUSE.id,
+            said="1998",
+            ground="the foot",
+        ),
+        Attribution(
+            aspect=Aspect.KILN,
+            as_stated="Seaholme",
+            term=Term(label="Seaholme"),
+            certainty=Certainty.REJECTED,
+            ground="the clay",
+        ),
+        Attribution(
+            aspect=Aspect.DATE,
+            as_stated="19th century",
+            date=Date(edtf="18XX", earliest=1800, latest=1899),
+            part="cover",
+        ),
+        Attribution(
+            aspect=Aspect.PLACE,
+            as_stated="mounted in Marrowgate",
+            term=Term(label="Marrowgate"),
+            part="mounts",
+            role=AttributionRole.MOUNTED,
+        ),
+    ),
+    features=(
+        Feature(aspect=FeatureAspect.FORM, as_stated="vase", term=Term(label="vase")),
+        Feature(
+            aspect=FeatureAspect.GLAZE,
+            as_stated="salt glaze",
+            term=Term(label="salt glaze"),
+            certainty=Certainty.REJECTED,
+        ),
+    ),
+    observations=(
+        Observation(
+            term=Term(label="restoration"),
+            kind=ObservationKind.REPAIR,
+            part="rim",
+            as_stated="rim restored in 1985",
+            date=Date(edtf="1985", earliest=1985, latest=1985),
+        ),
+    ),
+    provenance=(
+        ProvenanceEvent(
+            kind=EventKind.LOAN,
+            giver=FARMHOUSE.id,
+            as_stated="lent in 1991",
+            date=Date(edtf="1991", earliest=1991, latest=1991),
+        ),
+    ),
+    relations=(
+        Relation(kind=RelationKind.PAIR_WITH, as_stated="the other of the pair at Tolling Hall"),
+    ),
+    citations=(
+        Citation(
+            kind=CitationKind.LITERATURE,
+            as_stated="Voss, Plain vases, 1985, p. 14",
+            authors="Ada Voss",
+            title="Plain vases",
+            date=Date(edtf="1985", earliest=1985, latest=1985),
+            pages="p. 14",
+        ),
+        Citation(
+            kind=CitationKind.EXHIBITION,
+            as_stated="Vases, Marrowgate, 1990, no. 27",
+            title="Vases",
+            venue="Marrowgate",
+            date=Date(edtf="1990", earliest=1990, latest=1990),
+            number="no. 27",
+        ),
+    ),
+)
+"""An invented vase of which not all that was said is held: a rejected kiln and glaze, another's
+date, a later cover, mounts, the other of the pair, a book and an exhibition."""
 
 
 def sample_photograph(

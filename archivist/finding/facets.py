@@ -17,7 +17,6 @@ from archivist.model import (
     Statement,
     stands,
 )
-from archivist.wording.facts import held
 
 StatementType = TypeVar("StatementType", bound=Statement)
 
@@ -45,11 +44,11 @@ def _feature(aspect: FeatureAspect) -> Values:
 
 
 def _attribution(aspect: Aspect) -> Values:
-    """The opinion that is held; what others think is found by words."""
+    """The opinion that is held and what agrees with it; what others think is found by words."""
 
     def values(piece: Piece) -> Iterator[str]:
-        attribution = held(piece, aspect)
-        if attribution is not None:
+        held = piece.record.holding(aspect)
+        for attribution in (held.leading, *held.ground) if held else ():
             yield attribution.term.label if attribution.term else attribution.as_stated
 
     return values

@@ -11,7 +11,8 @@ they say, from how sure they are and from who says so, by these rules in this or
 5. What is certain or probable goes before what is possible, and that before what is doubtful.
 6. Of dates the narrow wins: the years in which they agree are held, and all that agree are its
    ground. Years that were said go before those that a period stands for; what contradicts both is
-   another opinion. Of anything else the first that was said is held.
+   another opinion. Of anything else the first that was said is held, and with it the periods whose
+   years agree.
 
 Pure functions; nothing here is kept, so that what is held can always be worked out again. They
 rest on nothing that an audience is not shown of a statement it is shown.
@@ -81,14 +82,17 @@ def holding(attributions: Sequence[Attribution], aspect: Aspect) -> Holding | No
         return None
     chosen = next((a for a in candidates if a.preferred), None)
     if chosen is not None:
-        agreeing = (a for a in candidates if a is chosen or _bears_out(a, chosen))
-        return Holding(aspect, chosen, tuple(agreeing), chosen.date)
+        ground = tuple(a for a in candidates if a is chosen or _bears_out(a, chosen))
+        return Holding(aspect, chosen, ground, chosen.date)
     best = min(_TIERS[a.certainty] for a in candidates)
     rivals = [a for a in candidates if _TIERS[a.certainty] == best]
     if aspect is Aspect.DATE:
         return _narrowest(rivals, _named_for_a_period(attributions))
     leading = next((a for a in rivals if a.term is not None), rivals[0])
-    ground = tuple(a for a in rivals if a is leading or _value(a) == _value(leading))
+    agreeing = _dated_alike(attributions, leading) if aspect is Aspect.PERIOD else frozenset()
+    ground = tuple(
+        a for a in rivals if a is leading or _value(a) == _value(leading) or a.as_stated in agreeing
+    )
     return Holding(aspect, leading, ground)
 
 
@@ -163,6 +167,19 @@ def _narrowest(rivals: Sequence[Attribution], periods: frozenset[str]) -> Holdin
 def _named_for_a_period(attributions: Iterable[Attribution]) -> frozenset[str]:
     """The words that name a period: a date in the same words has its years from a table."""
     return frozenset(a.as_stated for a in attributions if a.aspect is Aspect.PERIOD)
+
+
+def _dated_alike(attributions: Sequence[Attribution], period: Attribution) -> frozenset[str]:
+    """The words of further periods whose years agree with those of `period` in the date held.
+
+    'Qing dynasty' and 'Yongzheng reign' are no two opinions; of 'Yuan or Ming', which are the same
+    words, only one can be.
+    """
+    held = holding(attributions, Aspect.DATE)
+    words = {a.as_stated for a in held.ground} if held else set()
+    if period.as_stated not in words:
+        return frozenset()
+    return frozenset(words - {period.as_stated, ""})
 
 
 def _bears_out(attribution: Attribution, chosen: Attribution) -> bool:

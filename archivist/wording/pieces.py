@@ -172,7 +172,17 @@ def part_shown(part: Part) -> str:
 
 def composition_shown(composition: Composition) -> str:
     """Whether it is one piece, a pair or a set, and of what parts; '' where nobody said."""
-    return listed([_whole(composition), *map(part_shown, composition.parts)])
+    return listed([_whole(composition), *map(_part_with_doubt, composition.parts)])
+
+
+def _part_with_doubt(part: Part) -> str:
+    """A part with how sure it is: 'cover (missing; probable)'."""
+    shown = part_shown(part)
+    if part.certainty is Certainty.CERTAIN:
+        return shown
+    if shown.endswith(")"):
+        return f"{shown[:-1]}; {part.certainty})"
+    return f"{shown} ({part.certainty})"
 
 
 def _whole(composition: Composition) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from hypothesis import given
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
 from archivist.model import (
     Aspect,
@@ -105,6 +106,20 @@ def test_a_part_and_a_later_hand_say_nothing_of_the_piece() -> None:
     assert held_years(dated(1850, 1899, role=AttributionRole.DECORATED), CENTURY) == (1700, 1799)
     rejected = dated(1700, 1799, part="cover", certainty=Certainty.REJECTED)
     assert held_years(rejected, CENTURY) == (1700, 1799)
+
+
+def test_a_reign_within_its_dynasty_agrees_and_alternatives_do_not() -> None:
+    qing, reign = called("Qing"), called("Yongzheng")
+    nested = (qing, dated(1644, 1911, "Qing"), reign, dated(1723, 1735, "Yongzheng"))
+    held = record(*nested).holding(Aspect.PERIOD)
+    assert held is not None
+    assert (held.leading, held.ground) == (qing, (qing, reign))
+    assert held_years(*nested) == (1723, 1735)
+    words = {"as_stated": "Yuan or Ming"}
+    yuan, ming = (replace(called(label), **words) for label in ("Yuan", "Ming"))
+    either = record(yuan, ming, dated(1271, 1644, "Yuan or Ming")).holding(Aspect.PERIOD)
+    assert either is not None
+    assert either.ground == (yuan,)
 
 
 def test_each_statement_has_a_standing() -> None:

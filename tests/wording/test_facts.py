@@ -19,7 +19,7 @@ from archivist.model import (
     Term,
     Title,
 )
-from archivist.testing import BOWL, FARMHOUSE
+from archivist.testing import BOWL, DISPUTED, FARMHOUSE
 from archivist.wording.facts import Heading, facts, held
 
 
@@ -124,3 +124,55 @@ def test_short_values_keep_their_doubt() -> None:
     (fact,) = facts(_piece(record))
     assert fact.short == "Jan Hoek (probable)"
     assert fact.text == "Jan Hoek, stated as “prob. by J. Hoek” (probable; ground: the foot)"
+
+
+def test_what_is_held_agrees_is_anothers_of_a_part_or_rejected_stands_under_its_own_heading() -> (
+    None
+):
+    told = [(fact.heading.value, fact.text) for fact in facts(_piece(DISPUTED))]
+    assert told == [
+        ("Stock number", "T 0418"),
+        ("Date", "18th century (1700–1799)"),
+        ("Period", "Edo period"),
+        ("Agrees with it", "date: Edo period (1603–1868)"),
+        (
+            "Other opinion",
+            "date: c. 1900 (1895–1905; according to private collection, Wales; said 1998; ground: "
+            "the foot)",
+        ),
+        ("Rejected opinion", "kiln: not held to be Seaholme (rejected; ground: the clay)"),
+        ("Rejected opinion", "glaze: not held to be salt glaze (rejected)"),
+        ("Of a part", "cover: 19th century (1800–1899)"),
+        ("Of a part", "mounts, mounted: Marrowgate, stated as “mounted in Marrowgate”"),
+        ("Composition", "single piece, one of a pair, cover"),
+        ("Form", "vase"),
+        ("Repair", "restoration (rim), when: 1985, stated as “rim restored in 1985”"),
+        (
+            "Provenance",
+            "1991: loan, from private collection, Wales, no change of ownership, stated as "
+            "“lent in 1991”",
+        ),
+        ("Related piece", "one of a pair with: the other of the pair at Tolling Hall"),
+        (
+            "Literature",
+            "Ada Voss, “Plain vases”, 1985, p. 14, stated as “Voss, Plain vases, 1985, p. 14”",
+        ),
+        (
+            "Exhibition",
+            "“Vases”, Marrowgate, 1990, no. 27, stated as “Vases, Marrowgate, 1990, no. 27”",
+        ),
+    ]
+
+
+def test_years_narrower_than_all_that_was_said_are_told_with_the_words_of_each() -> None:
+    said = (
+        Attribution(
+            aspect=Aspect.DATE, as_stated=words, date=Date(edtf="", earliest=first, latest=last)
+        )
+        for words, first, last in (("Ming", 1368, 1644), ("17th century", 1600, 1699))
+    )
+    told = facts(_piece(ObjectRecord(id="r", attributions=tuple(said))))
+    assert told[0].heading is Heading.DATE
+    assert told[0].text == (
+        "Ming; 17th century (1600–1644; the years in which several statements agree)"
+    )

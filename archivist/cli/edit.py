@@ -9,9 +9,11 @@ import click
 from archivist.cli.context import Invocation, pass_invocation
 
 if TYPE_CHECKING:
+    from archivist.catalogue.action import Action
     from archivist.catalogue.archive import Archive
     from archivist.intake.editing import Edit
-    from archivist.model import ObjectRecord, Photograph
+    from archivist.intake.viewing import Said
+    from archivist.model import ObjectRecord
 
 
 def pairs(_: click.Context, parameter: click.Parameter, given: tuple[str, ...]) -> dict[str, str]:
@@ -126,30 +128,84 @@ def edit(
       archivist edit "HW 0417" --view 5cd816=base --view 8e0396=mark
       archivist edit "HW 0417" --compare "HW 0130"
     """
+    from archivist.intake.viewing import Said
+
+    said = Said(views, regions, released, captions)
+    whole = json_file.read() if json_file is not None else None
+    pictures_alone = bool(views or regions or released or captions or comparable)
+    in_editor = whole is None and not (set_ or added or pictures_alone)
+    with invocation.open() as archive:
+        catalogue = archive.catalogue
+        opened = catalogue.object_named(stock_number)
+        written = _in_editor(archive, opened) if in_editor else {}
+        # What is changed is read within the change, so that edits at once leave none out.
+        with catalogue.action("edit", invocation.author(archive), why) as action:
+            record = catalogue.object_named(stock_number)
+            if in_editor:
+                _refuse_changed(archive, opened, record, written)
+            done = _edited(archive, record, whole, set_, added, written)
+            if comparable:
+                done = _compared(done, [catalogue.object_named(name) for name in comparable])
+            saved = action.save(done.record)
+            for party in done.parties if saved else ():
+                action.save(party)
+            seen = _describe(archive, record, said, action)
+        _tell(archive, done, saved, seen)
+
+
+def _edited(
+    archive: Archive,
+    record: ObjectRecord,
+    whole: bytes | None,
+    set_: dict[str, str],
+    added: dict[str, str],
+    written: dict[str, str],
+) -> Edit:
+    """The record with what was given: as JSON, by headings, or in the editor."""
     from archivist.intake.editing import by_heading, edited
-    from archivist.intake.viewing import Said, described
     from archivist.intake.vocabulary import tables_of
     from archivist.plugins import load_plugins
 
-    with invocation.open() as archive:
-        record = archive.catalogue.object_named(stock_number)
-        said = Said(views, regions, released, captions)
-        plugins = load_plugins()
-        photographs = described(archive, record, said, plugins)
-        if json_file is not None:
-            done = _replaced(record, json_file.read())
-        elif set_ or added or not (photographs or comparable):
-            cells = by_heading(set_)
-            if added:
-                cells |= _with_more(archive, record, cells, added)
-            if not cells:
-                cells = _in_editor(archive, record)
-            done = edited(archive, record, cells, tables_of(archive, plugins))
-        else:
-            done = _unchanged(record)
-        if comparable:
-            done = _compared(done, [archive.catalogue.object_named(name) for name in comparable])
-        _save(invocation, archive, done, photographs, why)
+    if whole is not None:
+        return _replaced(record, whole)
+    cells = by_heading(set_) | written
+    if added:
+        cells |= _with_more(archive, record, cells, added)
+    if not cells:
+        return _unchanged(record)
+    return edited(archive, record, cells, tables_of(archive, load_plugins()))
+
+
+def _describe(archive: Archive, record: ObjectRecord, said: Said, action: Action) -> int:
+    """Saves what is said of photographs; how many."""
+    from archivist.intake.viewing import described
+    from archivist.plugins import load_plugins
+
+    photographs = described(archive, record, said, load_plugins())
+    return sum(action.save(photograph) for photograph in photographs)
+
+
+def _refuse_changed(
+    archive: Archive, opened: ObjectRecord, record: ObjectRecord, written: dict[str, str]
+) -> None:
+    """What somebody else changed while the editor was open is not written over.
+
+    Raises:
+        RecordError: where the same heading was changed, with what was written.
+    """
+    from archivist.errors import RecordError
+    from archivist.intake.editing import as_text, from_text
+
+    if opened == record:
+        return
+    before, now = from_text(as_text(archive, opened)), from_text(as_text(archive, record))
+    changed = [heading for heading in written if before[heading] != now[heading]]
+    if changed:
+        kept = "; ".join(f"{heading}: {written[heading]}" for heading in changed)
+        raise RecordError(
+            f"{record.name} was changed under {', '.join(changed)} while it was open here.",
+            f"Nothing was changed. Open it again; you had written: {kept}",
+        )
 
 
 def _unchanged(record: ObjectRecord) -> Edit:
@@ -232,19 +288,7 @@ def _in_editor(archive: Archive, record: ObjectRecord) -> dict[str, str]:
             text = changed
 
 
-def _save(
-    invocation: Invocation,
-    archive: Archive,
-    done: Edit,
-    photographs: tuple[Photograph, ...],
-    why: str,
-) -> None:
-    catalogue = archive.catalogue
-    with catalogue.action("edit", invocation.author(archive), why) as action:
-        saved = action.save(done.record)
-        for party in done.parties if saved else ():
-            action.save(party)
-        seen = sum(action.save(photograph) for photograph in photographs)
+def _tell(archive: Archive, done: Edit, saved: bool, seen: int) -> None:
     if not saved and not seen:
         click.echo(f"Nothing was changed on {done.record.name}.")
         return
@@ -254,4 +298,4 @@ def _save(
         click.echo(f"{done.record.name}: {seen} photographs described.")
     for question in done.questions:
         click.secho(f"question   {question.asks}", fg="yellow")
-    click.echo(f"To take it back: archivist undo {catalogue.actions()[0].number}")
+    click.echo(f"To take it back: archivist undo {archive.catalogue.actions()[0].number}")

@@ -108,6 +108,9 @@ CITATION_HEADINGS: dict[CitationKind, Heading] = {
 REJECTED_WORDS = "not held to be"
 """What stands before a value that was rejected, so that nobody reads it as one that is held."""
 
+NOT_FOLLOWED = "which is not held"
+"""What stands after a value that somebody asserts and the owner rejects."""
+
 
 @dataclass(frozen=True)
 class Fact:
@@ -238,10 +241,14 @@ def _stated(
 
 
 def _rejected(piece: Piece, heading: Heading, statement: Statement, text: str) -> Iterator[Fact]:
-    """That something is not so, and what others say whom the owner does not follow.
-
-    Of another who does hold it one reads both: 'not held to be Ming (according to ...)'.
-    """
-    if text:
-        told = f"{heading.value.lower()}: {REJECTED_WORDS} {text}"
+    """That something is not so; and what somebody says all the same, whom the owner does not
+    follow: 'Ming (according to ...), which is not held'."""
+    if not text:
+        return
+    about = heading.value.lower()
+    if statement.certainty is Certainty.REJECTED:
+        told = f"{about}: {REJECTED_WORDS} {text}"
         yield Fact(Heading.REJECTED, wording.with_caveats(piece, told, statement), told)
+    else:
+        told = f"{wording.with_caveats(piece, f'{about}: {text}', statement)}, {NOT_FOLLOWED}"
+        yield Fact(Heading.REJECTED, told, told)

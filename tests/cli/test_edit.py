@@ -5,7 +5,10 @@ from __future__ import annotations
 import json
 import os
 import stat
+import subprocess
 import sys
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -214,3 +217,39 @@ def test_a_piece_is_not_found_by_a_date_that_another_holds_or_that_is_rejected(
         for made, there in (("1500/1550", False), ("1300/1350", False), ("1690", True)):
             output = run(folder, command, "--made", made).output
             assert ("Jug" in output) is there, (command, made)
+
+
+def test_edits_at_once_leave_none_out(folder: Path) -> None:
+    def edit(number: int) -> int:
+        words = ("-a", str(folder), "edit", "T 1", "--add", f"notes=note {number}")
+        return subprocess.run(
+            [sys.executable, "-c", "from archivist.cli.main import main; main()", *words],
+            check=False,
+            capture_output=True,
+        ).returncode
+
+    with ThreadPoolExecutor(4) as pool:
+        assert list(pool.map(edit, range(4))) == [0, 0, 0, 0]
+    assert {note.as_stated for note in record(folder).notes} == {f"note {n}" for n in range(4)}
+
+
+def test_what_another_changed_while_the_editor_was_open_is_not_written_over(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def editor(meanwhile: str) -> Callable[..., str]:
+        def edit(text: str, **_: object) -> str:
+            run(folder, "edit", "T 1", "--set", meanwhile)
+            return text.replace("Jug, salt", "Tankard, salt")
+
+        return edit
+
+    monkeypatch.setattr("archivist.cli.edit.click.edit", editor("notes=cracked"))
+    run(folder, "edit", "T 1")
+    assert record(folder).title == "Tankard, salt glaze"
+    assert [note.as_stated for note in record(folder).notes] == ["cracked"]
+    run(folder, "edit", "T 1", "--set", "title=Jug, salt glaze")
+    monkeypatch.setattr("archivist.cli.edit.click.edit", editor("title=Mug"))
+    said = run(folder, "edit", "T 1", status=1).output
+    assert "while it was open here" in said
+    assert "Tankard, salt glaze" in said
+    assert record(folder).title == "Mug"

@@ -176,3 +176,19 @@ def test_years_narrower_than_all_that_was_said_are_told_with_the_words_of_each()
     assert told[0].text == (
         "Ming; 17th century (1600–1644; the years in which several statements agree)"
     )
+
+
+def test_what_another_asserts_and_the_owner_rejects_is_told_of_each() -> None:
+    theirs = Attribution(aspect=Aspect.PERIOD, term=Term(label="Ming"), who=FARMHOUSE.id)
+    own = Attribution(aspect=Aspect.PERIOD, term=Term(label="Ming"), certainty=Certainty.REJECTED)
+    told = [
+        (fact.heading, fact.text)
+        for fact in facts(_piece(ObjectRecord(id="r", attributions=(theirs, own))))
+    ]
+    assert told == [
+        (
+            Heading.REJECTED,
+            "period: Ming (according to private collection, Wales), which is not held",
+        ),
+        (Heading.REJECTED, "period: not held to be Ming (rejected)"),
+    ]

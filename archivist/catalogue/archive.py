@@ -134,10 +134,13 @@ class Archive:
         catalogue = Catalogue(folder / CATALOGUE, now)
         try:
             _refuse_strange(folder, settings, catalogue)
+            archive = cls(folder, settings, catalogue)
+            if catalogue.writable:
+                _finish_what_was_cut_off(archive)
         except BaseException:
             catalogue.close()
             raise
-        return cls(folder, settings, catalogue)
+        return archive
 
     def __enter__(self) -> Archive:
         return self
@@ -187,3 +190,10 @@ def _refuse_strange(folder: Path, settings: Settings, catalogue: Catalogue) -> N
             "Nothing was changed. Put back the file that is not this archive's; where only the "
             f"line 'id' in {FILE_NAME} was altered, write {known} there.",
         )
+
+
+def _finish_what_was_cut_off(archive: Archive) -> None:
+    """An erasure whose program was ended after its commit has files left to clean."""
+    from archivist.catalogue.erasure import finish
+
+    finish(archive)

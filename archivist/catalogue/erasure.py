@@ -16,18 +16,32 @@ import msgspec
 
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import KINDS, Entity
+from archivist.catalogue.erased import ERASED, erased_names, remember_erased
+from archivist.catalogue.erased_proposals import (
+    clean,
+    holds_name,
+    other_names,
+    rename_files,
+    rename_in_catalogue,
+    replaced,
+)
 from archivist.catalogue.events import EventType, Outcome, record_event, releases
-from archivist.catalogue.facts import seal_everything
+from archivist.catalogue.facts import (
+    is_unfinished,
+    mark_finished,
+    mark_unfinished,
+    seal_everything,
+)
 from archivist.catalogue.holdings import write_inventory
 from archivist.catalogue.index import index_everything
-from archivist.catalogue.originals import remove_tree, write_whole
+from archivist.catalogue.originals import remove_tree
 from archivist.catalogue.persons import NameFinder
-from archivist.errors import ArchiveError, SelectionError
+from archivist.catalogue.stored import WORDS, entity_of, flaw_of
+from archivist.errors import ArchiveError, FixityError, SelectionError
 from archivist.model import Party, canonical_json, from_json
 
 Run = Callable[[str, tuple[object, ...]], sqlite3.Cursor]
 
-ERASED = "[erased]"
 _SCANNED = frozenset({".csv", ".tsv", ".txt", ".json", ".xml", ".md", ".html", ".eml"})
 
 
@@ -48,11 +62,15 @@ class ErasurePreview:
 
 
 def party_to_erase(archive: Archive, name: str) -> Party:
-    """The party of that name or UUID.
+    """The party of that name or UUID; of one that was erased before, what was said of it now.
 
     Raises:
         SelectionError: where there is none or more than one.
     """
+    erased = erased_names(archive.catalogue.connection)
+    known = erased.party_of(name) if erased else ""
+    if known:
+        return Party(id=known, name=name)
     by_id = archive.catalogue.get(name, Party)
     found = (by_id,) if by_id else archive.catalogue.keyed(Party, name)
     if len(found) != 1:
@@ -67,6 +85,14 @@ def party_to_erase(archive: Archive, name: str) -> Party:
 def preview(archive: Archive, party: Party) -> ErasurePreview:
     """What erasing `party` would do. Changes nothing."""
     finder = NameFinder((party,))
+    damaged = [row["entity"] for row in archive.catalogue.connection.execute(
+        f"SELECT entity, kind, number, sha256, {WORDS} FROM version") if flaw_of(row)]  # fmt: skip
+    if damaged:
+        raise FixityError(
+            f"The words of {len(damaged)} versions are damaged, so nobody can tell whether the "
+            f"name stands in them (of {damaged[0]}).",
+            "Nothing was changed. 'archivist fixity' lists them; mend them first from a copy.",
+        )
     versions = [
         row["entity"]
         for row in archive.catalogue.connection.execute("SELECT entity, json FROM version")
@@ -85,7 +111,7 @@ def preview(archive: Archive, party: Party) -> ErasurePreview:
         proposals=tuple(
             path
             for path in sorted(archive.proposals.rglob("*"))
-            if path.is_file() and _cleaned_file(path, finder) is not None
+            if path.is_file() and holds_name(path, finder, _text)
         ),
         originals=_originals_with(archive, finder, set(cells)),
         releases=tuple(
@@ -105,16 +131,15 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
     found = preview(archive, party)
     finder = NameFinder((party,))
     connection = archive.catalogue.connection
-    for path in found.proposals:
-        if zipfile.is_zipfile(path):  # a workbook to look photographs through; it is made anew
-            path.unlink()
-        else:
-            write_whole(path, _cleaned_file(path, finder) or "")
-    remove_tree(archive.of_records)
+    names = other_names(archive.proposals, finder)
+    clean(archive.proposals, finder, names, _text)
+    remove_tree(archive.derivatives)
     with archive.catalogue.action("erase", finder.replaced(who, ERASED), WHY) as action:
         action.empty = False
-        for row in connection.execute("SELECT entity, kind, number, json FROM version").fetchall():
-            value = from_json(row["json"], KINDS[row["kind"]])
+        for row in connection.execute(
+            f"SELECT entity, kind, number, sha256, {WORDS} FROM version"
+        ).fetchall():
+            value = entity_of(row)
             cleaned = _cleaned(value, party, finder)
             if cleaned != value:
                 content = canonical_json(cleaned)
@@ -146,10 +171,27 @@ def erase(archive: Archive, party: Party, who: str) -> ErasurePreview:
         )
         detail = f"erased the party {party.id}"
         record_event(archive.catalogue, EventType.DELETION, detail, Outcome.SUCCESS)
+        rename_in_catalogue(connection, names)
+        remember_erased(connection, party, action.at)
         seal_everything(connection)
-    write_inventory(archive.catalogue, archive.store)
-    _rewrite(connection, archive.catalogue.path)
+        mark_unfinished(connection, ERASURE)
+    finish(archive)
     return found
+
+
+ERASURE = "erasure"
+
+
+def finish(archive: Archive) -> None:
+    """Does what is left to do once the catalogue no longer holds the name: the lists beside the
+    originals, the derivatives, and the parts of the file that are not in use."""
+    if is_unfinished(archive.catalogue.connection, ERASURE):
+        remove_tree(archive.derivatives)
+        archive.derivatives.mkdir(exist_ok=True)
+        rename_files(archive.proposals)
+        write_inventory(archive.catalogue, archive.store)
+        _rewrite(archive.catalogue.connection, archive.catalogue.path)
+        mark_finished(archive.catalogue.connection, ERASURE)
 
 
 def _rewrite(connection: sqlite3.Connection, path: Path) -> None:
@@ -161,7 +203,7 @@ def _rewrite(connection: sqlite3.Connection, path: Path) -> None:
         raise ArchiveError(
             f"The name is erased, but {path} could not be written anew: {problem}.",
             "Parts of the file that are not in use may still hold it. Make as much room on its "
-            "disk as the file takes, and erase the same party again by its identifier.",
+            "disk as the file takes; the next command finishes it.",
         ) from problem
 
 
@@ -193,33 +235,8 @@ def _cleaned(value: Entity, party: Party, finder: NameFinder) -> Entity:
     """The value with the name gone, and nothing left of the party but its identifier."""
     if isinstance(value, Party) and value.id == party.id:
         return Party(id=party.id, name=ERASED, kind=value.kind)
-    return msgspec.convert(_replaced(msgspec.to_builtins(value), finder), type(value))
-
-
-def _replaced(value: object, finder: NameFinder) -> object:
-    if isinstance(value, str):
-        return finder.replaced(value, ERASED)
-    if isinstance(value, list | tuple):
-        return [_replaced(item, finder) for item in value]
-    if isinstance(value, dict):
-        return {key: _replaced(item, finder) for key, item in value.items()}
-    return value
-
-
-def _cleaned_file(path: Path, finder: NameFinder) -> str | None:
-    """The words of a proposal without the name; None where it does not hold it.
-
-    JSON is taken apart first, so that a name is found however its characters are escaped.
-    """
-    words = _text(path)
-    if path.suffix == ".json":
-        with suppress(msgspec.DecodeError):
-            content = msgspec.json.decode(words)
-            if not any(map(finder.finds, _strings(content))):
-                return None
-            cleaned = msgspec.json.encode(_replaced(content, finder))
-            return msgspec.json.format(cleaned, indent=2).decode("utf-8") + "\n"
-    return finder.replaced(words, ERASED) if finder.finds(words) else None
+    plain = replaced(msgspec.to_builtins(value), lambda words: finder.replaced(words, ERASED))
+    return msgspec.convert(plain, type(value))
 
 
 def _clean_column(run: Run, table: str, column: str, finder: NameFinder) -> None:

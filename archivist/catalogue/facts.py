@@ -28,7 +28,13 @@ _OF_ACTION = (
 )
 """What an action wrote, itself first."""
 
-KEYS = {"original": "sha256", "source": "id", "event": "id", "release": "id"}
+KEYS = {
+    "original": "sha256",
+    "source": "id",
+    "event": "id",
+    "release": "id",
+    "erased": "party",
+}
 """The tables whose rows stand alone, and the column by which each row is known."""
 
 Fact = tuple[str, str]
@@ -49,7 +55,8 @@ def seal(connection: sqlite3.Connection, facts: Iterable[Fact]) -> None:
 
 def seal_everything(connection: sqlite3.Connection) -> None:
     """Writes the digests of all facts anew."""
-    connection.execute("DELETE FROM digest WHERE facts NOT IN (?, ?)", (ARCHIVE, SETTINGS))
+    for kind in (ACTION, *KEYS):
+        connection.execute("DELETE FROM digest WHERE facts = ?", (kind,))
     seal(connection, list(_present(connection)))
 
 
@@ -78,7 +85,7 @@ def flaws(connection: sqlite3.Connection) -> Iterator[tuple[str, str, str]]:
     recorded = {
         (row["facts"], row["key"]): row["sha256"]
         for row in connection.execute("SELECT * FROM digest")
-        if row["facts"] not in (ARCHIVE, SETTINGS)
+        if row["facts"] == ACTION or row["facts"] in KEYS
     }
     for kind, key in _present(connection):
         known = recorded.pop((kind, key), None)
@@ -97,7 +104,10 @@ def flaws(connection: sqlite3.Connection) -> Iterator[tuple[str, str, str]]:
 
 def _present(connection: sqlite3.Connection) -> Iterator[Fact]:
     """The facts that are there; a key that is damaged is none that was recorded."""
+    there = {row[0] for row in connection.execute("SELECT name FROM sqlite_master").fetchall()}
     for kind, column in {ACTION: "id", **KEYS}.items():
+        if kind not in there:
+            continue  # a table that a later migration brings
         for (key,) in connection.execute(
             f'SELECT CAST("{column}" AS BLOB) FROM "{kind}" ORDER BY rowid'
         ).fetchall():
@@ -113,3 +123,27 @@ def archive_of(connection: sqlite3.Connection) -> str:
 def set_archive(connection: sqlite3.Connection, archive_id: str) -> None:
     """Writes of which archive the catalogue is."""
     connection.execute("INSERT OR IGNORE INTO digest VALUES (?, ?, '')", (ARCHIVE, archive_id))
+
+
+_UNFINISHED = "unfinished"
+
+
+def mark_unfinished(connection: sqlite3.Connection, what: str) -> None:
+    """Writes that something must be done outside the catalogue, within the transaction that makes
+    it so; whoever opens the archive next finds it."""
+    connection.execute("INSERT OR IGNORE INTO digest VALUES (?, ?, '')", (_UNFINISHED, what))
+
+
+def is_unfinished(connection: sqlite3.Connection, what: str) -> bool:
+    """Whether that was marked and not finished."""
+    return (
+        connection.execute(
+            "SELECT 1 FROM digest WHERE facts = ? AND key = ?", (_UNFINISHED, what)
+        ).fetchone()
+        is not None
+    )
+
+
+def mark_finished(connection: sqlite3.Connection, what: str) -> None:
+    """Takes the mark away."""
+    connection.execute("DELETE FROM digest WHERE facts = ? AND key = ?", (_UNFINISHED, what))

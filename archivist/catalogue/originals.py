@@ -21,6 +21,7 @@ INVENTORY = "inventory.csv"
 MANIFEST = "manifest-sha256.txt"
 _INCOMING = "incoming-"
 _EXTENSION = re.compile(r"\.[a-z0-9]{1,8}")
+_SHA256 = re.compile(r"[0-9a-f]{64}")
 
 
 def legal_extension(name: str) -> str:
@@ -29,14 +30,38 @@ def legal_extension(name: str) -> str:
     return suffix if _EXTENSION.fullmatch(suffix) else ""
 
 
+def is_legal_extension(extension: str) -> bool:
+    """Whether an original may be stored with that extension; '' is one."""
+    return not extension or bool(_EXTENSION.fullmatch(extension))
+
+
 class OriginalStore:
     """The folder of originals. Files in it are read-only and named by their digest."""
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
 
+    def place_of(self, sha256: str, extension: str) -> Path | None:
+        """As `path_of`; None where there can be no such file."""
+        try:
+            return self.path_of(sha256, extension)
+        except FixityError:
+            return None
+
     def path_of(self, sha256: str, extension: str) -> Path:
-        """Where the original of that digest lies, whether or not it is there."""
+        """Where the original of that digest lies, whether or not it is there.
+
+        Raises:
+            FixityError: where one of the two is none, as in a file that somebody altered: the place
+                would lie elsewhere.
+        """
+        if not _SHA256.fullmatch(sha256) or not is_legal_extension(extension):
+            raise FixityError(
+                f"'{sha256}{extension}' is no name of an original: it could lead out of the "
+                "archive.",
+                "Nothing was written. Do not trust the file that it stands in, a proposal or a "
+                "package; ask who gave it to you.",
+            )
         return self.folder / sha256[:2] / f"{sha256}{extension}"
 
     def take_in(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
 
@@ -23,20 +23,26 @@ _MOST_INITIALS = 2
 
 @dataclass(frozen=True)
 class _Token:
-    """A word of a text: where it stands, how it is compared, and whether it has a capital."""
+    """A word of a text: where it stands, without case and accents, how that is compared, and
+    whether it has a capital."""
 
     start: int
     end: int
     folded: str
+    compared: str
     capital: bool
 
 
 @dataclass(frozen=True, order=True)
-class _Spelling:
+class Spelling:
     """Words that name a party; `capitals` where they count only if each has a capital."""
 
     words: tuple[str, ...]
     capitals: bool = False
+
+    def hidden(self, digest: Callable[[str], str]) -> Spelling:
+        """The same, each word as its digest."""
+        return Spelling(tuple(map(digest, self.words)), self.capitals)
 
 
 class NameFinder:
@@ -50,8 +56,28 @@ class NameFinder:
 
     def __init__(self, parties: Iterable[Party]) -> None:
         parties = tuple(parties)
-        self._names = _by_first_word(s for party in parties for s in _spellings(party))
-        self._after_titles = _by_first_word(s for party in parties for s in _surnames(party))
+        self._take(
+            {s for party in parties for s in _spellings(party)},
+            {s for party in parties for s in _surnames(party)},
+            str,
+        )
+
+    @classmethod
+    def of_spellings(
+        cls, names: Iterable[Spelling], surnames: Iterable[Spelling], hidden: Callable[[str], str]
+    ) -> NameFinder:
+        """One that knows its spellings only as `hidden` makes them of words."""
+        finder = cls(())
+        finder._take(names, surnames, cache(hidden))
+        return finder
+
+    def _take(
+        self, names: Iterable[Spelling], surnames: Iterable[Spelling], hidden: Callable[[str], str]
+    ) -> None:
+        self.names, self.surnames = frozenset(names), frozenset(surnames)
+        self._names = _by_first_word(self.names)
+        self._after_titles = _by_first_word(self.surnames)
+        self._hidden = hidden
 
     def finds(self, text: str) -> bool:
         """Whether a name stands in `text`."""
@@ -68,7 +94,7 @@ class NameFinder:
     def _spans(self, text: str) -> list[tuple[int, int]]:
         if not self._names or not text:
             return []
-        tokens = _tokens(text)
+        tokens = _tokens(text, self._hidden)
         spans: list[tuple[int, int]] = []
         at = 0
         while at < len(tokens):
@@ -80,7 +106,7 @@ class NameFinder:
 
     def _name_at(self, tokens: list[_Token], at: int) -> int:
         """How many words from `at` on are a name; 0 if none."""
-        spellings = self._names.get(tokens[at].folded, ())
+        spellings = self._names.get(tokens[at].compared, ())
         named = next((n for s in spellings if (n := _length(s, tokens, at))), 0)
         if tokens[at].folded not in _table("titles"):
             return named
@@ -88,24 +114,24 @@ class NameFinder:
 
     def _titled_at(self, tokens: list[_Token], at: int) -> int:
         """How many words from the title at `at` on are that title and a surname; 0 if none."""
-        title = tokens[at].folded
+        title = tokens[at].compared
         for token in tokens[at + 1 : at + 2 + _MOST_INITIALS]:
-            for surname in self._after_titles.get(token.folded, ()):
-                length = _length(_Spelling((title, *surname.words)), tokens, at)
+            for surname in self._after_titles.get(token.compared, ()):
+                length = _length(Spelling((title, *surname.words)), tokens, at)
                 if length:
                     return length
         return 0
 
 
-def _by_first_word(spellings: Iterable[_Spelling]) -> dict[str, list[_Spelling]]:
+def _by_first_word(spellings: Iterable[Spelling]) -> dict[str, list[Spelling]]:
     """Spellings by their first word, those of more words first."""
-    found: dict[str, list[_Spelling]] = {}
+    found: dict[str, list[Spelling]] = {}
     for spelling in sorted(set(spellings), key=lambda s: (-len(s.words), s)):
         found.setdefault(spelling.words[0], []).append(spelling)
     return found
 
 
-def _length(spelling: _Spelling, tokens: list[_Token], at: int) -> int:
+def _length(spelling: Spelling, tokens: list[_Token], at: int) -> int:
     """How many words from `at` on are this spelling, initials between its words let pass."""
     place, initials = at, 0
     for number, word in enumerate(spelling.words):
@@ -113,7 +139,7 @@ def _length(spelling: _Spelling, tokens: list[_Token], at: int) -> int:
             if place >= len(tokens):
                 return 0
             token = tokens[place]
-            if token.folded == word:
+            if token.compared == word:
                 break
             is_initial = number and len(token.folded) == 1 and token.capital
             if not is_initial or initials == _MOST_INITIALS:
@@ -126,11 +152,13 @@ def _length(spelling: _Spelling, tokens: list[_Token], at: int) -> int:
     return place - at
 
 
-def _tokens(text: str) -> list[_Token]:
-    return [
-        _Token(m.start(), m.end(), _folded(m.group()), not m.group()[0].islower())
-        for m in _TOKEN.finditer(text)
-    ]
+def _tokens(text: str, hidden: Callable[[str], str] = str) -> list[_Token]:
+    tokens = []
+    for match in _TOKEN.finditer(text):
+        word = _folded(match.group())
+        capital = not match.group()[0].islower()
+        tokens.append(_Token(match.start(), match.end(), word, hidden(word), capital))
+    return tokens
 
 
 def _folded(word: str) -> str:
@@ -152,16 +180,16 @@ def _words(text: str) -> tuple[str, ...]:
     return tuple(token.folded for token in _tokens(unicodedata.normalize("NFC", text)))
 
 
-def _spellings(party: Party) -> Iterator[_Spelling]:
+def _spellings(party: Party) -> Iterator[Spelling]:
     """The words by which a text may name a party, where it lives and how it is reached."""
-    plain = {_Spelling(words) for name in _names(party) for words in _of_name(name, party.kind)}
-    plain |= {_Spelling(_words(line)) for line in _street_lines(party.address)}
-    plain |= {_Spelling(_words(part)) for part in re.split(r"[;,\n|]", party.contact)}
+    plain = {Spelling(words) for name in _names(party) for words in _of_name(name, party.kind)}
+    plain |= {Spelling(_words(line)) for line in _street_lines(party.address)}
+    plain |= {Spelling(_words(part)) for part in re.split(r"[;,\n|]", party.contact)}
     for spelling in plain:
         words = spelling.words
         if len("".join(words)) >= _FEWEST_LETTERS or _is_cjk_name(words):
             alone = len(words) == 1 and not any(c.isdigit() for c in words[0])
-            yield _Spelling(words, capitals=alone)
+            yield Spelling(words, capitals=alone)
     if party.kind in _PEOPLE:
         for name in _names(party):
             yield from _initialled(_without_titles(_in_order(name)))
@@ -205,7 +233,7 @@ def _of_name(name: str, kind: PartyKind) -> Iterator[tuple[str, ...]]:
             yield (*surname, first)
 
 
-def _surnames(party: Party) -> Iterator[_Spelling]:
+def _surnames(party: Party) -> Iterator[Spelling]:
     """What of a person's name a text may say after any title: 'Mr van der Meer', 'Mrs Meer'."""
     if party.kind not in _PEOPLE:
         return
@@ -214,20 +242,20 @@ def _surnames(party: Party) -> Iterator[_Spelling]:
         titled = len(words) > 1 and words[0] in _table("titles")
         words = _without_titles(words)
         if titled or len(words) > 1:
-            yield _Spelling(words[_surname_from(words) :])
-            yield _Spelling(words[-1:])
+            yield Spelling(words[_surname_from(words) :])
+            yield Spelling(words[-1:])
 
 
-def _initialled(words: tuple[str, ...]) -> Iterator[_Spelling]:
+def _initialled(words: tuple[str, ...]) -> Iterator[Spelling]:
     """'E Harrow' and 'Harrow E'."""
     if len(words) > 1 and not _is_cjk_name(words):
         surname = words[_surname_from(words) :]
         for first in words[:-1]:
             if first not in _table("particles") | _table("joining"):
-                yield _Spelling(
+                yield Spelling(
                     (first[0], *surname), capitals=not set(surname) & _table("particles")
                 )
-                yield _Spelling(
+                yield Spelling(
                     (*surname, first[0]), capitals=not set(surname) & _table("particles")
                 )
 

@@ -6,14 +6,16 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from archivist.catalogue.archive import Archive
+from archivist.catalogue.erased import erased_names
 from archivist.catalogue.events import EventType, Outcome, record_event
 from archivist.catalogue.holdings import (
     original,
     write_inventory,
 )
 from archivist.digests import Digests, digest_file
-from archivist.errors import FixityError, SourceError
-from archivist.intake.files import location_of
+from archivist.errors import FixityError, SelectionError, SourceError
+from archivist.intake.erased import without_erased
+from archivist.intake.files import inside
 from archivist.intake.mapping import Mapping, taken_in_beside, write_mapping
 from archivist.intake.pause import without_garbage_search
 from archivist.intake.proposal import (
@@ -26,6 +28,7 @@ from archivist.intake.proposal import (
     KeepFile,
     LinkPhotograph,
     Proposal,
+    ProposedSource,
     ReviewPhotograph,
     SameParty,
     SaveParty,
@@ -60,14 +63,19 @@ def apply(
     that were copied are not copied again.
 
     Raises:
-        SelectionError: where an answer is none of its choices.
+        SelectionError: where an answer is none of its choices, or the proposal names a file that
+            lies elsewhere than among the proposals.
         ArchiveError: where the archive's disk is full; nothing in the catalogue has changed.
     """
+    erased = erased_names(archive.catalogue.connection)
+    if erased is not None:
+        proposal, _ = without_erased(proposal, erased)
     items = _chosen(proposal)
+    mappings = [(s, _mapping_of(archive, s)) for s in proposal.sources if s.columns]
     done = Applied(open_questions=sum(not q.answer for q in proposal.questions))
     held = _take_in_files(archive, proposal, items, done, progress)
     with without_garbage_search(), archive.catalogue.action(INTAKE, who, name) as action:
-        work = Work(archive, action, proposal, held, done)
+        work = Work(archive, action, proposal, held, done, erased)
         work.run(items)
         if not action.empty:
             outcome = Outcome.WARNING if done.failures else Outcome.SUCCESS
@@ -81,11 +89,27 @@ def apply(
             )
             done.action = archive.catalogue.actions()[0].number
     write_inventory(archive.catalogue, archive.store)
-    for source in proposal.sources:
-        if source.columns:
-            beside = taken_in_beside(archive.proposals / source.mapping)
-            write_mapping(beside, Mapping(source=source.id, column=source.columns))
+    for source, mapping in mappings:
+        columns = Mapping(source=source.id, column=source.columns)
+        write_mapping(taken_in_beside(mapping), columns)
     return done
+
+
+def _mapping_of(archive: Archive, source: ProposedSource) -> Path:
+    """The file that says how the columns of a source are read, which lies among the proposals.
+
+    Raises:
+        SelectionError: where the proposal names one elsewhere.
+    """
+    name = source.mapping
+    if not name or name in (".", "..") or any(sign in name for sign in "/\\:\0"):
+        raise SelectionError(
+            f"The proposal says that the columns of {source.location} are told in '{name}', which "
+            "does not lie among the proposals.",
+            "Nothing was changed. Do not trust a proposal that somebody else gave you; survey the "
+            "source yourself.",
+        )
+    return archive.proposals / name
 
 
 def _chosen(proposal: Proposal) -> list[AnyItem]:
@@ -146,11 +170,11 @@ def _take_in_files(
         if not isinstance(item, KeepFile) or item.file.sha256 in held:
             continue
         facts = item.file
-        if _is_there(archive, item):
-            held[facts.sha256] = _digests(archive, facts)
-            continue
-        path = location_of(places[item.source], facts.path, facts.path_bytes)
         try:
+            if _is_there(archive, item):
+                held[facts.sha256] = _digests(archive, facts)
+                continue
+            path = inside(places[item.source], facts.path, facts.path_bytes)
             held[facts.sha256] = archive.store.take_in(
                 path, facts.extension, progress, facts.sha256
             )

@@ -28,6 +28,21 @@ def location_of(source: Path, path: str, path_bytes: str = "") -> Path:
     return source / name
 
 
+def inside(source: Path, path: str, path_bytes: str = "") -> Path:
+    """Where a file of a source lies, if it lies in it.
+
+    Raises:
+        SourceError: where the path leads out of the source, as in a proposal that was altered.
+    """
+    place = location_of(source, path, path_bytes)
+    if not place.resolve().is_relative_to(source.resolve()):
+        raise SourceError(
+            f"{path} does not lie in {source}; it was not taken in.",
+            "Do not trust a proposal that somebody else gave you; survey the source yourself.",
+        )
+    return place
+
+
 def changed_at(path: Path) -> str:
     """When a file was last changed, RFC 3339 in UTC to the nanosecond."""
     nanoseconds = path.stat().st_mtime_ns

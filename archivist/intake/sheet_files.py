@@ -51,6 +51,16 @@ def sheet_kept(
     )
 
 
+def _column_file(archive: Archive, source: ProposedSource, path: Path) -> Path:
+    """The file that says how the columns of a source are read, whatever it was called when the
+    source was surveyed first: the sheet may be called otherwise now, or its name was erased."""
+    ending = f".{source.id[:8]}.toml"
+    usual = archive.proposals / f"{slug(path.name) or 'source'}{ending}"
+    if usual.exists():
+        return usual
+    return min(archive.proposals.glob(f"*{ending}"), default=usual)
+
+
 def columns_of(
     archive: Archive,
     source: ProposedSource,
@@ -65,7 +75,7 @@ def columns_of(
     Raises:
         SelectionError: where the file `given`, or the one of an earlier survey, does not fit.
     """
-    file = archive.proposals / f"{slug(path.name) or 'source'}.{source.id[:8]}.toml"
+    file = _column_file(archive, source, path)
     said: tuple[Column, ...] = ()
     if given is not None:
         said = read_mapping(given).column

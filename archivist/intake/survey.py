@@ -11,6 +11,8 @@ import msgspec
 
 from archivist import __version__
 from archivist.catalogue.archive import Archive
+from archivist.catalogue.erased import ErasedNames, erased_names
+from archivist.catalogue.originals import remove_tree, write_whole
 from archivist.catalogue.sources import imported
 from archivist.errors import SourceError
 from archivist.hooks import FoundFile, FoundRow, Trouble
@@ -20,6 +22,7 @@ from archivist.intake.cells import CellReader
 from archivist.intake.contact_sheet.handing_back import FoundList, with_lists
 from archivist.intake.contact_sheet.reading import is_photograph_list
 from archivist.intake.earlier import Earlier
+from archivist.intake.erased import without_erased
 from archivist.intake.files import location_of
 from archivist.intake.mapping import recast_columns
 from archivist.intake.parties import Parties
@@ -296,10 +299,25 @@ class Survey:
             troubles=tuple(gathered.troubles),
             found=gathered.found,
         )
-        path = None
+        path, name = None, paths[0].stem
+        erased = erased_names(self.catalogue.connection)
+        if erased is not None:
+            proposal, found = without_erased(proposal, erased)
+            name = erased.replaced(name)
+            self._forget(erased, found)
         if not proposal.empty:
-            path = write_proposal(self.archive.proposals, proposal, paths[0].stem)
+            path = write_proposal(self.archive.proposals, proposal, name)
         return Told(proposal, path, gathered.unchanged, tuple(gathered.mappings))
+
+    def _forget(self, erased: ErasedNames, found: int) -> None:
+        """Takes the names of those who were erased out of what this survey wrote besides."""
+        for file in self.gathered.mappings:
+            words = file.read_text(encoding="utf-8")
+            if (cleaned := erased.replaced(words)) != words:
+                write_whole(file, cleaned)
+        if found:
+            remove_tree(self.archive.derivatives)
+            self.archive.derivatives.mkdir(exist_ok=True)
 
 
 def _named(items: Iterable[AnyItem], questions: Iterable[Asked]) -> set[str]:

@@ -10,6 +10,7 @@ import msgspec
 
 from archivist.catalogue.action import Action
 from archivist.catalogue.archive import Archive
+from archivist.catalogue.erased import ErasedNames
 from archivist.catalogue.holdings import (
     Occurrence,
     add_occurrence,
@@ -67,6 +68,7 @@ class Work:
         proposal: Proposal,
         held: dict[str, Digests],
         done: Applied,
+        erased: ErasedNames | None = None,
     ) -> None:
         self.archive = archive
         self.catalogue = archive.catalogue
@@ -74,6 +76,7 @@ class Work:
         self.proposal = proposal
         self.held = held
         self.done = done
+        self.erased = erased
         self.renamed: dict[str, str] = {}
         self.fresh: set[str] = set()
         self.originals = {source.id: source.original for source in proposal.sources}
@@ -89,7 +92,7 @@ class Work:
         """Every item in turn: parties, files, records, photographs."""
         for source in self.proposal.sources:
             if self.known_sources.get(source.id) != source.location:
-                add_source(self.action, source.id, source.reader, source.location)
+                add_source(self.action, source.id, source.reader, self._told(source.location))
         for _, choice in self.proposal.answered():
             for same in choice.same:
                 self.renamed[same.other] = same.party
@@ -116,10 +119,14 @@ class Work:
         self.done.changed += settle(self.archive, self.action, self.fresh)
         self._join_parties()
 
+    def _told(self, place: str) -> str:
+        """A place as the catalogue tells of it: without the names of those who were erased."""
+        return self.erased.replaced(place) if self.erased else place
+
     def _party(self, item: SaveParty) -> None:
         """A party; one of the same name that came meanwhile is that party."""
         party = item.party
-        if party.id in self.renamed:
+        if party.id in self.renamed or (self.erased and party.id in self.erased.finders):
             return
         if self.catalogue.get(party.id, Party) is None:
             twins = self.catalogue.keyed(Party, party.name)
@@ -136,15 +143,17 @@ class Work:
         if original(self.catalogue, facts.sha256) is None:
             add_original(self.action, digests, facts.extension, facts.media_type)
             self.done.files += 1
+        path = self._told(facts.path)
+        path_bytes = facts.path_bytes if path == facts.path else ""
         known = self.catalogue.connection.execute(
             "SELECT 1 FROM occurrence WHERE source = ? AND path = ? AND path_bytes = ? "
             "AND sha256 = ?",
-            (item.source, facts.path, facts.path_bytes, facts.sha256),
+            (item.source, path, path_bytes, facts.sha256),
         ).fetchone()
         if not known:
             add_occurrence(
                 self.action,
-                Occurrence(facts.sha256, item.source, facts.path, facts.path_bytes, facts.modified),
+                Occurrence(facts.sha256, item.source, path, path_bytes, facts.modified),
             )
 
     def _create(self, item: CreateObject) -> None:

@@ -53,7 +53,7 @@ def check_originals(
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
         problems = [problem for problem in pool.map(look, known) if problem is not None]
     _note_run(archive, known)
-    recorded = {archive.store.path_of(item.sha256, item.extension) for item in everything}
+    recorded = {archive.store.place_of(item.sha256, item.extension) for item in everything}
     problems.extend(
         FixityProblem(
             FixityState.EXTRA,
@@ -93,7 +93,10 @@ def _note_run(archive: Archive, compared: Sequence[Original]) -> None:
 def _compare(
     archive: Archive, item: Original, progress: Callable[[int], None], sha512: bool
 ) -> FixityProblem | None:
-    path = archive.store.path_of(item.sha256, item.extension)
+    path = archive.store.place_of(item.sha256, item.extension)
+    if path is None:
+        words = f"what it records of '{item.sha256}{item.extension}' is damaged"
+        return FixityProblem(FixityState.INVALID, CATALOGUE, words)
     name = path.relative_to(archive.folder).as_posix()
     try:
         with path.open("rb") as source:

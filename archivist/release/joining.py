@@ -20,7 +20,7 @@ from archivist.digests import Digests
 from archivist.errors import PackageError, SelectionError
 from archivist.hooks import PayloadFile
 from archivist.model import from_json
-from archivist.release.payload import Payload, Row, histories, tables
+from archivist.release.payload import Payload, Row, checked_original, histories, tables
 
 _ORIGINAL = re.compile(r"(?:.*/)?originals/[0-9a-f]{2}/([0-9a-f]{64})(?:\.[a-z0-9]{1,8})?")
 
@@ -114,7 +114,8 @@ def _on_disk(file: PayloadFile) -> Iterator[Path]:
 def missing_originals(archive: Archive) -> Iterator[str]:
     """A question for every original that is recorded and is not there."""
     for item in originals(archive.catalogue):
-        if not archive.store.path_of(item.sha256, item.extension).is_file():
+        place = archive.store.place_of(item.sha256, item.extension)
+        if place is None or not place.is_file():
             yield (
                 f"The original {item.sha256}{item.extension} is recorded and was in no package; "
                 "put it back from a copy of the archive."
@@ -123,11 +124,7 @@ def missing_originals(archive: Archive) -> Iterator[str]:
 
 def _add_original_row(action: Action, row: Row) -> None:
     columns = ("sha256", "sha512", "size", "extension", "media_type", "taken_in")
-    if set(row) != set(columns):
-        raise PackageError(
-            f"The package's table of originals has the columns {', '.join(sorted(row))}.",
-            "It was written by another version of this program; install the newest.",
-        )
+    checked_original(row)
     action.fact("original", str(row["sha256"]))
     action.run(
         f"INSERT INTO original ({', '.join(columns)}) VALUES (?, ?, ?, ?, ?, ?) "

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 import msgspec
 
 from archivist.catalogue.entities import KINDS
+from archivist.catalogue.originals import is_legal_extension
 from archivist.content import checked_content, opened_source, refuse_other
 from archivist.errors import PackageError
 from archivist.hooks import PayloadFile
@@ -21,6 +23,8 @@ Row = dict[str, Any]
 """A row of a table of the catalogue, by column."""
 
 _ROW = msgspec.json.Decoder(dict[str, str | int | None])
+_SHA256 = re.compile(r"[0-9a-f]{64}")
+_ORIGINAL = frozenset({"sha256", "sha512", "size", "extension", "media_type", "taken_in"})
 _VERSION = frozenset({"entity", "kind", "number", "action", "json", "sha256"})
 
 
@@ -92,6 +96,22 @@ def checked_version(row: Row) -> Row:
         raise _not_ours(f"{name} is not what its digest says")
     if canonical_json(value) != written:
         raise _not_ours(f"{name} is not in its canonical form")
+    return row
+
+
+def checked_original(row: Row) -> Row:
+    """What is recorded of an original, if it could be the name of a file in the store.
+
+    Raises:
+        PackageError: where it could not.
+    """
+    if set(row) != _ORIGINAL:
+        raise _not_ours(f"its table of originals has the columns {', '.join(sorted(row))}")
+    extension = row["extension"]
+    if not _SHA256.fullmatch(str(row["sha256"])) or not (
+        isinstance(extension, str) and is_legal_extension(extension)
+    ):
+        raise _not_ours(f"an original in it is called '{row['sha256']}{extension}'")
     return row
 
 

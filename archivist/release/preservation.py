@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import msgspec
 
-from archivist.catalogue.archive import Archive
+from archivist.catalogue.archive import PROPOSALS, Archive
 from archivist.catalogue.catalogue import Version
 from archivist.catalogue.entities import Entity, evidence_of, party_ids
 from archivist.catalogue.facts import flaws
@@ -33,8 +33,12 @@ TABLES = (
     "imported",
     "event",
     "release",
+    "erased",
 )
 """The tables that hold facts, in an order in which they can be filled again."""
+
+NAMES = "proposal-names.jsonl"
+"""What each proposal is called in the archive: an object a line with `file` and `name`."""
 
 ARCHIVE_FOLDER = "archive"
 """Where in a payload the files of the whole archive lie."""
@@ -56,13 +60,28 @@ def preserved_archive(archive: Archive) -> Iterator[PayloadFile]:
         yield _record("photographs", photograph)
     for party in archive.catalogue.all(Party):
         yield _record("parties", party)
-    names: set[str] = set()
-    for proposal in sorted(archive.proposals.glob("*")):
-        if proposal.is_file():
-            name = _free_name(slug(proposal.stem, 28), legal_extension(proposal.name), names)
-            yield _file(f"{ARCHIVE_FOLDER}/proposals/{name}", proposal.read_bytes())
+    yield from _proposals(archive)
     for facts in originals(archive.catalogue):
         yield _original(archive, facts)
+
+
+def _proposals(archive: Archive) -> Iterator[PayloadFile]:
+    """What was proposed, and how the owner has the columns of each source read.
+
+    Names in a package must be legal everywhere; by their true names, which `NAMES` tells, the
+    archive knows which proposals were applied and which columns are private.
+    """
+    names: set[str] = set()
+    lines: list[bytes] = []
+    for proposal in sorted(path for path in archive.proposals.rglob("*") if path.is_file()):
+        name = _free_name(slug(proposal.stem, 28), legal_extension(proposal.name), names)
+        true = proposal.relative_to(archive.proposals).as_posix()
+        try:
+            yield _file(f"{ARCHIVE_FOLDER}/{PROPOSALS}/{name}", proposal.read_bytes())
+            lines.append(msgspec.json.encode({"file": name, "name": true}) + b"\n")
+        except (OSError, UnicodeEncodeError) as problem:
+            yield PayloadFile(f"{ARCHIVE_FOLDER}/{PROPOSALS}/{name}", missing=str(problem))
+    yield _file(f"{ARCHIVE_FOLDER}/{NAMES}", b"".join(lines))
 
 
 def _free_name(stem: str, extension: str, taken: set[str]) -> str:
@@ -120,7 +139,10 @@ def _whole(version: Version) -> Entity | None:
 
 
 def _original(archive: Archive, facts: Original) -> PayloadFile:
-    path = archive.store.path_of(facts.sha256, facts.extension)
+    path = archive.store.place_of(facts.sha256, facts.extension)
+    if path is None:
+        words = f"what the catalogue records of '{facts.sha256}{facts.extension}' is damaged"
+        return PayloadFile("originals/unknown", missing=words)
     name = f"originals/{facts.sha256[:2]}/{facts.sha256}{facts.extension}"
     return PayloadFile(name, path, b"", facts.sha256, facts.sha512)
 

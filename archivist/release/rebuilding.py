@@ -25,8 +25,16 @@ from archivist.catalogue.stored import entity_of
 from archivist.errors import ArchiveError, PackageError
 from archivist.hooks import PayloadFile
 from archivist.release.joining import Restored, missing_originals, take_originals
-from archivist.release.payload import Payload, Row, below, checked_version, content_of, rows
-from archivist.release.preservation import ARCHIVE_FOLDER, TABLES
+from archivist.release.payload import (
+    Payload,
+    Row,
+    below,
+    checked_original,
+    checked_version,
+    content_of,
+    rows,
+)
+from archivist.release.preservation import ARCHIVE_FOLDER, NAMES, TABLES
 
 
 def rebuild(payload: Payload, into: Path, done: Restored, now: Callable[[], str]) -> None:
@@ -47,8 +55,8 @@ def rebuild(payload: Payload, into: Path, done: Restored, now: Callable[[], str]
         for name in (FOLDER, PROPOSALS, DERIVATIVES):
             (work / name).mkdir(parents=True)
         (work / ABOUT_NAME).write_text(ABOUT, encoding="utf-8", newline="\n")
-        for file in below(payload, f"{ARCHIVE_FOLDER}/"):
-            _put_back(file, work)
+        (work / FILE_NAME).write_bytes(content_of(payload[f"{ARCHIVE_FOLDER}/{FILE_NAME}"]))
+        put_back_proposals(payload, work / PROPOSALS)
         with closing(Catalogue(work / CATALOGUE, now)) as catalogue:
             _fill(catalogue, payload, done)
         with Archive.open(work, now) as archive:
@@ -61,17 +69,35 @@ def rebuild(payload: Payload, into: Path, done: Restored, now: Callable[[], str]
         remove_tree(work)
 
 
-def _put_back(file: PayloadFile, work: Path) -> None:
-    """The settings and the proposals: files as they were."""
-    name = file.path.removeprefix(f"{ARCHIVE_FOLDER}/")
-    folder, _, proposal = name.rpartition("/")
-    if name == FILE_NAME or folder == PROPOSALS:
-        if proposal in ("", ".", "..") or "\\" in proposal or ":" in proposal:
+def put_back_proposals(payload: Payload, folder: Path) -> int:
+    """Writes the proposals into `folder` under their true names, those that are not there; how
+    many.
+
+    Raises:
+        PackageError: where a name leads elsewhere.
+    """
+    names: dict[str, str] = {}
+    if told := payload.get(f"{ARCHIVE_FOLDER}/{NAMES}"):
+        names = {str(row.get("file")): str(row.get("name")) for row in rows(told)}
+    written = 0
+    for file in below(payload, f"{ARCHIVE_FOLDER}/{PROPOSALS}/"):
+        called = file.path.removeprefix(f"{ARCHIVE_FOLDER}/{PROPOSALS}/")
+        name = names.get(called, called)
+        parts = name.split("/")
+        if any(part in ("", ".", "..") or set(part) & _NOT_IN_NAMES for part in parts):
             raise PackageError(
-                f"The package holds a file at '{file.path}', which leads elsewhere.",
+                f"The package holds a proposal called '{name}', which leads elsewhere.",
                 "Nothing was taken in. Do not trust this package.",
             )
-        (work / folder / proposal).write_bytes(content_of(file))
+        place = folder.joinpath(*parts)
+        if not place.exists():
+            place.parent.mkdir(parents=True, exist_ok=True)
+            place.write_bytes(content_of(file))
+            written += 1
+    return written
+
+
+_NOT_IN_NAMES = frozenset("\\:\0")
 
 
 def _fill(catalogue: Catalogue, payload: Payload, done: Restored) -> None:
@@ -85,6 +111,8 @@ def _fill(catalogue: Catalogue, payload: Payload, done: Restored) -> None:
                     if table == "version":
                         checked_version(row)
                         done.versions += 1
+                    elif table == "original":
+                        checked_original(row)
                     _insert(execute, table, row, columns)
             for row in execute(CURRENT_VERSIONS).fetchall():
                 index(catalogue.connection, entity_of(row), row["number"])
@@ -96,8 +124,14 @@ def _fill(catalogue: Catalogue, payload: Payload, done: Restored) -> None:
         ) from problem
 
 
+_LATER = frozenset({"erased"})
+"""Tables that packages of earlier versions have not."""
+
+
 def _table(payload: Payload, table: str) -> PayloadFile:
     path = f"{ARCHIVE_FOLDER}/tables/{table}.jsonl"
+    if path not in payload and table in _LATER:
+        return PayloadFile(path)
     if path not in payload:
         raise PackageError(
             f"The package lacks {path}.",

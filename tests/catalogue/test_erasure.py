@@ -183,8 +183,10 @@ def test_the_same_erasure_can_be_asked_for_again_after_it_was_cut_off(
     monkeypatch.undo()
     assert party_to_erase(filled, NAME) == PARTY
     erase(filled, party_to_erase(filled, NAME), OWNER)
+    again = party_to_erase(filled, NAME)
+    assert again.id == PARTY.id, "it can be asked for once more, and finds what came since"
     with pytest.raises(SelectionError, match="0 parties are called"):
-        party_to_erase(filled, NAME)
+        party_to_erase(filled, "Nobody of that name")
 
 
 def test_two_parties_of_one_name_must_be_told_apart(archive: Archive) -> None:

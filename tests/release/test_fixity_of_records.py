@@ -12,8 +12,9 @@ from click.testing import CliRunner, Result
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.events import EventType, ReleaseFacts, events, record_release
 from archivist.cli.main import group
+from archivist.model import Party
 from archivist.release.preservation import TABLES
-from tests.archives import OWNER, add_photograph, jpeg, new_archive, piece, save
+from tests.archives import OWNER, add_photograph, jpeg, new_archive, new_id, piece, save
 
 
 def run(folder: Path, *arguments: object) -> Result:
@@ -23,6 +24,7 @@ def run(folder: Path, *arguments: object) -> Result:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """An archive with a row in every table of facts."""
+    from archivist.catalogue.erased import remember_erased
     from archivist.catalogue.sources import ImportedCell, add_imported
 
     with new_archive(tmp_path / "archive") as made:
@@ -33,6 +35,8 @@ def folder(tmp_path: Path) -> Path:
         (source,) = made.catalogue.connection.execute("SELECT id FROM source").fetchone()
         with made.catalogue.action("apply", OWNER, "a sheet") as action:
             add_imported(action, source, ImportedCell("row 1", "Title", "a bowl", record.id))
+            remember_erased(made.catalogue.connection, Party(id=new_id(9), name="N N"), "2026")
+            action.fact("erased", new_id(9))
         record_release(
             made.catalogue,
             ReleaseFacts("r1", "2026-01-15", "buyer", ("bagit",), "here", ("d",), (record.id,)),
@@ -210,7 +214,9 @@ def test_facts_of_an_older_catalogue_are_given_their_digests_once(
     folder: Path,
 ) -> None:
     connection = raw(folder)
-    connection.executescript("DROP TABLE digest; DROP TABLE compared; PRAGMA user_version = 1;")
+    connection.executescript(
+        "DROP TABLE digest; DROP TABLE compared; DROP TABLE erased; PRAGMA user_version = 1;"
+    )
     connection.close()
     assert run(folder, "fixity").exit_code == 0
     connection = raw(folder)

@@ -443,3 +443,68 @@ def test_ctrl_c_leaves_nothing(archive: Archive, tmp_path: Path) -> None:
     with pytest.raises(KeyboardInterrupt):
         restore(PLUGINS, [place], tmp_path / "again", stop)
     assert not (tmp_path / "again").exists()
+
+
+def test_column_decisions_and_applied_proposals_are_known_again_after_a_restore(
+    tmp_path: Path,
+) -> None:
+    from click.testing import CliRunner
+
+    from archivist.cli.main import group
+
+    def run(folder: Path, *arguments: object) -> str:
+        done = CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
+        assert done.exit_code == 0, done.output
+        return done.output
+
+    new_archive(tmp_path / "one").catalogue.close()
+    sheet = tmp_path / "Großes Lagerbuch, alle Stücke seit 1987.csv"
+    sheet.write_text("Number,Title,Secret\nT 1,Bowl,sold under the counter\n", encoding="utf-8")
+    run(tmp_path / "one", "survey", sheet)
+    (columns,) = (tmp_path / "one" / "proposals").glob("*.toml")
+    words = columns.read_text(encoding="utf-8")
+    place = words.index('heading = "Secret"')
+    kept = words[place:].replace("private = false", "private = true", 1)
+    assert "private = true" in kept
+    columns.write_text(words[:place] + kept, encoding="utf-8")
+    run(tmp_path / "one", "survey", sheet)
+    run(tmp_path / "one", "apply")
+    run(tmp_path / "one", "release", "bagit", "--archive", "--for", "owner", "--to", tmp_path / "o")
+    (bag,) = (tmp_path / "o").iterdir()
+    run(tmp_path / "one", "restore", bag, "--into", tmp_path / "two")
+    before, after = (
+        {p.name: p.read_bytes() for p in (tmp_path / n / "proposals").iterdir()}
+        for n in ("one", "two")
+    )
+    assert before == after
+    assert len(after) >= 3
+    assert "Nothing to do" in run(tmp_path / "two", "apply") or "nothing to do" in run(
+        tmp_path / "two", "apply"
+    )
+    sheet.write_text(
+        "Number,Title,Secret\nT 1,Bowl,sold under the counter\nT 2,Jar,never told\n",
+        encoding="utf-8",
+    )
+    run(tmp_path / "two", "survey", sheet)
+    run(tmp_path / "two", "apply")
+    run(tmp_path / "two", "release", "ro-crate", "--for", "public", "--to", tmp_path / "public")
+    published = b"".join(p.read_bytes() for p in (tmp_path / "public").rglob("*") if p.is_file())
+    assert b"Jar" in published
+    assert b"never told" not in published
+    assert b"counter" not in published
+
+
+@pytest.mark.parametrize("name", ["../evil.json", "/evil.json", "a/../../evil.json", "C:evil"])
+def test_names_of_proposals_in_a_package_stay_inside(tmp_path: Path, name: str) -> None:
+    from archivist.hooks import PayloadFile
+    from archivist.release.rebuilding import put_back_proposals
+
+    told = json.dumps({"file": "a.json", "name": name}).encode()
+    payload = {
+        "archive/proposal-names.jsonl": PayloadFile("archive/proposal-names.jsonl", None, told),
+        "archive/proposals/a.json": PayloadFile("archive/proposals/a.json", None, b"{}"),
+    }
+    (tmp_path / "in").mkdir()
+    with pytest.raises(PackageError, match="leads elsewhere"):
+        put_back_proposals(payload, tmp_path / "in")
+    assert list(tmp_path.rglob("*.json")) == []

@@ -7,7 +7,7 @@ other of a pair. A line each, laid out and read by the same table.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -77,7 +77,8 @@ class HandHeading:
 
 _KEYS = ("ground", "said", "sure", "part", "role")
 _SURE = {c.value: c for c in Certainty if c is not Certainty.REJECTED}
-_NOT = re.compile(r"not\s+", re.IGNORECASE)
+_NOT = re.compile(r"not\s+(?!before\b|after\b|earlier\b|later\b)", re.IGNORECASE)
+"""A denial; 'not before 1700' is a date."""
 
 
 def _has_a_holder(attribution: Attribution) -> bool:
@@ -100,28 +101,22 @@ def _opinion_line(attribution: Attribution, names: Callable[[str], str]) -> str:
 def _read_opinion(line: str, hand: Hand) -> list[Statement]:
     """The attributions of one line; a date in the words of a period gives both."""
     said, *more = (part.strip() for part in line.split(";"))
-    told = _told_beside(more, line)
     holder, aspect, value = _parts_of(said, line)
-    denied = _NOT.match(value)
-    value = value[denied.end() :] if denied else value
-    certainty = Certainty.REJECTED if denied else _SURE[told.pop("sure", "certain")]
-    changes: dict[str, Any] = {"certainty": certainty, **told}
+    changes = _told_beside(more, line, hand.tables)
+    if denied := _NOT.match(value):
+        value = value[denied.end() :]
+        changes["certainty"] = Certainty.REJECTED
     if holder:
         changes["who"] = hand.parties.speaking(holder).id
     read = _attributions(aspect, value, hand.tables)
     if not read:
         raise RecordError(f"'{value}' is not understood as a {aspect.value}.", OPINION_FORM)
-    return [
-        msgspec.structs.replace(
-            a, **(changes if denied or "sure" in line else {**changes, "certainty": a.certainty})
-        )
-        for a in read
-    ]
+    return [msgspec.structs.replace(a, **changes) for a in read]
 
 
-def _told_beside(parts: Sequence[str], line: str) -> dict[str, Any]:
+def _told_beside(parts: Sequence[str], line: str, tables: Tables) -> dict[str, Any]:
     """Ground, date, certainty, part and role, as they stand after the words."""
-    told: dict[str, Any] = {}
+    told: dict[str, str] = {}
     last = ""
     for part in parts:
         key, colon, said = part.partition(":")
@@ -132,17 +127,36 @@ def _told_beside(parts: Sequence[str], line: str) -> dict[str, Any]:
             told[last] += f"; {part}"
         else:
             raise RecordError(f"'{part}' in '{line}' is not understood.", OPINION_FORM)
-    if told.get("sure", "certain") not in _SURE:
-        raise RecordError(
-            f"'{told['sure']}' does not say how sure it is.", f"Write one of: {', '.join(_SURE)}."
-        )
+    changes: dict[str, Any] = {k: told[k] for k in ("ground", "part") if k in told}
+    if "sure" in told:
+        changes["certainty"] = _SURE[_one_of(told["sure"], _SURE)]
     if "role" in told:
-        if told["role"] not in set(AttributionRole):
-            raise RecordError(
-                f"'{told['role']}' is no role.", f"Write one of: {', '.join(AttributionRole)}."
-            )
-        told["role"] = AttributionRole(told["role"])
-    return told
+        changes["role"] = AttributionRole(_one_of(told["role"], list(AttributionRole)))
+    if "said" in told:
+        changes["said"] = _day_of(told["said"], tables)
+    return changes
+
+
+def _one_of(said: str, words_: Iterable[str]) -> str:
+    """`said`, which must be one of `words_`."""
+    known = [str(word) for word in words_]
+    if said.casefold() not in known:
+        raise RecordError(f"'{said}' is none of these.", f"Write one of: {', '.join(known)}.")
+    return said.casefold()
+
+
+def _day_of(said: str, tables: Tables) -> str:
+    """When something was said, as EDTF."""
+    dates = [
+        a.date.edtf
+        for a in words.read(Role.DATE, said, tables).statements
+        if isinstance(a, Attribution) and a.date is not None and a.date.edtf
+    ]
+    if len(dates) != 1:
+        raise RecordError(
+            f"'{said}' does not say when.", "Write a year or a day: 1998, 3 May 1998."
+        )
+    return dates[0]
 
 
 def _parts_of(said: str, line: str) -> tuple[str, Aspect, str]:
@@ -158,8 +172,10 @@ def _parts_of(said: str, line: str) -> tuple[str, Aspect, str]:
 def _attributions(aspect: Aspect, value: str, tables: Tables) -> list[Attribution]:
     if aspect in (Aspect.DATE, Aspect.PERIOD):
         role = Role.DATE if aspect is Aspect.DATE else Role.PERIOD
-        found = words.read(role, value, tables).statements
-        return [a for a in found if isinstance(a, Attribution)]
+        read = words.read(role, value, tables).statements
+        found = [a for a in read if isinstance(a, Attribution)]
+        if found or aspect is Aspect.DATE:
+            return found
     term = words.term_of(value, aspect, tables)
     return [Attribution(aspect=aspect, term=term, as_stated=value)] if value else []
 

@@ -25,6 +25,7 @@ READERS = {
     "feature": "archivist.reading.features:read_features",
     "provenance": "archivist.reading.provenance.read:read_provenance",
     "title": "archivist.reading.titles:read_title",
+    "description": "archivist.reading.descriptions:read_description",
 }
 """What words can be read as, and what reads them."""
 
@@ -81,8 +82,15 @@ def read(
                 certainty   the speaker's: certain, probable, possible, doubtful, rejected
                 as_stated   the words themselves
                 ground      'dated', 'designed' ... where a date says so
+                of          the part it is of ('cover'); of a mention, what it is said of
+                role        decorated, mounted, altered, where it is not of the making
+                standing    denied, asked, formerly held, claimed ... where it is not asserted
+                holder      who says so, where it is not the writer
+                licence     what in the words allows the statement
+    mentions    values that the words name and say of something else: as statements, with why
     unread      a list of what no rule took: span, words
-    questions   where words have two readings: span, words, asks, readings
+    questions   where words have two readings, or may not be of the piece: span, words, asks,
+                reason, readings
     overall     with several dates: edtf, earliest and latest of the whole
     composition kind (single, pair, set ...), count and parts (name, count, state:
                 present, missing, replaced), where a caption speaks of them
@@ -107,9 +115,9 @@ def read(
     a title        value; language
     all others     term; vocabulary, code, uri
 
-    The fields of a statement after a semicolon, ground, convention, questions, overall and
-    composition are left out where they say nothing; all others are always there. Fields may
-    be added, none is renamed or removed.
+    The fields of a statement after a semicolon, ground, of, role, standing, holder, licence,
+    convention, mentions, questions, overall and composition are left out where they say
+    nothing; all others are always there. Fields may be added, none is renamed or removed.
 
     A conventions file holds any entries of tables/conventions.toml, for example:
 

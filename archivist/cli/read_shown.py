@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rich.console import Console
+    from rich.text import Text
 
     from archivist.reading.result import ReadStatement, Understood
 
@@ -52,7 +53,7 @@ def _show_one(console: Console, understood: Understood) -> None:
         shown.stylize("dim italic", span.start, span.end)
     console.print(shown)
     table = Table(box=None, pad_edge=False, header_style="dim", padding=(0, 2, 0, 0))
-    for heading in ("kind", "understood as", "words", "certainty", "read by"):
+    for heading in ("kind", "understood as", "words", "certainty", "standing"):
         table.add_column(heading, overflow="fold")
     told = plain(understood)
     for statement, fields in zip(understood.statements, told["statements"], strict=True):
@@ -64,7 +65,8 @@ def _show_one(console: Console, understood: Understood) -> None:
             _said(fields),
             Text(fields["as_stated"]),
             sure,
-            Text(fields["rule"], style="dim"),
+            _standing(fields),
+            style="strike dim" if fields["certainty"] == "rejected" else "",
         )
     if understood.statements:
         console.print(table)
@@ -72,10 +74,41 @@ def _show_one(console: Console, understood: Understood) -> None:
         console.print(f"All dates together: {_years(plain_date(whole))}")
     for question in told.get("questions", ()):
         console.print(Text(f"To ask: {question['asks']}", style="yellow"))
+    for mention in told.get("mentions", ()):
+        if mention["kind"] not in _TOLD_WITH_OTHERS:
+            console.print(_mentioned(mention))
     for span in told["unread"]:
         console.print(Text.assemble(("Not understood: ", "dim"), (span["words"], "italic")))
     if not understood.statements and not told["unread"] and not told.get("questions"):
         console.print(Text("Nothing to read.", style="dim"))
+
+
+_TOLD_WITH_OTHERS = ("period", "title")
+"""Kinds that are told by another of the same words: a period by its years, a title by its form."""
+
+
+def _standing(fields: dict[str, Any]) -> Text:
+    """What a statement is, where it is not the writer's plain word on the piece."""
+    from rich.text import Text
+
+    parts = [fields.get("standing", "")]
+    parts.append(f"of the {fields['of']}" if "of" in fields else "")
+    parts.append(str(fields.get("role", "")))
+    parts.append(f"says {fields['holder']}" if "holder" in fields else "")
+    said = ", ".join(part for part in parts if part)
+    return Text(said) if said else Text("asserted", style="dim")
+
+
+def _mentioned(mention: dict[str, Any]) -> Text:
+    """A line for a value that is said of something else."""
+    from rich.text import Text
+
+    of = "" if mention["of"] == "this piece" else f"of {mention['of']}"
+    role = str(mention.get("role", ""))
+    why = ", ".join(part for part in (of, role) if part) or str(mention.get("why", ""))
+    return Text.assemble(
+        ("Only mentioned: ", "dim"), (mention["as_stated"], "italic"), (f" ({why})", "dim")
+    )
 
 
 def _colour(statement: ReadStatement) -> str:
@@ -102,6 +135,7 @@ def _year(year: object) -> str:
 
 _SHARED = frozenset(
     {"kind", "span", "rule", "confidence", "certainty", "as_stated", "vocabulary", "code", "uri"}
+    | {"licence", "standing", "of", "role", "holder"}
 )
 _SAYS_NOTHING = ("unstated", "unknown", "undetermined", "")
 

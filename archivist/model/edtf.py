@@ -37,3 +37,26 @@ def expressible(text: str) -> str:
     if "Y" in text and not text[1:].lstrip("-").isdigit():
         return ""
     return text
+
+
+def as_interval(text: str) -> str:
+    """One of a set as the interval it spans: a set takes neither doubt nor an open end."""
+    if not text.startswith("["):
+        return text
+    dates = text[1:-1].split(",")
+    return interval(dates[0], dates[-1])
+
+
+def doubted(text: str, certainty: Certainty) -> str:
+    """A date with the speaker's doubt at every end of it; `~` becomes `%`."""
+    if certainty is Certainty.CERTAIN:
+        return text
+    return "/".join(_doubted(end, certainty) for end in as_interval(text).split("/"))
+
+
+def _doubted(end: str, certainty: Certainty) -> str:
+    if end in ("", "..") or end[-1] in "?%":
+        return end
+    if end[-1] == "~":
+        return end[:-1] + qualifier(circa=True, certainty=certainty)
+    return end + qualifier(circa=False, certainty=certainty)

@@ -19,7 +19,11 @@ class FeatureAspect(StrEnum):
 
 
 class Feature(Statement, frozen=True, kw_only=True):
-    """What the piece is like: its form, ware, material, technique, glaze, colour, decoration."""
+    """What the piece is like: its form, ware, material, technique, glaze, colour, decoration.
+
+    `part` names the part that is like it ('mounts', 'stand'), empty for the piece itself.
+    """
 
     aspect: FeatureAspect
     term: Term
+    part: str = ""

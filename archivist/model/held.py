@@ -7,7 +7,8 @@ they say, from how sure they are and from who says so, by these rules in this or
    it, where the owner rejects that value.
 2. What is of a part, or of a later hand (decorated, mounted, altered), is never the piece's.
 3. A statement that a person marked as preferred is held as it is.
-4. Another's opinion is held only where it is marked so: then the owner has adopted it.
+4. Another's opinion is held only where it is marked so: then the owner has adopted it. The same
+   goes for what the words only report: formerly held, claimed by a label, asked, supposed.
 5. What is certain or probable goes before what is possible, and that before what is doubtful.
 6. Of dates the narrow wins: the years in which they agree are held, and all that agree are its
    ground. Years that were said go before those that a period stands for; what contradicts both is
@@ -26,7 +27,7 @@ from enum import StrEnum
 from typing import TypeVar
 
 from archivist.model.attributions import Aspect, Attribution
-from archivist.model.base import Certainty, Statement, Term
+from archivist.model.base import Certainty, Polarity, Statement, Term
 from archivist.model.dates import Date
 from archivist.model.features import Feature
 from archivist.model.measurements import Measurement
@@ -128,9 +129,26 @@ def stands(statement: Statement, among: Iterable[Statement]) -> bool:
     What another saw or measured counts as well, since it is on the piece; what another holds the
     piece to be does not. Of attributions, which may be adopted, ask `holding`.
     """
-    if isinstance(statement, Feature) and statement.who:
+    if isinstance(statement, Feature) and (statement.who or only_reported(statement)):
         return False
     return not is_rejected(statement, among)
+
+
+def only_reported(statement: Statement) -> bool:
+    """Whether words tell of a value without saying that it is so: 'formerly called Ming'."""
+    reading = statement.reading
+    return reading is not None and reading.polarity in _REPORTED
+
+
+_REPORTED = frozenset(
+    {
+        Polarity.ASKED,
+        Polarity.SUPPOSED,
+        Polarity.CONDITIONAL,
+        Polarity.FORMER,
+        Polarity.CLAIMED,
+    }
+)
 
 
 def not_rejected(statements: Sequence[StatementType]) -> tuple[StatementType, ...]:
@@ -147,7 +165,7 @@ def _candidates(attributions: Sequence[Attribution], aspect: Aspect) -> list[Att
         for a in attributions
         if a.aspect is aspect
         and a.of_the_piece
-        and (a.preferred or not a.who)
+        and (a.preferred or not (a.who or only_reported(a)))
         and not _is_rejected(a, rejected)
     ]
 
@@ -215,8 +233,8 @@ def _value(statement: Statement) -> object:
         case Attribution(aspect=aspect, part=part, role=role):
             said = _term(statement.term) if statement.term else _date(statement)
             return (aspect, part.casefold(), role, said) if said else None
-        case Feature(aspect=aspect, term=term):
-            return aspect, _term(term)
+        case Feature(aspect=aspect, term=term, part=part):
+            return aspect, _term(term), part.casefold()
         case Observation(term=term, part=part, presence=presence):
             return _term(term), part.casefold(), presence
         case Measurement():

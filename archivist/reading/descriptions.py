@@ -9,28 +9,18 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterable
 
-import msgspec
-
 from archivist.reading.result import Understood
+from archivist.reading.standing import Position
 from archivist.reading.tables import Tables
 from archivist.reading.titles import read_title
-from archivist.reading.words import Lexicon, Words, fillers, unread_spans
+from archivist.reading.words import Lexicon, Words
 
 _ENDS_OF_SENTENCES = frozenset(".;\n")
 
 
 def read_description(text: str, tables: Tables) -> Understood:
-    """The statements of `read_title` but for those about other pieces, which stay unread."""
-    words = Words(text)
-    others = of_other_pieces(words, tables)
-    if not others:
-        return read_title(text, tables)
-    understood = read_title(blanked(text, others), tables)
-    read = [(s.reading.start, s.reading.end) for s in understood.statements if s.reading]
-    read += [(q.span.start, q.span.end) for q in understood.questions]
-    return msgspec.structs.replace(
-        understood, text=text, unread=unread_spans(words, read, fillers(tables))
-    )
+    """What free text of any length says of its piece."""
+    return read_title(text, tables, position=Position.DESCRIPTION)
 
 
 def of_other_pieces(words: Words, tables: Tables) -> list[tuple[int, int]]:

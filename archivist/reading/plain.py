@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from archivist.model.base import Statement
+from archivist.model.base import Polarity, Statement
 from archivist.model.citations import Citation
 from archivist.model.dates import Date, historical_year
 from archivist.model.marks import Mark
@@ -18,7 +18,14 @@ from archivist.model.measurements import Measurement
 from archivist.model.observations import Observation
 from archivist.model.parties import Party
 from archivist.model.provenance import ProvenanceEvent
-from archivist.model.records import Attribution, Composition, Feature, Relation, Title
+from archivist.model.records import (
+    Attribution,
+    AttributionRole,
+    Composition,
+    Feature,
+    Relation,
+    Title,
+)
 from archivist.reading.dates import overall
 from archivist.reading.result import Question, ReadStatement, Understood
 
@@ -37,6 +44,14 @@ def plain(understood: Understood) -> Plain:
             for span in understood.unread
         ],
     }
+    if understood.mentions:
+        result["mentions"] = [
+            {
+                **plain_statement(m.statement, parties),
+                **_said(of=m.of, role=m.role, why=m.why),
+            }
+            for m in understood.mentions
+        ]
     if understood.questions:
         result["questions"] = [_question(q, text, parties) for q in understood.questions]
     if understood.composition is not None:
@@ -70,8 +85,26 @@ def plain_statement(statement: ReadStatement, parties: Mapping[str, Party]) -> P
     }
     if statement.ground:
         result["ground"] = statement.ground
+    result |= _standing(statement, parties)
     result.update(own)
     return result
+
+
+def _standing(statement: ReadStatement, parties: Mapping[str, Party]) -> Plain:
+    """Of what part, in which role, whether it is so, by whom: as far as that is not the plain
+    case, that the writer says it of the piece in the role of its making."""
+    part = statement.part if isinstance(statement, Attribution | Feature) else ""
+    role = getattr(statement, "role", AttributionRole.MADE)
+    reading = statement.reading
+    polarity = reading.polarity if reading is not None else Polarity.ASSERTED
+    holder = parties.get(statement.who)
+    return _said(
+        of=part,
+        role="" if role is AttributionRole.MADE else role.value,
+        standing="" if polarity is Polarity.ASSERTED else polarity.value,
+        holder=holder.name if holder is not None else "",
+        licence=reading.licence if reading is not None else "",
+    )
 
 
 def _own(statement: Statement, parties: Mapping[str, Party]) -> tuple[str, Plain]:
@@ -191,5 +224,6 @@ def _question(question: Question, text: str, parties: Mapping[str, Party]) -> Pl
         "span": [question.span.start, question.span.end],
         "words": text[question.span.start : question.span.end],
         "asks": question.asks,
+        **_said(reason=question.reason),
         "readings": [[plain_statement(s, parties) for s in reading] for reading in readings],
     }

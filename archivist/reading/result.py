@@ -33,11 +33,30 @@ class Span(Value, frozen=True, kw_only=True):
 
 
 class Question(Value, frozen=True, kw_only=True):
-    """Words with more than one reading: what is asked, and each reading as its statements."""
+    """Words with more than one reading: what is asked, and each reading as its statements.
+
+    `reason` says in a word of a fixed list why it is asked ('unlicensed', 'asked'), so that all
+    questions of one class can be answered at once.
+    """
 
     span: Span
     asks: str
     readings: tuple[tuple[ReadStatement, ...], ...] = ()
+    reason: str = ""
+
+
+class Mention(Value, frozen=True, kw_only=True):
+    """A value that the words name and do not say of this piece.
+
+    `of` says of what it is said, `role` in which role it stands there, `why` what takes it away
+    from the piece. A mention is neither filed nor asked about; it is shown to whoever asks what was
+    made of the words.
+    """
+
+    statement: ReadStatement
+    of: str = ""
+    role: str = ""
+    why: str = ""
 
 
 class Understood(Value, frozen=True, kw_only=True):
@@ -48,14 +67,16 @@ class Understood(Value, frozen=True, kw_only=True):
     took and that hold more than punctuation and filler words; together with the statements'
     spans they account for every word. `parties` are the persons and firms that statements name by
     ids local to this text ('party-1'); whoever files the statements gives them lasting ids.
+    `mentions` are values that stand in the text and are said of something else.
     """
 
     text: str
     statements: tuple[ReadStatement, ...] = ()
+    mentions: tuple[Mention, ...] = ()
     unread: tuple[Span, ...] = ()
     questions: tuple[Question, ...] = ()
     parties: tuple[Party, ...] = ()
     composition: Composition | None = None
 
 
-__all__ = ["Question", "ReadStatement", "Span", "Statement", "Understood"]
+__all__ = ["Mention", "Question", "ReadStatement", "Span", "Statement", "Understood"]

@@ -27,8 +27,9 @@ from archivist.reading.marks import marks_in
 from archivist.reading.measurements.read import measurements_in
 from archivist.reading.provenance.clauses import take_headed_provenance, take_provenance
 from archivist.reading.result import ReadStatement, Understood
+from archivist.reading.standing import Position, understood
 from archivist.reading.tables import Tables
-from archivist.reading.words import Words, covered, fillers, unread_spans
+from archivist.reading.words import Words, covered
 
 _BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
@@ -42,6 +43,7 @@ def read_title(
     order: str = "",
     default_unit: Unit | None = None,
     default_dimension: Dimension | None = None,
+    position: Position = Position.CAPTION,
 ) -> Understood:
     """Everything that a caption says of a piece, in one pass.
 
@@ -53,9 +55,7 @@ def read_title(
     take_headed_provenance(caption)
     marks = marks_in(words, tables, caption.taken)
     caption.take(marks)
-    condition = condition_in(words, tables, caption.taken)
-    caption.take(condition.statements)
-    caption.questions.extend(condition.questions)
+    caption.take(condition_in(words, tables, caption.taken))
     sizes = measurements_in(
         caption.left(),
         tables,
@@ -76,13 +76,15 @@ def read_title(
     if title is not None:
         caption.take((title,))
     spans = [*caption.spans, *composition.spans]
-    return Understood(
-        text=text,
-        statements=tuple(sorted(caption.statements, key=_place)),
-        unread=unread_spans(words, spans, fillers(tables)),
-        questions=tuple(caption.questions),
+    return understood(
+        words,
+        sorted(caption.statements, key=_place),
+        tables,
+        position,
+        questions=caption.questions,
         parties=caption.parties,
         composition=composition.composition,
+        spans=spans,
     )
 
 

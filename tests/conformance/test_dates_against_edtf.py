@@ -14,9 +14,9 @@ from edtf import parse_edtf
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from archivist.model import edtf as notation
 from archivist.model.base import Certainty
 from archivist.model.records import Attribution
-from archivist.reading.dates import edtf as notation
 from archivist.reading.dates import overall, read_date_cell
 from archivist.reading.tables import load_tables
 

@@ -178,7 +178,8 @@ PIECES = st.sampled_from(WORDS.split(" "))
 def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
     understood = read_condition(text, TABLES)
     spans = [(s.start, s.end) for s in understood.unread]
-    for statement in understood.statements:
+    named = [m.statement for m in understood.mentions]
+    for statement in (*understood.statements, *named):
         assert statement.reading is not None
         start, end = statement.reading.start, statement.reading.end
         assert statement.as_stated == text[start:end]

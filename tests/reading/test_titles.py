@@ -220,7 +220,8 @@ def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
     understood = read(text)
     spans = [(s.start, s.end) for s in understood.unread]
     spans += [(q.span.start, q.span.end) for q in understood.questions]
-    for statement in understood.statements:
+    named = [m.statement for m in understood.mentions]
+    for statement in (*understood.statements, *named):
         assert statement.reading is not None
         start, end = statement.reading.start, statement.reading.end
         assert statement.as_stated == text[start:end]

@@ -22,7 +22,6 @@ class Entry(NamedTuple):
     kind: ObservationKind = ObservationKind.UNDETERMINED
     part: str = ""
     term: Term | None = None
-    certainty: Certainty = Certainty.CERTAIN
 
 
 _PLURAL_ROLES = ("condition", "part")
@@ -34,10 +33,6 @@ _ROLES = (
     "preposition",
     "conjunction",
     "article",
-    "undecided",
-    "negation",
-    "negation after",
-    "exception",
     "condition none",
 )
 
@@ -60,9 +55,6 @@ def lexicons(tables: Tables) -> Lexicons:
         names = row.names if row.kind == "condition" else row.variants
         entry = Entry(row.kind, row.label, kind, part, row.term)
         entries.extend((spelled, entry) for name in names for spelled in plurals(name))
-    for row in tables.terms("hedge"):
-        hedge = Entry("hedge", row.label, certainty=Certainty(row.more["certainty"]))
-        entries.extend((name, hedge) for name in row.names)
     for row in tables.terms(*_ROLES):
         entry = Entry(row.kind, row.label, part=row.label if row.kind == "part" else "")
         for name in row.names:
@@ -82,7 +74,7 @@ def lexicons(tables: Tables) -> Lexicons:
 
 @dataclass(slots=True)
 class Seen:
-    """An observation being read: token bounds, and what governs it."""
+    """An observation being read: token bounds, parts and extent."""
 
     entry: Entry
     first: int
@@ -92,34 +84,19 @@ class Seen:
     certainty: Certainty = Certainty.CERTAIN
     extent: str = ""
     joined: bool = False
-    ambiguous: bool = False
     clause: int = 0
 
 
 @dataclass(slots=True)
-class Scope:
-    """What is in force at a place in the text."""
+class Waiting:
+    """The part and the extent that wait for their term: 'rim with two ...'."""
 
-    negation: int = -1
-    hedge: int = -1
-    certainty: Certainty = Certainty.CERTAIN
-    undecided: int = -1
-    loose: int = 0
     parts: list[str] = field(default_factory=list)
     part_at: int = -1
     part_end: int = -1
     extent_at: int = -1
     extent_end: int = -1
     extent_stop: int = -1
-    ambiguous: bool = False
-
-    def clear(self) -> None:
-        """A new sentence: nothing is in force."""
-        self.negation = self.hedge = self.undecided = -1
-        self.certainty = Certainty.CERTAIN
-        self.ambiguous = False
-        self.loose = 0
-        self.forget()
 
     def forget(self) -> None:
         """A new phrase: parts and extents wait for no term any more."""

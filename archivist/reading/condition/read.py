@@ -1,13 +1,13 @@
-"""Condition words into observations: one walk through the tokens."""
+"""Condition words into candidates: a term with its part and its extent, one walk a text.
+
+Whether the words say that it is there, deny it or only looked for it is not decided here.
+"""
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
-from archivist.model.base import Certainty, Reading
-from archivist.model.observations import Observation, Presence
-from archivist.reading.condition.entries import Entry, Scope, Seen, lexicons
-from archivist.reading.condition.scope import ENDS, at_comma, govern, is_number
+from archivist.model.base import Reading
+from archivist.model.observations import Observation
+from archivist.reading.condition.entries import Entry, Seen, Waiting, lexicons
 from archivist.reading.condition.terms import (
     after_term,
     doubt,
@@ -16,50 +16,33 @@ from archivist.reading.condition.terms import (
     share_part,
     size_at,
 )
-from archivist.reading.result import Question, Span, Understood
+from archivist.reading.result import Understood
+from archivist.reading.standing import understood
 from archivist.reading.tables import Tables
-from archivist.reading.words import (
-    Found,
-    Words,
-    fillers,
-    unread_spans,
-)
+from archivist.reading.words import Found, Words
 
-_LOOSE_WORDS = 2
-"""How many words that say nothing here may stand between a 'no' or 'possibly' and its term."""
-
-
-class ConditionReading(NamedTuple):
-    """The observations and questions of a text, without the account of what was not read."""
-
-    statements: tuple[Observation, ...] = ()
-    questions: tuple[Question, ...] = ()
+_ENDS = frozenset(".;:\n!")
 
 
 def read_condition(text: str, tables: Tables) -> Understood:
     """The observations that `text` makes, in order."""
     words = Words(text)
-    found = condition_in(words, tables)
-    spans = [(s.reading.start, s.reading.end) for s in found.statements if s.reading is not None]
-    return Understood(
-        text=text,
-        statements=found.statements,
-        unread=unread_spans(words, spans, fillers(tables)),
-        questions=found.questions,
-    )
+    return understood(words, condition_in(words, tables), tables)
 
 
-def condition_in(words: Words, tables: Tables, taken: bytearray | None = None) -> ConditionReading:
-    """As `read_condition`, for readers that keep account of the words themselves.
+def condition_in(
+    words: Words, tables: Tables, taken: bytearray | None = None
+) -> tuple[Observation, ...]:
+    """The observations that a text names, in order, as candidates.
 
     Tokens marked in `taken` have been read by others and end a phrase.
     """
     known = lexicons(tables)
     if known.terms.isdisjoint(words.folded):
-        return ConditionReading()
+        return ()
     found = {f.first: f for f in known.everything.find(words.folded, taken)}
     seen = _walk(words, found, taken, known.dimensions)
-    return _finished(seen, words)
+    return tuple(_observation(one, part, words) for one in seen for part in one.parts or [""])
 
 
 def _walk(
@@ -68,67 +51,99 @@ def _walk(
     taken: bytearray | None,
     dimensions: frozenset[str],
 ) -> list[Seen]:
-    """Go through the tokens once, keeping what is in force."""
+    """Go through the tokens once, keeping the part and the extent that wait for a term."""
     folded = words.folded
     seen: list[Seen] = []
-    scope = Scope()
+    waiting = Waiting()
     clause = 0
     index, length = 0, len(folded)
     while index < length:
         match = found.get(index)
-        token = folded[index]
         if taken is not None and taken[index]:
-            scope.forget()
-            scope.hedge = scope.undecided = -1
-            scope.loose += 1
+            waiting.forget()
             index += 1
-        elif match is None or (match.entry.role == "negation" and is_number(folded, match)):
-            if token.isalpha():
-                _pass_over_a_word(scope)
-            elif token in ENDS and not _is_decimal(words, index):
-                if token != ":":
-                    scope.clear()
-                    clause += 1
-            elif token == ",":
-                at_comma(scope, folded, found, index)
-            elif token == "?" and seen and seen[-1].clause == clause:
-                doubt(seen[-1], words, index)
-            elif token in ("(", ")", "["):
-                pass
-            elif size := size_at(folded, index):
-                if _is_of_the_piece(folded, index, dimensions):
-                    scope.forget()
-                else:
-                    scope.extent_at = index if scope.extent_end != index else scope.extent_at
-                    scope.extent_end = scope.extent_stop = size
-                index = size - 1
-            elif _counts_a_term(token, found.get(index + 1)):
-                scope.extent_at, scope.extent_end, scope.extent_stop = index, index + 1, index + 1
-            else:
-                _pass_over_a_word(scope)
-            index += 1
+        elif match is None:
+            clause += _pass_by(words, index, waiting, seen, clause)
+            index = _past_a_size(words, index, waiting, dimensions, found)
         elif match.entry.role in ("condition", "condition absent"):
-            one = observe(match, scope, words, clause)
+            one = observe(match, waiting, words, clause)
             index = after_term(one, found, words)
             share_part(seen, one)
             seen.append(one)
-            scope.hedge = scope.undecided = -1
-            scope.certainty = Certainty.CERTAIN
-            scope.extent_at = scope.extent_end = -1
-            scope.loose = 0
+            waiting.extent_at = waiting.extent_end = -1
             if found.get(match.first - 1, match).entry.role == "part":
-                keep_if_done(scope, folded, match.end)
+                keep_if_done(waiting, folded, match.end)
         else:
-            govern(match, scope, seen, found, words, clause)
+            _wait(match, waiting, seen, words)
             index = match.end
     return seen
 
 
-def _pass_over_a_word(scope: Scope) -> None:
-    """A word that says nothing here; after a few of them a 'no' or 'possibly' governs no more."""
-    scope.loose += 1
-    if scope.loose > _LOOSE_WORDS:
-        scope.negation = scope.hedge = scope.undecided = -1
+def _pass_by(words: Words, index: int, waiting: Waiting, seen: list[Seen], clause: int) -> int:
+    """A token that is no word of condition; 1 where a sentence ends at it."""
+    token = words.folded[index]
+    if token in _ENDS and not _is_decimal(words, index):
+        if token != ":":
+            waiting.forget()
+            return 1
+    elif token == ",":
+        waiting.forget()
+    elif token == "?" and seen and seen[-1].clause == clause:
+        doubt(seen[-1], words, index)
+    return 0
+
+
+def _past_a_size(
+    words: Words,
+    index: int,
+    waiting: Waiting,
+    dimensions: frozenset[str],
+    found: dict[int, Found[Entry]],
+) -> int:
+    """The token after the one at `index`, or after the size or number that begins there."""
+    folded = words.folded
+    size = 0 if folded[index].isalpha() else size_at(folded, index)
+    if size:
+        if _is_of_the_piece(folded, index, dimensions):
+            waiting.forget()
+        else:
+            waiting.extent_at = index if waiting.extent_end != index else waiting.extent_at
+            waiting.extent_end = waiting.extent_stop = size
+        return size
+    if _counts_a_term(folded[index], found.get(index + 1)):
+        waiting.extent_at, waiting.extent_end, waiting.extent_stop = index, index + 1, index + 1
+    return index + 1
+
+
+def _wait(match: Found[Entry], waiting: Waiting, seen: list[Seen], words: Words) -> None:
+    """Let a word that is no term say which part or extent the next term has."""
+    role = match.entry.role
+    if role == "condition break":
+        used = bool(seen) and seen[-1].end - 1 >= waiting.part_at
+        if used:
+            waiting.forget()
+    elif role == "part":
+        if waiting.part_at < 0 or not _joined_parts(words, waiting, match):
+            waiting.parts = []
+            waiting.part_at = match.first
+        waiting.parts.append(match.entry.label)
+        waiting.part_end = match.end
+        if waiting.extent_end == match.first:
+            waiting.extent_end = match.end
+    elif role == "extent":
+        if waiting.extent_end != match.first:
+            waiting.extent_at = match.first
+        waiting.extent_end = waiting.extent_stop = match.end
+    elif role == "condition none":
+        waiting.forget()
+    elif role == "article" and waiting.extent_end == match.first:
+        waiting.extent_end = match.end
+
+
+def _joined_parts(words: Words, waiting: Waiting, match: Found[Entry]) -> bool:
+    """'Rim and foot': not so in 'rim chipped and foot worn'."""
+    joined = match.first > 0 and words.folded[match.first - 1] in ("and", "&", "+")
+    return joined and waiting.part_end == match.first - 1
 
 
 def _is_of_the_piece(folded: list[str], index: int, dimensions: frozenset[str]) -> bool:
@@ -153,39 +168,16 @@ def _is_decimal(words: Words, index: int) -> bool:
     return text[at + 1 : at + 2].isalnum()
 
 
-def _finished(seen: list[Seen], words: Words) -> ConditionReading:
-    statements: list[Observation] = []
-    questions: list[Question] = []
-    for one in seen:
-        start, end = words.starts[one.first], words.ends[one.end - 1]
-        for part in one.parts or [one.entry.part]:
-            statement = _observation(one, part, words.text, start, end)
-            statements.append(statement)
-            if one.ambiguous:
-                questions.append(
-                    Question(
-                        span=Span(start=start, end=end),
-                        asks=f"Does 'no' go for '{one.entry.label}' too?",
-                        readings=(
-                            (_observation(one, part, words.text, start, end, Presence.ABSENT),),
-                            (_observation(one, part, words.text, start, end, Presence.PRESENT),),
-                        ),
-                    )
-                )
-    return ConditionReading(tuple(statements), tuple(questions))
-
-
-def _observation(
-    one: Seen, part: str, text: str, start: int, end: int, presence: Presence | None = None
-) -> Observation:
+def _observation(one: Seen, part: str, words: Words) -> Observation:
     assert one.entry.term is not None
+    start, end = words.starts[one.first], words.ends[one.end - 1]
     return Observation(
-        as_stated=text[start:end],
+        as_stated=words.text[start:end],
         certainty=one.certainty,
         reading=Reading(rule="condition term", confidence="0.9", start=start, end=end),
         term=one.entry.term,
         kind=one.entry.kind,
-        part=part,
-        presence=presence or one.presence,
+        part=part or one.entry.part,
+        presence=one.presence,
         extent=one.extent,
     )

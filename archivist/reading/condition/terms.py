@@ -6,7 +6,7 @@ import re
 
 from archivist.model.base import Certainty
 from archivist.model.observations import Presence
-from archivist.reading.condition.entries import Entry, Scope, Seen
+from archivist.reading.condition.entries import Entry, Seen, Waiting
 from archivist.reading.measurements.numbers import FRACTIONS
 from archivist.reading.words import (
     Found,
@@ -24,29 +24,17 @@ _ABOUT = frozenset(("about", "abt", "approx", "approximately", "circa", "some", 
 _AFTER_SIZES = frozenset(("long", "wide", "across", "deep", "in", "length", "overall"))
 
 
-def observe(match: Found[Entry], scope: Scope, words: Words, clause: int) -> Seen:
-    """The observation that a term makes under what is in force."""
+def observe(match: Found[Entry], waiting: Waiting, words: Words, clause: int) -> Seen:
+    """The observation that a term makes with the part and the extent that wait for it."""
     one = Seen(match.entry, match.first, match.end, clause=clause)
-    if scope.extent_at >= 0 and scope.extent_end == match.first:
-        one.extent = words.between(scope.extent_at, scope.extent_stop).strip()
-        one.first = scope.extent_at
-    if scope.parts:
-        one.parts = list(scope.parts)
-        one.first = min(one.first, scope.part_at)
+    if waiting.extent_at >= 0 and waiting.extent_end == match.first:
+        one.extent = words.between(waiting.extent_at, waiting.extent_stop).strip()
+        one.first = waiting.extent_at
+    if waiting.parts:
+        one.parts = list(waiting.parts)
+        one.first = min(one.first, waiting.part_at)
     if match.entry.role == "condition absent":
         one.presence = Presence.ABSENT
-    if scope.undecided >= 0:
-        one.presence = Presence.UNKNOWN
-        one.first = min(one.first, scope.undecided)
-    elif scope.negation >= 0:
-        absent = one.presence is Presence.PRESENT
-        one.presence = Presence.ABSENT if absent else Presence.PRESENT
-        if scope.ambiguous:
-            one.presence, one.ambiguous = Presence.UNKNOWN, True
-        one.first = min(one.first, scope.negation)
-    if scope.hedge >= 0:
-        one.certainty = scope.certainty
-        one.first = min(one.first, scope.hedge)
     index = one.first
     while index > 0 and words.folded[index - 1] in _ARTICLES:
         index -= 1
@@ -123,10 +111,10 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
     return after
 
 
-def keep_if_done(scope: Scope, folded: list[str], after: int) -> None:
+def keep_if_done(waiting: Waiting, folded: list[str], after: int) -> None:
     """'Rim chipped and ground' is all of the rim; 'rim chips and a hairline' is not."""
     if not _says_what_was_done(folded, after):
-        scope.forget()
+        waiting.forget()
 
 
 def _says_what_was_done(folded: list[str], index: int) -> bool:
@@ -145,7 +133,7 @@ def _stands_after(found: dict[int, Found[Entry]], match: Found[Entry], folded: l
 
 def _term_next(found: dict[int, Found[Entry]], index: int) -> bool:
     match = found.get(index)
-    return match is not None and match.entry.role in ("condition", "negation", "hedge")
+    return match is not None and match.entry.role == "condition"
 
 
 def _part_at(found: dict[int, Found[Entry]], index: int) -> bool:

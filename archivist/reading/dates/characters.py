@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
-from archivist.reading.dates.edtf import year as edtf_year
+from archivist.model.edtf import year as edtf_year
 from archivist.reading.dates.lore import Lore
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.regnal import in_cycle, year_in_reign

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from archivist.model.base import Certainty
-from archivist.reading.dates import edtf
+from archivist.model import edtf
 from archivist.reading.dates.pieces import Found, Item, Unit
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.sequence import EITHER, Sequence
@@ -91,7 +90,7 @@ def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
     if not bound:
         return
     conventions = scan.lore.conventions
-    made.edtf = _as_interval(made.edtf)
+    made.edtf = edtf.as_interval(made.edtf)
     ends = made.edtf.split("/")
     if bound in ("before", "or earlier"):
         made.edtf = f"../{ends[-1] if bound == 'or earlier' else ends[0]}"
@@ -116,14 +115,6 @@ def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
         made.last = far + distance if distance is not None and far is not None else None
     made.edtf = _years_only(made.edtf)
     made.rule = f"{made.rule}, {bound}" if bound.startswith("or ") else f"{bound} {made.rule}"
-
-
-def _as_interval(text: str) -> str:
-    """One of a set as the interval it spans: a set takes neither doubt nor an open end."""
-    if not text.startswith("["):
-        return text
-    dates = text[1:-1].split(",")
-    return edtf.interval(dates[0], dates[-1])
 
 
 def _years_only(text: str) -> str:
@@ -190,23 +181,3 @@ def _convention(scan: Scan, items: list[Item], many: bool) -> str:
     if parts and scan.lore.conventions.name:
         parts.append(f"conventions: {scan.lore.conventions.name}")
     return "; ".join(parts)
-
-
-def doubted(text: str, certainty: Certainty) -> str:
-    """EDTF with the speaker's doubt at every date of it."""
-    if certainty is Certainty.CERTAIN:
-        return text
-    return _qualified(_as_interval(text), certainty)
-
-
-def _qualified(text: str, certainty: Certainty) -> str:
-    """Every date of an interval given its `?`, with `~` becoming `%`."""
-    ends = text.split("/")
-    return "/".join(
-        end
-        if end in ("", "..") or end[-1] in "?%"
-        else end[:-1] + edtf.qualifier(circa=True, certainty=certainty)
-        if end[-1] == "~"
-        else end + edtf.qualifier(circa=False, certainty=certainty)
-        for end in ends
-    )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from archivist.reading.dates.edtf import year as edtf_year
+from archivist.model.edtf import year as edtf_year
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.tokens import COMMA, DASH, DOT, NUMBER, NUMERIC_DATE, SLASH

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from archivist.model.edtf import interval
+from archivist.model.edtf import year as edtf_year
 from archivist.reading.dates.calendars import hijri_years, regnal_year, sexagenary_years
-from archivist.reading.dates.edtf import interval
-from archivist.reading.dates.edtf import year as edtf_year
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.tokens import (

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from archivist.model import edtf
 from archivist.model.base import Certainty
 from archivist.reading.conventions import Conventions
-from archivist.reading.dates import edtf
 from archivist.reading.dates.pieces import Item, Unit
 
 _MONARCHS = frozenset({"Britain", "France"})

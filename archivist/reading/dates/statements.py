@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from archivist.model import edtf
 from archivist.model.base import Certainty
-from archivist.reading.dates import edtf
-from archivist.reading.dates.combine import combined, doubted
+from archivist.reading.dates.combine import combined
 from archivist.reading.dates.items import FIRST_YEAR, LAST_YEAR
 from archivist.reading.dates.pieces import Found, Unit
 from archivist.reading.dates.scan import MOST_QUALIFIERS, Scan
@@ -48,6 +48,8 @@ SHORTEST_LIFE, LONGEST_LIFE = 30, 105
 """Years between which a pair in brackets after a name may be a life. Common practice, no source."""
 EARLIEST_BARE_YEAR = 1300
 """Before this a number of four figures alone in a caption is more often a model or stock number."""
+_BOUNDS = frozenset({BEFORE, AFTER, BETWEEN})
+_INDEFINITE = frozenset(("a", "an", "ein", "eine", "einem", "einer", "un", "une", "een", "una"))
 _ENDING = frozenset({QUERY, OPEN, OR_LATER, OR_EARLIER, CIRCA, CLOSE, DASH, LIKE_AFTER})
 """Senses of what can follow a date and belongs to it."""
 _BOUNDING = frozenset({OR_LATER, OR_EARLIER})
@@ -106,6 +108,8 @@ def _lead(scan: Scan, start: int) -> _Lead:
         senses = scan.senses(lead.end)
         if not senses:
             break
+        if not _BOUNDS.isdisjoint(senses) and _begins_a_noun(scan, lead.end + 1):
+            break  # 'after a Shang bronze', 'between a Yuan bottle and ...'
         if BEFORE in senses and _allows_by(scan, lead.end):
             lead.bound, lead.by = "before", scan.at(lead.end).folded == "by"
         elif AFTER in senses:
@@ -130,6 +134,11 @@ def _lead(scan: Scan, start: int) -> _Lead:
             break
         lead.end = scan.skip(lead.end + 1, DOT, DASH, most=1)
     return lead
+
+
+def _begins_a_noun(scan: Scan, index: int) -> bool:
+    """Whether an indefinite article stands at `index`: what follows names a thing of a period."""
+    return scan.at(index).folded in _INDEFINITE
 
 
 def _allows_by(scan: Scan, index: int) -> bool:
@@ -242,7 +251,7 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
         made.read, made.rule = False, "years in brackets after a name"
         made.asks = f"Are {scan.raw(start, end)} the years of a life or of the piece?"
         made.alternatives = ((made.edtf, made.first or 0, made.last or 0),)
-    made.edtf = edtf.expressible(doubted(made.edtf, made.certainty))
+    made.edtf = edtf.expressible(edtf.doubted(made.edtf, made.certainty))
     return made, end
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from archivist.model.base import Certainty
 from archivist.model.dates import Date
+from archivist.model.held import only_reported
 from archivist.model.overlap import between, only_bounds, without_reach, years_in_common
 from archivist.model.records import Attribution
 from archivist.reading.result import Understood
@@ -82,6 +83,8 @@ def overall(understood: Understood) -> Date | None:
         if isinstance(s, Attribution)
         and s.reading is not None
         and s.certainty is not Certainty.REJECTED
+        and s.of_the_piece
+        and not (s.who or only_reported(s))
     ]
     of_periods = {
         (s.reading.start, s.reading.end)

@@ -19,6 +19,10 @@ GRAMS = {
 }
 """Avoirdupois pound and ounce, exact (NIST SP 811, B.8)."""
 
+MOST_INCHES = 1000
+"""From here on a number before 'in' is a year or a price: 25 m. A choice of ours."""
+_NEAREST = 2
+"""Characters between a number and its unit, or between the ends of a range."""
 _SMALLER = {Unit.FOOT: (Unit.INCH, 12), Unit.POUND: (Unit.OUNCE, 16)}
 
 
@@ -97,7 +101,8 @@ def _quantity(items: Sequence[Item], index: int) -> Quantity | None:
         items[end].role == "range" or (between and items[end].role == "joins")
     ):
         second = _simple(items, end + 1)
-        if second is not None and _spans(first, second):
+        near = _adjoins(items, end) and _adjoins(items, end + 1)
+        if second is not None and near and _spans(first, second):
             first.high = second.high
             first.unit = second.unit or first.unit
             first.weak = second.weak
@@ -110,6 +115,14 @@ def _quantity(items: Sequence[Item], index: int) -> Quantity | None:
     if first.spelled and first.unit is None:
         return None
     return first
+
+
+def _adjoins(items: Sequence[Item], index: int) -> bool:
+    """Whether nothing but a blank or a sign stands before an item: words that are no item of any
+    size may lie between two that are."""
+    if index >= len(items):
+        return False
+    return items[index].start - items[index - 1].end <= _NEAREST
 
 
 def _spans(first: Quantity, second: Quantity) -> bool:
@@ -128,7 +141,9 @@ def _simple(items: Sequence[Item], index: int) -> Quantity | None:
     if item.role == "number word" and item.style not in ("a", "an"):
         number, end = _and_a_part(items, end, number)
     unit_at = _past_dimension(items, end)
-    unit = _unit(items, unit_at)
+    unit = _unit(items, unit_at) if _adjoins(items, unit_at) else None
+    if unit is Unit.INCH and items[unit_at].weak and number.low >= MOST_INCHES:
+        unit = None  # 'in 1702 in London'
     if item.role == "number word" and unit is None:
         return None if item.style in ("a", "an") else _made(index, end, number, None, True)
     if unit is None:

@@ -140,12 +140,10 @@ def _number_groups(items: Sequence[Item], quantities: Sequence[Quantity]) -> Non
     """Sizes joined by 'x' are one group."""
     group = 0
     for number, quantity in enumerate(quantities):
-        joined = number and any(
-            i.role == "times" for i in items[quantities[number - 1].end : quantity.first]
-        )
+        gap = items[quantities[number - 1].end : quantity.first] if number else ()
+        joined = any(i.role == "times" for i in gap) and not any(i.role == "word" for i in gap)
         group += not joined
         quantity.group = group
-        gap = items[quantities[number - 1].end : quantity.first] if number else ()
         quantity.listed = [i.value for i in gap] == [","]
 
 

@@ -1,0 +1,60 @@
+"""Candidates as the stage sees them: a statement, its kind in law and the tokens of its words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from archivist.model.citations import Citation
+from archivist.model.marks import Mark
+from archivist.model.measurements import Measurement
+from archivist.model.observations import Observation
+from archivist.model.provenance import ProvenanceEvent
+from archivist.model.records import Attribution, Feature, Relation, Title
+from archivist.reading.result import ReadStatement
+from archivist.reading.standing.law import Kind
+from archivist.reading.words import Words
+
+_KINDS: dict[type, Kind] = {
+    Attribution: Kind.ATTRIBUTION,
+    Feature: Kind.FEATURE,
+    Measurement: Kind.SIZE,
+    Mark: Kind.MARK,
+    Observation: Kind.CONDITION,
+    ProvenanceEvent: Kind.EVENT,
+    Citation: Kind.EVENT,
+    Relation: Kind.EVENT,
+    Title: Kind.TITLE,
+}
+
+
+class Candidate(NamedTuple):
+    """A statement that a reader found at tokens `first` to before `end`."""
+
+    statement: ReadStatement
+    kind: Kind
+    first: int
+    end: int
+
+
+def candidates_of(words: Words, statements: Iterable[ReadStatement]) -> list[Candidate]:
+    """The candidates of a text in their order."""
+    found = []
+    for statement in statements:
+        reading = statement.reading
+        first, end = (
+            (0, len(words))
+            if reading is None or reading.start >= reading.end
+            else (words.at(reading.start), words.at(reading.end))
+        )
+        found.append(Candidate(statement, _KINDS[type(statement)], first, max(end, first + 1)))
+    return found
+
+
+def tokens_of(words: Words, found: Iterable[Candidate]) -> bytearray:
+    """The tokens within values, in which no sign of denial or doubt is looked for."""
+    closed = bytearray(len(words))
+    for one in found:
+        if one.kind is not Kind.TITLE:
+            closed[one.first : one.end] = b"\x01" * (min(one.end, len(words)) - one.first)
+    return closed

@@ -1,0 +1,662 @@
+"""The one stage: what every candidate of a text becomes."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any, NamedTuple
+
+import msgspec
+
+from archivist.model import edtf
+from archivist.model.base import Certainty, Polarity
+from archivist.model.marks import Mark, MarkRelation
+from archivist.model.measurements import Dimension, Measurement
+from archivist.model.observations import Observation, Presence
+from archivist.model.parties import Party
+from archivist.model.records import Attribution, AttributionRole, Feature, FeatureAspect
+from archivist.reading.result import Mention, Question, ReadStatement, Span
+from archivist.reading.standing.candidates import Candidate, candidates_of, tokens_of
+from archivist.reading.standing.law import Kind, Outcome, Position, article_for
+from archivist.reading.standing.outline import Outline, quotations
+from archivist.reading.standing.outline import Span as Tokens
+from archivist.reading.standing.reach import FARTHEST, Reach
+from archivist.reading.standing.roles import Licence, Roles, lone_phrases
+from archivist.reading.standing.signals import Sign, signs_in
+from archivist.reading.standing.speakers import Speaker, speakers_in
+from archivist.reading.standing.subjects import Subject, Topic, Topics
+from archivist.reading.tables import Tables
+from archivist.reading.words import Words, fillers
+
+_ORDER = tuple(Certainty)
+
+_SUBJECTS: Mapping[str, Subject] = {
+    "other": Subject.OTHER,
+    "companion": Subject.OTHER,
+    "model": Subject.OTHER,
+    "photograph": Subject.PHOTOGRAPH,
+    "publication": Subject.PUBLICATION,
+    "exhibition": Subject.EXHIBITION,
+    "generic": Subject.TRADE,
+    "wanted": Subject.TRADE,
+    "style": Subject.OTHER,
+    "than": Subject.OTHER,
+}
+"""Signs that make what they govern that of something else."""
+
+_POLARITIES: Mapping[str, Polarity] = {
+    "conditional": Polarity.CONDITIONAL,
+    "modal": Polarity.CONDITIONAL,
+    "sought": Polarity.SOUGHT,
+    "ask": Polarity.ASKED,
+    "question": Polarity.ASKED,
+    "former": Polarity.FORMER,
+    "claim": Polarity.CLAIMED,
+    "reported as": Polarity.CLAIMED,
+}
+
+
+class Judged(NamedTuple):
+    """What became of the candidates of a text."""
+
+    statements: tuple[ReadStatement, ...]
+    mentions: tuple[Mention, ...]
+    questions: tuple[Question, ...]
+    parties: tuple[Party, ...]
+
+
+@dataclass(slots=True)
+class _Effects:
+    """What the signs that govern a candidate do with it."""
+
+    certainty: Certainty = Certainty.CERTAIN
+    denials: int = 0
+    affirmed: bool = False
+    polarity: Polarity = Polarity.ASSERTED
+    subject: Subject | None = None
+    undecided: bool = False
+    ambiguous: bool = False
+    borrowed: str = ""
+    signs: list[Sign] = field(default_factory=list)
+
+
+def judged(
+    words: Words,
+    statements: Iterable[ReadStatement],
+    tables: Tables,
+    position: Position,
+    parties: Sequence[Party] = (),
+) -> Judged:
+    """What each of `statements`, found in `words`, becomes by what the text does with it."""
+    candidates = candidates_of(words, statements)
+    if not candidates:
+        return Judged((), (), (), tuple(parties))
+    return _Judge(words, candidates, tables, position, parties).result()
+
+
+class _Judge:
+    def __init__(
+        self,
+        words: Words,
+        candidates: list[Candidate],
+        tables: Tables,
+        position: Position,
+        parties: Sequence[Party],
+    ) -> None:
+        self.words = words
+        self.position = position
+        self.candidates = candidates
+        signs, verbs = signs_in(words.folded, tables)
+        closed = tokens_of(words, candidates)
+        self.outline = Outline(words, signs, verbs, closed, tables)
+        self.signs = [s for s in signs if not closed[s.first]]
+        self.accessories = [s for s in signs if s.signal.effect == "accessory"]
+        self.topics = Topics(self.outline, (*self.signs, *self.accessories), tables)
+        self.known = self._known(closed, tables)
+        self.described = tokens_of(words, [c for c in candidates if c.kind is not Kind.ATTRIBUTION])
+        self.faults = [(c.first, c.end) for c in candidates if c.kind is Kind.CONDITION]
+        self.periods = [
+            (c.first, c.end)
+            for c in candidates
+            if isinstance(c.statement, Mark) and c.statement.relation is MarkRelation.OF_THE_PERIOD
+        ]
+        self.forms = [c.first for c in candidates if _is_a_form(c)]
+        self.denials = [s for s in self.signs if s.signal.effect in ("deny", "lack")]
+        self.roles = Roles(self.outline, signs, self.topics)
+        self.lone = lone_phrases(self.outline, candidates)
+        speakers = speakers_in(self.outline, self.signs, closed)
+        self.speakers = sorted(speakers, key=lambda s: s.span.first)
+        self.effects = self._effects()
+        self.parties = {party.name: party for party in parties}
+        self.statements: list[ReadStatement] = []
+        self.mentions: list[Mention] = []
+        self.questions: list[Question] = []
+        self._form_end = -1
+        self._form: int = self._first_form()
+
+    def result(self) -> Judged:
+        for one in self.candidates:
+            self._judge(one)
+        return Judged(
+            tuple(self.statements),
+            tuple(self.mentions),
+            tuple(self.questions),
+            tuple(self.parties.values()),
+        )
+
+    # What the signs do
+
+    def _effects(self) -> dict[int, _Effects]:
+        effects = {id(c): _Effects() for c in self.candidates}
+        reach = Reach(self.outline, self.candidates, self.signs)
+        for sign in self.signs:
+            effect = sign.signal.effect
+            if effect not in _EFFECTS or not self._holds(sign):
+                continue
+            for candidate in reach.governed(sign):
+                _EFFECTS[effect](effects[id(candidate)], sign)
+                effects[id(candidate)].signs.append(sign)
+                effects[id(candidate)].borrowed += reach.shared_part(sign)
+            if effect in ("deny", "lack"):
+                for candidate in reach.ambiguous(sign):
+                    effects[id(candidate)].ambiguous = True
+        quoted = self._quoted()
+        for one in self.candidates:
+            if one.kind in (Kind.ATTRIBUTION, Kind.FEATURE) and quoted[one.first]:
+                _claimed(effects[id(one)])
+            elif self._is_one_of_two_asked(one):
+                effects[id(one)].polarity = Polarity.ASKED
+        return effects
+
+    def _is_one_of_two_asked(self, one: Candidate) -> bool:
+        """'Chelsea or Derby?': what a question without a verb offers to choose from."""
+        sentence = self.outline.sentences[self.outline.sentence_of[one.first]]
+        folded = self.words.folded[sentence.first : sentence.end]
+        return (
+            one.kind in (Kind.ATTRIBUTION, Kind.FEATURE)
+            and folded[-1:] == ["?"]
+            and not _OR.isdisjoint(folded)
+        )
+
+    def _holds(self, sign: Sign) -> bool:
+        """Whether a sign is one here: words that ask only in a question, and of two denials side
+        by side neither."""
+        if sign.signal.effect == "question":
+            sentence = self.outline.sentences[self.outline.sentence_of[sign.first]]
+            return "?" in self.words.folded[sign.end : sentence.end]
+        if sign.signal.effect == "reported as":
+            return self._reports(sign)
+        if sign.signal.effect not in ("deny", "lack"):
+            return True
+        at = bisect_left(self.denials, sign.first, key=lambda other: other.first)
+        near = self.denials[max(0, at - 2) : at + 3]
+        return not any(o.end == sign.first or o.first == sign.end for o in near)
+
+    def _reports(self, sign: Sign) -> bool:
+        """'Priced as Qianlong', 'shown (as Chelsea)': 'as' after a participle, before a name."""
+        first = max(0, sign.first - _PARTICIPLE_REACH)
+        before = self.words.folded[first : sign.first]
+        named = any(sign.end <= c.first <= sign.end + 1 for c in self.candidates)
+        return named and any(t in _TOLD or (t.endswith("ed") and len(t) > 4) for t in before)
+
+    def _quoted(self) -> bytearray:
+        """The tokens within double quotation marks, where not all of the text stands in them."""
+        marked = bytearray(len(self.words))
+        for first, end in quotations(self.words):
+            if end - first < len(self.words) - 3:
+                marked[first:end] = b"\x01" * (end - first)
+        return marked
+
+    def _judge(self, one: Candidate) -> None:
+        effects = self.effects[id(one)]
+        topic = self.topics.of(one.first)
+        fragment = topic is None
+        part = ""
+        subject = effects.subject or (topic.subject if topic else Subject.PIECE)
+        if topic is not None and subject is Subject.PART:
+            part = topic.part
+        if one.kind is Kind.SIZE and self._is_of_a_fault(one):
+            self._mention(one, Subject.PIECE, "", "the size of a fault")
+            return
+        if one.kind is Kind.CONDITION and self._is_called_otherwise(one):
+            self._mention(one, Subject.PIECE, "", "said to be something else")
+            return
+        if effects.subject is None and fragment and one.kind is Kind.ATTRIBUTION:
+            head = self.topics.head(one.first)
+            if head is not None:
+                subject, part = head.subject, head.part
+            if self._is_a_life(one):
+                subject = Subject.PERSON
+        if not effects.subject and (accessory := self._accessory(one, fragment)):
+            subject, part = Subject.PART, accessory
+        licence = self._licence(one, topic)
+        polarity = effects.polarity
+        if effects.denials and not effects.affirmed:
+            polarity = Polarity.SOUGHT if effects.polarity is Polarity.SOUGHT else Polarity.DENIED
+        speaker = self._speaker(one)
+        article = article_for(one.kind, subject, licence.role, polarity)
+        outcome = article.outcome
+        if outcome is Outcome.STATEMENT and not self._is_licensed(one, subject, licence, speaker):
+            outcome = self._of_the_unlicensed(one, subject)
+        if outcome is Outcome.MENTION:
+            why = article.why if article.outcome is Outcome.MENTION else "no licence"
+            role = licence.name if one.kind is Kind.ATTRIBUTION else ""
+            self._mention(one, subject, role, why)
+            return
+        statement = self._filed(one, effects, licence, polarity, part, speaker)
+        if statement.certainty is not Certainty.REJECTED:
+            statement = _at_most(statement, article.certainty)
+        if effects.ambiguous and isinstance(statement, Observation):
+            self._ask_of_a_list(statement)
+        elif outcome is Outcome.QUESTION:
+            self._ask(one, statement, polarity)
+        else:
+            self.statements.append(statement)
+
+    def _mention(self, one: Candidate, subject: Subject, role: str, why: str) -> None:
+        self.mentions.append(Mention(statement=one.statement, of=subject.value, role=role, why=why))
+
+    def _is_of_a_fault(self, one: Candidate) -> bool:
+        """'Ground by 1 mm', 'a 1.5 cm wide fill': a size without a dimension of its own, right
+        beside a fault."""
+        size = one.statement
+        if not isinstance(size, Measurement) or size.dimension is not Dimension.UNSTATED:
+            return False
+        phrase = self.outline.phrases[one.first]
+        return any(
+            (0 <= one.first - end <= _BESIDE or 0 <= first - one.end <= _BESIDE)
+            for first, end in self.faults
+            if phrase.first <= first < phrase.end
+        )
+
+    def _is_called_otherwise(self, one: Candidate) -> bool:
+        """'The hairline is a scratch': the fault is what it is said to be."""
+        at = bisect_left(self.faults, (one.end, 0))
+        if at >= len(self.faults):
+            return False
+        following = self.faults[at][0]
+        between = self.words.folded[one.end : following]
+        clause = self.outline.clauses[one.first]
+        if following >= clause.end or len(between) > _CALLED_WITHIN:
+            return False
+        copulas = [i for i, token in enumerate(between) if token in _IS]
+        return bool(copulas) and not any(
+            token.isalpha() and token not in _ARTICLES for token in between[copulas[-1] + 1 :]
+        )
+
+    # Licences
+
+    def _known(self, closed: bytearray, tables: Tables) -> bytearray:
+        """The tokens that say something by a rule, or nothing: all but unknown words."""
+        known = bytearray(closed)
+        for sign in self.signs:
+            known[sign.first : sign.end] = b"\x01" * (sign.end - sign.first)
+        small = fillers(tables)
+        for index, token in enumerate(self.words.folded):
+            if token in small or not token[0].isalnum() or index in self.topics.nouns:
+                known[index] = 1
+        return known
+
+    def _stands_alone(self, one: Candidate) -> bool:
+        """Whether no word of unknown import stands between a value and what is known beside it.
+
+        'Rare bowl, 18th century' licenses the date by its place, 'until 1731 worked there' does
+        not. A name before it in a caption may be the maker's.
+        """
+        phrase = self.outline.phrases[one.first]
+        closed = self.described
+        if self._is_adverbial(one, phrase):
+            return False
+        for index in range(one.end, min(phrase.end, one.end + FARTHEST)):
+            if closed[index]:
+                break
+            if not self.known[index]:
+                return False
+        for index in range(one.first - 1, max(phrase.first, one.first - FARTHEST) - 1, -1):
+            if closed[index]:
+                break
+            if not self.known[index]:
+                name = self.words.text[self.words.starts[index]].isupper()
+                if not (name and self.position in _SHORT):
+                    return False
+        return True
+
+    def _is_adverbial(self, one: Candidate, phrase: Tokens) -> bool:
+        """'In the Warring States period, such ewers ...': when it was, and no caption."""
+        folded = self.words.folded
+        sentence = self.outline.sentences[self.outline.sentence_of[one.first]]
+        opens = [i for i in range(phrase.first, one.first) if folded[i].isalpha()]
+        return (
+            phrase.first == sentence.first
+            and phrase.end < sentence.end
+            and bool(opens)
+            and folded[opens[0]] in _WHEN
+        )
+
+    def _licence(self, one: Candidate, topic: Topic | None) -> Licence:
+        if one.kind is Kind.ATTRIBUTION:
+            if any(first <= one.first < end for first, end in self.periods):
+                return Licence("made", "mark and period")
+            return self.roles.of(one, topic, self.lone)
+        return Licence("made", "caption" if topic is None else topic.subject.value)
+
+    def _is_licensed(
+        self, one: Candidate, subject: Subject, licence: Licence, speaker: Speaker | None
+    ) -> bool:
+        if one.kind in (Kind.EVENT, Kind.CONDITION, Kind.SIZE, Kind.MARK, Kind.TITLE):
+            return True
+        if one.kind is Kind.ATTRIBUTION:
+            if _is_a_day(one) and licence.words not in _DATED:
+                return False
+            if licence.words == "caption":
+                return self.position is Position.CELL or self._stands_alone(one)
+            of_ours = subject in (Subject.PIECE, Subject.PART, Subject.SELF)
+            return (bool(licence.words) and of_ours) or speaker is not None
+        if _is_a_form(one):
+            return subject is not Subject.PART and (one.first == self._form or self._is_called(one))
+        if _is_a_colour(one) and self.position is Position.DESCRIPTION:
+            return self._of_the_noun(one)
+        return subject is not Subject.UNKNOWN or self._of_the_noun(one)
+
+    def _of_the_unlicensed(self, one: Candidate, subject: Subject) -> Outcome:
+        asks = (
+            one.kind is Kind.ATTRIBUTION
+            and subject in (Subject.PIECE, Subject.SELF, Subject.UNKNOWN)
+            and self.position is not Position.DESCRIPTION
+            and not _is_a_day(one)
+        )
+        return Outcome.QUESTION if asks else Outcome.MENTION
+
+    def _first_form(self) -> int:
+        """The token of the form that names the piece: the first that nothing takes away."""
+        for one in self.candidates:
+            if _is_a_form(one) and self.effects[id(one)].subject is None:
+                topic = self.topics.of(one.first)
+                if topic is None or topic.subject in (Subject.PIECE, Subject.SELF):
+                    self._form_end = one.end
+                    return one.first
+        return -1
+
+    def _is_called(self, one: Candidate) -> bool:
+        """'Cup and saucer', 'this bowl': a second form that is the piece's too."""
+        folded = self.words.folded
+        before = folded[max(0, one.first - 3) : one.first]
+        return any(word in _THIS for word in before)
+
+    def _of_the_noun(self, one: Candidate) -> bool:
+        """A feature right before the noun of the piece: 'a celadon bowl'."""
+        for index in range(one.end, min(len(self.words), one.end + 3)):
+            noun = self.topics.nouns.get(index)
+            if noun is not None and noun.entry.kind == "form":
+                return index == self._form or self._form < 0
+        return False
+
+    def _accessory(self, one: Candidate, fragment: bool) -> str:
+        """The part of which a value in a fragment is: 'on a wood stand, 12 cm'."""
+        if one.kind not in (Kind.ATTRIBUTION, Kind.FEATURE, Kind.SIZE) or _is_a_form(one):
+            return ""
+        if one.kind is Kind.SIZE and isinstance(one.statement, Measurement) and one.statement.part:
+            return ""
+        outline = self.outline
+        phrase = outline.phrases[one.first]
+        span = phrase if not fragment else self._with_lone_before(phrase)
+        at = bisect_left(self.accessories, span.first, key=lambda sign: sign.first)
+        for sign in self.accessories[at : at + _MOST_ACCESSORIES]:
+            if not span.first <= sign.first < phrase.end or self._names_the_piece(sign):
+                continue
+            near = (
+                one.first - _ACCESSORY_BEFORE <= sign.end <= one.first
+                or one.end <= sign.first <= one.end + _ACCESSORY_AFTER
+                or sign.first < phrase.first
+            )
+            if near and not self._form_between(sign, one):
+                return self.words.between(sign.first, sign.end)
+        return ""
+
+    def _names_the_piece(self, sign: Sign) -> bool:
+        """Whether the word for an accessory is the piece itself: 'a box', 'a cup stand'."""
+        return self._form <= sign.first and sign.end <= self._form_end
+
+    def _is_a_life(self, one: Candidate) -> bool:
+        """'Tobias Wren (Fenton 1731 - Delft 1799)': dates in brackets after a name."""
+        words = self.words
+        clause = self.outline.clauses[one.first]
+        bracket = clause.first - 1
+        if bracket < 2 or words.folded[bracket] not in ("(", "["):
+            return False
+        return all(
+            words.folded[i].isalpha()
+            and not self.known[i]
+            and words.text[words.starts[i]].isupper()
+            for i in (bracket - 1, bracket - 2)
+        )
+
+    def _with_lone_before(self, phrase: Tokens) -> Tokens:
+        at = phrase.first
+        clause = self.outline.clauses[phrase.first]
+        while at > phrase.first - FARTHEST and self.lone.get(phrase) and at > clause.first:
+            before = self.outline.phrases[at - 1]
+            at = before.first
+            if not self.lone.get(before):
+                break
+        return Tokens(at, phrase.end)
+
+    def _form_between(self, sign: Sign, one: Candidate) -> bool:
+        first, end = sorted((sign.first, one.first))
+        at = bisect_left(self.forms, first + 1)
+        return at < len(self.forms) and self.forms[at] < end
+
+    # Filing
+
+    def _speaker(self, one: Candidate) -> Speaker | None:
+        at = bisect_left(self.speakers, one.first + 1, key=lambda s: s.span.first)
+        for speaker in reversed(self.speakers[max(0, at - _MOST_SPEAKERS) : at]):
+            if one.first < speaker.span.end:
+                return speaker
+        return None
+
+    def _filed(
+        self,
+        one: Candidate,
+        effects: _Effects,
+        licence: Licence,
+        polarity: Polarity,
+        part: str,
+        speaker: Speaker | None,
+    ) -> ReadStatement:
+        statement: Any = one.statement
+        changes: dict[str, Any] = {"certainty": _weakest(statement.certainty, effects.certainty)}
+        if polarity is Polarity.DENIED and one.kind in (Kind.ATTRIBUTION, Kind.FEATURE):
+            changes["certainty"] = Certainty.REJECTED
+        start, end = self._words_of(one, effects)
+        if isinstance(statement, Observation):
+            if effects.undecided:
+                changes["presence"] = Presence.UNKNOWN
+            elif polarity in (Polarity.DENIED, Polarity.SOUGHT):
+                absent = statement.presence is Presence.PRESENT
+                changes["presence"] = Presence.ABSENT if absent else Presence.PRESENT
+            if part and not statement.part:
+                changes["part"] = part
+            elif effects.borrowed and statement.part == effects.borrowed:
+                changes["part"] = ""
+        if isinstance(statement, Attribution):
+            changes["role"] = AttributionRole(licence.role)
+            changes["part"] = part
+            if statement.date is not None and changes["certainty"] is not statement.certainty:
+                notation = edtf.expressible(edtf.doubted(statement.date.edtf, changes["certainty"]))
+                changes["date"] = msgspec.structs.replace(statement.date, edtf=notation)
+        if isinstance(statement, Feature):
+            changes["part"] = part
+        if isinstance(statement, Measurement) and part and not statement.part:
+            changes["part"] = part
+        if speaker is not None and speaker.name:
+            changes["who"] = self._party(speaker.name)
+        if statement.reading is not None:
+            changes["reading"] = msgspec.structs.replace(
+                statement.reading, start=start, end=end, licence=licence.words, polarity=polarity
+            )
+            changes["as_stated"] = self.words.text[start:end]
+        return msgspec.structs.replace(statement, **changes)  # type: ignore[no-any-return]
+
+    def _words_of(self, one: Candidate, effects: _Effects) -> tuple[int, int]:
+        """The characters of a statement with the words that deny or doubt it, where they are near:
+        nobody who reads 'no chips' cut short is to take it for chips."""
+        reading = one.statement.reading
+        start, end = (reading.start, reading.end) if reading else (0, 0)
+        if one.kind is Kind.EVENT or reading is None:
+            return start, end
+        phrase = self.outline.clauses[one.first]
+        for sign in effects.signs:
+            if sign.signal.effect not in _KEPT_WITH_THE_WORDS:
+                continue
+            near = _KEPT_NEAR if sign.signal.effect != "hedge" else _HEDGE_NEAR
+            if phrase.first <= sign.first and one.first - sign.end <= near:
+                start = min(start, self.words.starts[sign.first])
+            if sign.end <= phrase.end and 0 <= sign.first - one.end <= near:
+                end = max(end, self.words.ends[sign.end - 1])
+        return start, end
+
+    def _ask_of_a_list(self, statement: Observation) -> None:
+        """'No cracks, chips': whether the 'no' goes on after a comma is asked."""
+        self.statements.append(msgspec.structs.replace(statement, presence=Presence.UNKNOWN))
+        reading = statement.reading
+        if reading is not None:
+            self.questions.append(
+                Question(
+                    span=Span(start=reading.start, end=reading.end),
+                    asks=f"Does 'no' go for '{statement.term.label}' too?",
+                    readings=tuple(
+                        (msgspec.structs.replace(statement, presence=presence),)
+                        for presence in (Presence.ABSENT, Presence.PRESENT)
+                    ),
+                    reason="list after a denial",
+                )
+            )
+
+    def _party(self, name: str) -> str:
+        if name not in self.parties:
+            self.parties[name] = Party(id=f"speaker-{len(self.parties) + 1}", name=name)
+        return self.parties[name].id
+
+    def _ask(self, one: Candidate, statement: ReadStatement, polarity: Polarity) -> None:
+        reading = statement.reading
+        span = Span(start=reading.start, end=reading.end) if reading else Span(start=0, end=0)
+        stated = self.words.text[span.start : span.end]
+        reason = "asked" if polarity is Polarity.ASKED else "unlicensed"
+        self.questions.append(
+            Question(
+                span=span,
+                asks=f"Is '{stated}' said of this piece?",
+                readings=((statement,),),
+                reason=reason,
+            )
+        )
+
+
+_THIS = frozenset(("this", "our", "present", "dieser", "diese", "dieses", "unser", "unsere"))
+_THIS |= frozenset(("cette", "ce", "cet", "notre", "questo", "questa", "este", "esta", "deze"))
+_SHORT = frozenset((Position.CAPTION, Position.PICTURE, Position.CELL, Position.OPINION))
+_DATED = frozenset(("signed and dated", "inscribed and dated", "dated", "datiert", "daté", "datée"))
+_OR = frozenset(("or", "oder", "ou", "o", "of"))
+_TOLD = frozenset(("sold", "known", "given", "bought", "shown", "taken", "thought", "head", "put"))
+_PARTICIPLE_REACH = 3
+_BESIDE = 2
+"""Tokens between a fault and its size."""
+_CALLED_WITHIN = 12
+_IS = frozenset(("is", "was", "are", "were", "ist", "war", "sind", "est", "sont", "était", "è"))
+_ARTICLES = frozenset(("a", "an", "the", "only", "ein", "eine", "un", "une", "just", "really"))
+_WHEN = frozenset(("in", "during", "by", "after", "before", "since", "until", "from", "im", "am"))
+_WHEN |= frozenset(("um", "seit", "bis", "nach", "au", "en", "pendant", "vers", "dès", "depuis"))
+_WHEN |= frozenset(
+    ("nel", "durante", "dal", "a", "tijdens", "sinds", "when", "als", "quand", "wer")
+)
+_DAY = re.compile(r"-?\d{4}-\d{2}-\d{2}")
+
+
+def _is_a_day(one: Candidate) -> bool:
+    """A day of a month is that of a paper, a sale or a visit, unless the piece itself is dated."""
+    statement = one.statement
+    return (
+        isinstance(statement, Attribution)
+        and statement.date is not None
+        and not statement.ground
+        and _DAY.match(statement.date.edtf) is not None
+    )
+
+
+_KEPT_WITH_THE_WORDS = frozenset(("deny", "lack", "sought", "affirm", "hedge", "undecided"))
+_KEPT_NEAR = 6
+"""Tokens between a value and a word that denies it which is kept with it."""
+_MOST_ACCESSORIES = _MOST_SPEAKERS = 12
+"""How many words for parts, or speakers, before a value are looked at."""
+_HEDGE_NEAR = 2
+_ACCESSORY_BEFORE = 4
+_ACCESSORY_AFTER = 2
+
+
+def _is_a_form(one: Candidate) -> bool:
+    return isinstance(one.statement, Feature) and one.statement.aspect is FeatureAspect.FORM
+
+
+def _is_a_colour(one: Candidate) -> bool:
+    """Colours in a long text are of anything; what is right before the piece's noun is its own."""
+    return isinstance(one.statement, Feature) and one.statement.aspect is FeatureAspect.COLOUR
+
+
+def _weakest(*certainties: Certainty) -> Certainty:
+    return max(certainties, key=_ORDER.index)
+
+
+def _at_most(statement: ReadStatement, certainty: Certainty) -> ReadStatement:
+    sure = _weakest(statement.certainty, certainty)
+    return msgspec.structs.replace(statement, certainty=sure)
+
+
+def _deny(effects: _Effects, sign: Sign) -> None:
+    effects.denials += 1
+
+
+def _claimed(effects: _Effects) -> None:
+    """Words in quotation marks are somebody else's: a title, a label, an opinion."""
+    if effects.polarity is Polarity.ASSERTED:
+        effects.polarity = Polarity.CLAIMED
+
+
+def _affirm(effects: _Effects, sign: Sign) -> None:
+    effects.affirmed = True
+
+
+def _hedge(effects: _Effects, sign: Sign) -> None:
+    effects.certainty = _weakest(effects.certainty, sign.signal.certainty)
+
+
+def _undecided(effects: _Effects, sign: Sign) -> None:
+    effects.undecided = True
+    effects.certainty = _weakest(effects.certainty, Certainty.POSSIBLE)
+
+
+def _of_another(effects: _Effects, sign: Sign) -> None:
+    effects.subject = _SUBJECTS[sign.signal.effect]
+
+
+def _polarity(effects: _Effects, sign: Sign) -> None:
+    found = _POLARITIES[sign.signal.effect]
+    ranked = tuple(dict.fromkeys(_POLARITIES.values()))
+    held = effects.polarity
+    if held is Polarity.ASSERTED or ranked.index(found) < ranked.index(held):
+        effects.polarity = found
+    if found is Polarity.SOUGHT:
+        effects.denials += 1
+
+
+_EFFECTS: Mapping[str, Callable[[_Effects, Sign], None]] = {
+    "deny": _deny,
+    "lack": _deny,
+    "affirm": _affirm,
+    "hedge": _hedge,
+    "undecided": _undecided,
+    **dict.fromkeys(_SUBJECTS, _of_another),
+    **dict.fromkeys(_POLARITIES, _polarity),
+}

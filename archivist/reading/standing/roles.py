@@ -1,0 +1,138 @@
+"""In which role a date, a place or a person stands, and what licenses it as that of the making."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+from archivist.reading.standing.candidates import Candidate
+from archivist.reading.standing.law import ROLES_OF_AN_ATTRIBUTION, Kind
+from archivist.reading.standing.outline import Outline, Span
+from archivist.reading.standing.reach import FARTHEST
+from archivist.reading.standing.signals import Sign
+from archivist.reading.standing.subjects import Subject, Topic, Topics
+
+_PREFIX = "role "
+_CARRIED = frozenset(
+    _PREFIX + name for name in ("repaired", "altered", "sold", "collected", "lived", "tested")
+)
+"""Roles that hold beyond a comma: 'sold, London, 1985'; not so in 'Xuande mark, 18th century'."""
+_COPULAS = frozenset(
+    ("is", "was", "are", "were", "be", "been", "as", "looks", "seems", "appears", "feels", "it's")
+) | frozenset(("ist", "war", "sind", "waren", "scheint", "est", "sont", "était", "c'est", "è"))
+_COPULAS |= frozenset(("sono", "era", "es", "son", "zijn", "waren", "lijkt", "semble", "sembra"))
+_OF = frozenset(("of", "from", "aus", "von", "vom", "de", "du", "des", "d", "uit", "van", "del"))
+_OF |= frozenset(("dal", "della", "dell'", "in", "im", "to", "um", "vers", "circa", "around"))
+_PREDICATE_REACH = 4
+_NOUN_AFTER = 4
+"""Tokens between a date and the noun that it belongs to: 'this late Ming blue bowl'."""
+
+
+_OURS = frozenset({Subject.PIECE, Subject.PART, Subject.SELF, Subject.UNKNOWN})
+
+
+class Licence(NamedTuple):
+    """In which role a candidate stands, and by what words; no words: nothing licenses it.
+
+    `role` is one of an attribution, or 'other'; `name` is the role itself ('sold', 'repaired').
+    """
+
+    role: str
+    words: str
+    name: str = ""
+
+
+class Roles:
+    """Roles of candidates, by the signs nearest to them."""
+
+    def __init__(self, outline: Outline, signs: Sequence[Sign], topics: Topics) -> None:
+        self.outline = outline
+        self.topics = topics
+        self.signs = [s for s in signs if s.signal.effect.startswith(_PREFIX)]
+        self._firsts = [s.first for s in self.signs]
+
+    def of(self, one: Candidate, topic: Topic | None, lone: Mapping[Span, bool]) -> Licence:
+        """The role of a candidate, in a clause that speaks of `topic` (None: a fragment)."""
+        outline = self.outline
+        clause, phrase = outline.clauses[one.first], outline.phrases[one.first]
+        first = bisect_left(self._firsts, max(clause.first, one.first - FARTHEST))
+        end = bisect_left(self._firsts, min(clause.end, one.end + FARTHEST))
+        signs = [s for s in self.signs[first:end] if not (one.first < s.end and s.first < one.end)]
+        near = self._nearest(one, [s for s in signs if _inside(s, phrase)])
+        if near is None and topic is None and lone.get(phrase):
+            carried = [s for s in signs if s.signal.effect in _CARRIED]
+            near = self._nearest_before(one, carried, phrase, lone)
+        if near is None and topic is not None:
+            near = self._nearest(one, signs)
+        if near is not None:
+            name = near.signal.effect.removeprefix(_PREFIX)
+            words = outline.words.between(near.first, near.end)
+            return Licence(name if name in ROLES_OF_AN_ATTRIBUTION else "other", words, name)
+        if topic is None:
+            return Licence("made", "caption")
+        return Licence("made", self._by_position(one, topic))
+
+    def _by_position(self, one: Candidate, topic: Topic) -> str:
+        """What licenses a candidate in prose without a verb of making: 'this Ming bowl', 'is
+        Ming', 'a bowl of the 18th century'."""
+        if topic.subject not in _OURS:
+            return ""
+        folded = self.outline.words.folded
+        clause = self.outline.clauses[one.first]
+        for index in range(one.end, min(clause.end, one.end + _NOUN_AFTER)):
+            if folded[index] in (",", "and", "or"):
+                break
+            noun = self.topics.nouns.get(index)
+            if noun is not None and noun.entry.kind == "form":
+                return self.outline.words.between(index, noun.end)
+        if topic.subject is Subject.UNKNOWN:
+            return ""
+        for index in range(one.first - 1, max(clause.first, one.first - _PREDICATE_REACH) - 1, -1):
+            if folded[index] in _COPULAS:
+                return folded[index]
+        return ""
+
+    def _nearest(self, one: Candidate, signs: Sequence[Sign]) -> Sign | None:
+        if not signs:
+            return None
+        return min(signs, key=lambda s: (_distance(s, one), s.first > one.first))
+
+    def _nearest_before(
+        self, one: Candidate, signs: Sequence[Sign], phrase: Span, lone: Mapping[Span, bool]
+    ) -> Sign | None:
+        """'Restored, London, 1985': a phrase that holds nothing else belongs to the one before."""
+        at = phrase.first
+        while at > max(0, phrase.first - FARTHEST):
+            before = self.outline.phrases[at - 1]
+            if before.end != at or self.outline.clauses[before.first] != self.outline.clauses[at]:
+                return None
+            inside = [s for s in signs if _inside(s, before)]
+            if inside:
+                return self._nearest(one, inside)
+            if not lone.get(before):
+                return None
+            at = before.first
+        return None
+
+
+def _inside(sign: Sign, span: Span) -> bool:
+    return span.first <= sign.first < span.end
+
+
+def _distance(sign: Sign, one: Candidate) -> int:
+    return one.first - sign.end if sign.end <= one.first else sign.first - one.end
+
+
+def lone_phrases(outline: Outline, candidates: Sequence[Candidate]) -> dict[Span, bool]:
+    """The phrases that hold an attribution and no other word: ', London, 1985,'."""
+    folded = outline.words.folded
+    closed = bytearray(len(folded))
+    for one in candidates:
+        if one.kind is Kind.ATTRIBUTION:
+            closed[one.first : one.end] = b"\x01" * (min(one.end, len(folded)) - one.first)
+    found: dict[Span, bool] = {}
+    for phrase in dict.fromkeys(outline.phrases):
+        others = sum(folded[i].isalnum() and not closed[i] for i in range(phrase.first, phrase.end))
+        found[phrase] = others <= 1
+    return found

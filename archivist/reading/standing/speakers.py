@@ -1,0 +1,94 @@
+"""Who says so: a person, a firm, a label or the trade, named beside what is said."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from archivist.reading.standing.outline import Outline, Span
+from archivist.reading.standing.signals import Sign
+from archivist.reading.words import Words
+
+_TITLES = frozenset(
+    ("dr", "mr", "mrs", "ms", "miss", "prof", "professor", "sir", "lady", "lord", "herr", "frau")
+) | frozenset(("monsieur", "madame", "mme", "signor", "signora", "dott", "dhr", "mevr", "don"))
+_LONGEST_NAME = 5
+_REACH_TO_VERB = 2
+"""Tokens that may stand between a name and its verb ('Marr always says')."""
+
+
+class Speaker(NamedTuple):
+    """Who says what stands in `span`; `name` is empty for the writer."""
+
+    name: str
+    span: Span
+
+
+def speakers_in(outline: Outline, signs: Sequence[Sign], closed: bytearray) -> list[Speaker]:
+    """The speakers of a text, each with the tokens that are theirs."""
+    found: list[Speaker] = []
+    nouns = [s for s in signs if s.signal.effect == "speaker noun"]
+    selves = {s.end: s for s in signs if s.signal.effect == "speaker self"}
+    for sign in signs:
+        effect = sign.signal.effect
+        if closed[sign.first] or effect not in ("speaker verb", "speaker preposition"):
+            continue
+        clause = outline.clauses[sign.first]
+        if effect == "speaker verb":
+            self_ = any(sign.first - _REACH_TO_VERB <= end <= sign.first for end in selves)
+            name = "" if self_ else _name_before(outline.words, sign.first, clause, nouns)
+            if self_ or name:
+                found.append(Speaker(name, _through_that(outline, Span(sign.first, clause.end))))
+        else:
+            name, end = _name_after(outline.words, sign.end, nouns)
+            if name and not any(sign.end <= s.first < end for s in selves.values()):
+                found.append(Speaker(name, clause))
+    return found
+
+
+def _through_that(outline: Outline, span: Span) -> Span:
+    end = span.end
+    folded = outline.words.folded
+    if end < len(folded) and folded[end] in ("dass", "daß", "que", "che", "that", "als"):
+        end = outline.clauses[end].end
+    return Span(span.first, end)
+
+
+def _name_before(words: Words, verb: int, clause: Span, nouns: Sequence[Sign]) -> str:
+    """The name or the word for a person that ends right before a verb of saying."""
+    for noun in nouns:
+        if clause.first <= noun.first and verb - _REACH_TO_VERB <= noun.end <= verb:
+            return words.between(noun.first, noun.end)
+    last = verb
+    while last > clause.first and not _is_of_a_name(words, last - 1):
+        last -= 1
+        if verb - last > _REACH_TO_VERB:
+            return ""
+    first = last
+    while first > clause.first and last - first < _LONGEST_NAME and _is_of_a_name(words, first - 1):
+        first -= 1
+    name = words.between(first, last).strip(" .,'’")
+    return name if len(name) > 1 else ""
+
+
+def _name_after(words: Words, index: int, nouns: Sequence[Sign]) -> tuple[str, int]:
+    """The name or the word for a person that begins at `index`, and where it ends."""
+    for noun in nouns:
+        if noun.first == index or (noun.first == index + 1 and words.folded[index] in ("a", "the")):
+            return words.between(noun.first, noun.end), noun.end
+    if index < len(words) and words.folded[index] in ("a", "an", "the", "one", "ein", "un"):
+        index += 1
+    end = index
+    while end < len(words) and end - index < _LONGEST_NAME and _is_of_a_name(words, end):
+        end += 1
+    name = words.between(index, end).strip(" .,'’")
+    return (name, end) if len(name) > 1 else ("", index)
+
+
+def _is_of_a_name(words: Words, index: int) -> bool:
+    """Whether a token may be part of a name: a capital, a title, an initial's full stop."""
+    token = words.folded[index]
+    if token == ".":
+        before = words.folded[index - 1] if index else ""
+        return len(before) == 1 or before in _TITLES
+    return token.isalpha() and words.text[words.starts[index]].isupper()

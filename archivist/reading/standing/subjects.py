@@ -1,0 +1,244 @@
+"""What each clause speaks of: this piece, a part of it, another piece, a person, the trade."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+from enum import StrEnum
+from typing import NamedTuple
+
+from archivist.reading.standing.outline import Outline, Span
+from archivist.reading.standing.signals import Sign
+from archivist.reading.tables import Tables
+from archivist.reading.words import Lexicon, fold, plurals
+
+
+class Subject(StrEnum):
+    """Of what something is said."""
+
+    PIECE = "this piece"
+    PART = "a part"
+    OTHER = "another piece"
+    PHOTOGRAPH = "a photograph"
+    PUBLICATION = "a publication"
+    EXHIBITION = "an exhibition"
+    PERSON = "a person"
+    PAPER = "a paper"
+    TRADE = "the trade in general"
+    SELF = "the writer"
+    UNKNOWN = "unknown"
+
+
+_OF_SIGNALS = {
+    "demonstrative": Subject.PIECE,
+    "generic": Subject.TRADE,
+    "other": Subject.OTHER,
+    "companion": Subject.OTHER,
+    "photograph": Subject.PHOTOGRAPH,
+    "publication": Subject.PUBLICATION,
+    "exhibition": Subject.EXHIBITION,
+    "speaker self": Subject.SELF,
+    "speaker noun": Subject.PERSON,
+    "accessory": Subject.PART,
+    "document": Subject.PAPER,
+    "existential": Subject.PIECE,
+}
+"""What a clause speaks of whose subject begins with such a word."""
+
+_HEADS = frozenset(("document", "publication", "photograph", "exhibition"))
+_DEFINITE = frozenset(
+    ("the", "der", "die", "das", "dem", "den", "le", "la", "les", "de", "het", "il", "lo", "i")
+) | frozenset(("gli", "el", "los", "las", "l"))
+_INDEFINITE = frozenset(
+    ("a", "an", "one", "ein", "eine", "einer", "un", "une", "een", "una", "uno")
+)
+_THEY = frozenset(("they", "them", "their", "ils", "elles"))
+_SEVERAL = frozenset(("pair", "set", "two", "paar", "paire", "coppia", "pareja", "garniture"))
+_REACH_AFTER_VERB = 5
+_OPENING = 30
+"""Tokens at the beginning of a text that say whether it is of a pair or a set."""
+_NOUN_REACH = 8
+"""Tokens after 'this' among which its noun stands."""
+
+
+class Noun(NamedTuple):
+    """A noun that names a piece, a part or a fault; whether it stands in the plural."""
+
+    kind: str
+    plural: bool
+
+
+class Topic(NamedTuple):
+    """What a clause speaks of; of a part, its name."""
+
+    subject: Subject
+    part: str = ""
+
+
+class Topics:
+    """The topics of a text's clauses, each worked out once."""
+
+    def __init__(self, outline: Outline, signs: Sequence[Sign], tables: Tables) -> None:
+        self.outline = outline
+        self.words = outline.words
+        self.nouns = {n.first: n for n in _nouns(tables).find(self.words.folded)}
+        self.signs: dict[int, list[Sign]] = {}
+        for sign in signs:
+            if sign.signal.effect in _OF_SIGNALS or sign.signal.effect == "pronoun":
+                self.signs.setdefault(sign.first, []).append(sign)
+        self._speaks_of_several = not _SEVERAL.isdisjoint(self.words.folded[:_OPENING])
+        self._known: dict[Span, Topic | None] = {}
+        self._of_sentence: list[Topic | None] = []
+        for number in range(len(outline.sentences)):
+            self._of_sentence.append(self._sentence_topic(number))
+
+    def of(self, index: int) -> Topic | None:
+        """The topic of the clause at token `index`; None in a fragment without a verb."""
+        clause = self.outline.clauses[index]
+        own = self._clause_topic(clause, self.outline.sentence_of[index])
+        return own or self._of_sentence[self.outline.sentence_of[index]]
+
+    def head(self, index: int) -> Topic | None:
+        """What a fragment is headed by, where that is no piece: 'Invoice, 2 January 1709'.
+
+        The first noun or sign of its first phrase; a part only where it ends the phrase ('gilt-
+        bronze base, Louis XV').
+        """
+        sentence = self.outline.sentences[self.outline.sentence_of[index]]
+        phrase = self.outline.phrases[sentence.first]
+        for at in range(sentence.first, min(phrase.end, index)):
+            for sign in self.signs.get(at, ()):
+                if sign.signal.effect in _HEADS:
+                    return Topic(_OF_SIGNALS[sign.signal.effect])
+            noun = self.nouns.get(at)
+            if noun is not None and noun.entry.kind == "form":
+                return None
+            if noun is not None and noun.entry.kind == "part":
+                ends = not any(t.isalnum() for t in self.words.folded[noun.end : phrase.end])
+                name = " ".join(self.words.folded[noun.first : noun.end])
+                return Topic(Subject.PART, name) if ends else None
+        return None
+
+    def _sentence_topic(self, number: int) -> Topic | None:
+        sentence = self.outline.sentences[number]
+        if sentence.verb < 0:
+            return None
+        return self._clause_topic(self.outline.clauses[sentence.verb], number)
+
+    def _clause_topic(self, clause: Span, number: int) -> Topic | None:
+        if clause not in self._known:
+            verb = self.outline.verb_at.find(1, clause.first, clause.end)
+            self._known[clause] = None if verb < 0 else self._topic(clause, verb, number)
+        return self._known[clause]
+
+    def _topic(self, clause: Span, verb: int, number: int) -> Topic:
+        first = max(clause.first, self.outline.phrases[verb].first)
+        if not any(token.isalnum() for token in self.words.folded[first:verb]):
+            first = clause.first  # 'the cover, a replacement, is ...'
+        found = self._noun_phrase(first, verb, number)
+        if found is not None:
+            return found
+        before = [t for t in self.words.folded[first:verb] if t.isalpha()]
+        found = self._noun_phrase(verb, min(clause.end, verb + _REACH_AFTER_VERB), number)
+        if not before:  # 'Looks Ming to me', 'Entstanden ist es'
+            return found or Topic(Subject.PIECE)
+        if self._names_a_person(first, verb):
+            return Topic(Subject.PERSON)
+        return Topic(Subject.UNKNOWN)
+
+    def _noun_phrase(self, first: int, end: int, number: int) -> Topic | None:
+        """What stands between two tokens speaks of; the first word that tells decides."""
+        folded = self.words.folded
+        for index in range(first, end):
+            for sign in self.signs.get(index, ()):
+                if sign.end > end:
+                    continue
+                effect = sign.signal.effect
+                if effect == "pronoun":
+                    found = self._antecedent(number)
+                    several = folded[sign.first] in _THEY and found.subject is Subject.PIECE
+                    return (
+                        Topic(Subject.TRADE) if several and not self._speaks_of_several else found
+                    )
+                if effect == "demonstrative":
+                    return self._of_this(sign.end, end)
+                if effect == "accessory":
+                    return Topic(Subject.PART, " ".join(folded[sign.first : sign.end]))
+                return Topic(_OF_SIGNALS[effect])
+            noun = self.nouns.get(index)
+            if noun is not None and noun.end <= end:
+                return self._of_noun(noun.entry, index, first, number)
+        return None
+
+    def _of_this(self, index: int, end: int) -> Topic:
+        """'This bowl', 'our stand'."""
+        for at in range(index, min(end, index + _NOUN_REACH)):
+            for sign in self.signs.get(at, ()):
+                if sign.signal.effect == "accessory":
+                    return Topic(Subject.PART, " ".join(self.words.folded[sign.first : sign.end]))
+            if at in self.nouns:
+                break
+        return Topic(Subject.PIECE)
+
+    def _of_noun(self, noun: Noun, index: int, first: int, number: int) -> Topic:
+        if noun.kind in ("part", "fault"):
+            return Topic(Subject.PIECE)
+        if noun.kind == "stuff":
+            return Topic(Subject.UNKNOWN)
+        article = next(
+            (t for t in reversed(self.words.folded[first:index]) if t in _DEFINITE | _INDEFINITE),
+            "",
+        )
+        if article in _DEFINITE and article:
+            return Topic(Subject.PIECE)
+        if noun.plural and not article:
+            return Topic(Subject.TRADE)
+        if article in _INDEFINITE and number:
+            return Topic(Subject.OTHER)
+        return Topic(Subject.PIECE if not number else Subject.UNKNOWN)
+
+    def _antecedent(self, number: int) -> Topic:
+        """What 'it' stands for: what the sentence before spoke of."""
+        before = self._of_sentence[number - 1] if 0 < number <= len(self._of_sentence) else None
+        if before is None or before.subject in (Subject.SELF, Subject.UNKNOWN, Subject.PERSON):
+            return Topic(Subject.PIECE)
+        return before
+
+    def _names_a_person(self, first: int, end: int) -> bool:
+        """Whether a capital stands before the verb, but for the sentence's first word."""
+        words = self.words
+        capitals = [
+            i
+            for i in range(first, end)
+            if words.folded[i].isalpha() and words.text[words.starts[i]].isupper()
+        ]
+        return bool(capitals)
+
+
+@functools.lru_cache(maxsize=8)
+def _nouns(tables: Tables) -> Lexicon[Noun]:
+    """Forms, words for pieces, parts and faults, each with its plural."""
+    entries: list[tuple[str, Noun]] = []
+    for row in tables.rows:
+        kind = {
+            "material": "stuff",
+            "ware": "stuff",
+            "form": "form",
+            "part": "part",
+            "condition": "fault",
+            "mark": "fault",
+        }.get(row.kind)
+        if row.kind == "standing" and row.label == "piece noun":
+            kind = "form"
+        if kind is None:
+            continue
+        names = row.variants if row.kind in ("mark", "standing") else row.names
+        for name in names:
+            singular, *more = plurals(fold(name))
+            entries.append((singular, Noun(kind, kind == "form" and _looks_plural(singular))))
+            entries.extend((one, Noun(kind, True)) for one in more)
+    return Lexicon(entries)
+
+
+def _looks_plural(name: str) -> bool:
+    return name.endswith("s") and not name.endswith("ss")

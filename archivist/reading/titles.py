@@ -19,6 +19,7 @@ from archivist.model.records import (
     Title,
 )
 from archivist.reading.caption import CLAUSE_ENDS, Caption
+from archivist.reading.citations.clauses import take_citations
 from archivist.reading.composition import composition_in
 from archivist.reading.condition import condition_in
 from archivist.reading.dates import dates_in
@@ -53,6 +54,7 @@ def read_title(
     caption = Caption(text, tables)
     words = caption.words
     take_headed_provenance(caption)
+    take_citations(caption)
     marks = marks_in(words, tables, caption.taken)
     caption.take(marks)
     caption.take(condition_in(words, tables, caption.taken))

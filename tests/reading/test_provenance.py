@@ -17,8 +17,8 @@ from archivist.model import (
     Passage,
     ProvenanceEvent,
 )
+from archivist.reading.moments import date_of
 from archivist.reading.provenance import print_provenance, read_provenance
-from archivist.reading.provenance.dates import date_of
 from archivist.reading.tables import load_tables
 from archivist.reading.words import Words, fillers
 from tests.timing import seconds_of
@@ -89,7 +89,7 @@ def test_what_a_registrar_left_for_himself_is_no_event() -> None:
         ("purchased by Ada Voss, Leeds, 1915", ("sale", "", "Ada Voss", "")),
         ("Gift of Ada Voss, 1983", ("gift", "Ada Voss", "", "")),
         ("gift to Hall Museum, 1983", ("gift", "", "Hall Museum", "")),
-        ("by descent to his son J. Dell", ("descent", "", "his son J. Dell", "")),
+        ("by descent to his son J. Dell", ("descent", "", "J. Dell", "")),
         ("(Alder Gallery, New York)", ("stay", "", "", "Alder Gallery")),
         ("sale, Brand's, London, 3 May 1912, lot 61", ("auction", "", "", "Brand's")),
         ("(sale, Brand's, London, lot 61)", ("auction", "", "", "Brand's")),

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 import functools
-from typing import TypeVar
+import re
 
 import msgspec
 
-from archivist.model.base import Reading
 from archivist.model.parties import Party
 from archivist.reading.caption import CLAUSE_ENDS, Caption
+from archivist.reading.citations.clauses import clause_starts, moved_by, tells_of_piece
+from archivist.reading.citations.cues import CitedAs, heading_at
 from archivist.reading.features import descriptions
-from archivist.reading.provenance.read import provenance_in
-from archivist.reading.provenance.split import ends_in_abbreviation
-from archivist.reading.result import ReadStatement
+from archivist.reading.level import either, level
+from archivist.reading.provenance.read import history_in
+from archivist.reading.sentences import ends_in_abbreviation
 from archivist.reading.tables import Tables
-from archivist.reading.words import Lexicon, fold
+from archivist.reading.words import Lexicon
 
 _TRAILING = CLAUSE_ENDS | {"(", "-", "–"}
 _SENTENCE_ENDS = frozenset(";\n")
 _ABBREVIATION_REACH = 20
-AnyStatement = TypeVar("AnyStatement", bound=ReadStatement)
+_SENTENCE = 60
 
 
 @functools.lru_cache(maxsize=8)
@@ -31,26 +32,55 @@ def _cues(tables: Tables) -> Lexicon[str]:
     )
 
 
-@functools.lru_cache(maxsize=8)
-def _headings(tables: Tables) -> frozenset[str]:
-    """Single words that head a line of provenance."""
-    return frozenset(fold(name) for row in tables.terms("heading") for name in row.variants)
-
-
 def take_headed_provenance(caption: Caption) -> None:
-    """'Provenance: ...' goes to the end of its line, whatever is in it."""
-    folded = caption.words.folded
-    headings = _headings(caption.tables)
-    if headings.isdisjoint(folded):
+    """'Provenance: ...' goes to the end of its section, whatever events and citations are in it.
+
+    A section is a line; where the heading stands alone, or a line ends in the middle of a list,
+    the next line belongs to it, until one is left empty or has a heading of its own.
+    """
+    text = caption.text
+    if not _heading_words(caption.tables).search(plain := level(text)):
         return
-    for index, token in enumerate(folded):
-        if token in headings and folded[index + 1 : index + 2] == [":"]:
-            end = index + 2
-            while end < len(folded) and folded[end] != "\n":
-                end += 1
-            if end > index + 2:
-                _read_events(caption, index, index + 2, end)
-            return
+    for start in clause_starts(text, caption.tables):
+        heading = heading_at(text, plain, start, caption.tables)
+        if heading is None or heading.cited is not CitedAs.PROVENANCE:
+            continue
+        end = _section_end(text, plain, heading.end, caption.tables)
+        first, stop = caption.words.at(heading.start), caption.words.at(end)
+        body = caption.words.at(heading.end)
+        if stop > body and not any(caption.taken[first:stop]):
+            _read_events(caption, first, body, stop)
+
+
+@functools.lru_cache(maxsize=8)
+def _heading_words(tables: Tables) -> re.Pattern[str]:
+    names = either(name for row in tables.terms("heading") for name in row.variants)
+    return re.compile(rf"(?<![^\W_])(?:{names})\s*(?::|\n)")
+
+
+def _section_end(text: str, plain: str, start: int, tables: Tables) -> int:
+    """Where the section that begins at `start` ends."""
+    line = start + len(text[start:]) - len(text[start:].lstrip())
+    while True:
+        end = text.find("\n", line)
+        end = len(text) if end < 0 else end
+        for at in clause_starts(text[line:end], tables):
+            heading = heading_at(text, plain, line + at, tables)
+            if heading is not None and heading.cited is CitedAs.OTHER:
+                return line + at
+            sentence = plain[line + at : end].lstrip()
+            if at and text[line + at - 1] == "." and tells_of_piece(sentence[:_SENTENCE], tables):
+                return line + at
+        goes_on = text[line:end].rstrip()[-1:] in (";", ",")
+        following = end + 1
+        alone = (
+            text[start:line].strip(" \t") == "\n" and text[following : following + 1] not in "\n"
+        )
+        if following >= len(text) or not (goes_on or alone):
+            return end
+        if heading_at(text, plain, following, tables) is not None:
+            return end
+        line = following
 
 
 def take_provenance(caption: Caption) -> None:
@@ -125,7 +155,7 @@ def _read_events(caption: Caption, heading: int, first: int, end: int) -> None:
     """Read tokens `first` to before `end` as provenance; the heading goes with the first event."""
     words = caption.words
     start, stop = words.starts[first], words.ends[end - 1]
-    events, parties = provenance_in(caption.text[start:stop], caption.tables)
+    events, citations, parties = history_in(caption.text[start:stop], caption.tables)
     known = {party.name.casefold(): party.id for party in caption.parties}
     ids: dict[str, str] = {"": ""}
     added: list[Party] = []
@@ -137,25 +167,12 @@ def _read_events(caption: Caption, heading: int, first: int, end: int) -> None:
     caption.parties += tuple(added)
     for event in events:
         moved = msgspec.structs.replace(
-            _moved(event, start),
+            moved_by(event, start),
             giver=ids[event.giver],
             receiver=ids[event.receiver],
             agent=ids[event.agent],
         )
         caption.take((moved,))
+    caption.take(tuple(moved_by(one, start) for one in citations))
     if heading < first:
         caption.mark(words.starts[heading], words.ends[first - 1])
-
-
-def _moved(statement: AnyStatement, offset: int) -> AnyStatement:
-    """`statement` with its span moved by `offset` characters."""
-    reading = statement.reading
-    if reading is None or not offset:
-        return statement
-    moved = Reading(
-        rule=reading.rule,
-        confidence=reading.confidence,
-        start=reading.start + offset,
-        end=reading.end + offset,
-    )
-    return msgspec.structs.replace(statement, reading=moved)

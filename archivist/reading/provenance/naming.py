@@ -9,26 +9,38 @@ from dataclasses import dataclass, field
 from archivist.model.base import Certainty
 from archivist.model.parties import PartyKind
 from archivist.model.provenance import EventKind
-from archivist.reading.provenance.dates import EventDate
-from archivist.reading.provenance.split import ends_in_abbreviation
+from archivist.reading.level import either, level
+from archivist.reading.moments import EventDate
+from archivist.reading.provenance.relations import (
+    Relation,
+    is_pronoun,
+    of_a_named_one,
+    relation_in,
+)
+from archivist.reading.sentences import ends_in_abbreviation
 from archivist.reading.tables import Tables
+from archivist.reading.towns import begins_town, is_town
 from archivist.reading.words import Lexicon, Words, fold
 
 BRACKET = re.compile(r"\(([^()]*)\)|\[([^\[\]]*)\]")
 
+_BORN = r"(?:b\.|born|geb\.|geboren|né|née|nato|nata|nacido|nacida|\*)"
+_DIED = r"(?:d\.|died|gest\.|gestorben|mort|morte|morto|morta|muerto|overl\.|overleden|†|\+)"
+_ABOUT = r"(?:b\.|c\.|ca\.|in|um|vers|circa|after|before|nach|vor|late|early|d\.|en|om)"
 _LIFE = re.compile(
-    r"^(?:b\.|d\.|born|died|active|fl\.|c\.|ca\.|about|late|early|[-–])?\s*(?:b\.|c\.|ca\.|in)?\s*"
-    r"\d{3,4}s?\??(?:\s*[-–]\s*(?:c\.|ca\.|d\.|late|early)?\s*(?:\d{2,4}s?\??|present)?)?$",
+    rf"^(?:{_BORN}|{_DIED}|active|fl\.|c\.|ca\.|about|late|early|[-–])?\s*(?:{_ABOUT}\s*)?"
+    rf"\d{{3,4}}s?\??(?:\s*[-–,]\s*(?:{_DIED}\s*)?(?:{_ABOUT}\s*)?(?:\d{{2,4}}s?\??|present)?)?$",
     re.IGNORECASE,
 )
+_SPANNING = re.compile(rf"[-–]|{_BORN}|{_DIED}", re.IGNORECASE)
+SHORTEST_LIFE = 18
+"""Years: a shorter span in brackets after a name is that of a stay. Common practice, no source."""
 
-_PLACE = re.compile(r"(?:in|at|near)\s+((?!the\b)[A-Z].*)")
-_PRICE = re.compile(
-    r"[$£€¥]\s?\d|(?:paid|cost|price)\b.*\d"
-    r"|\d[\d.,]*\s?(?:USD|GBP|EUR|HKD|CHF|FRF|DM|yen|francs|guilders|dollars|pounds|euros?)\b",
-    re.IGNORECASE,
-)
+_PLACE = re.compile(r"(?:in|at|near|à|zu|bei)\s+((?!the\b)[A-Z].*)")
+_NAME_IN_PLACE = re.compile(r"(?P<name>\S.*?\S)\s+(?:in|at|near)\s+(?P<place>[^\W\da-z_][^,]*)$")
+_PRICE = re.compile(r"(?:paid|cost|price)\b.*\d", re.IGNORECASE)
 _COMMA = re.compile(r",(?!\d{3}\b)")
+_SALE_OF = re.compile(r"(?P<name>[^\W\da-z_].*?)(?P<firm>['’]s?)?\s+(?:sale|auction|Sale|Auction)")
 _WITHIN = re.compile(r"in (?=the\b)", re.IGNORECASE)
 _AS_FOUND = re.compile(r"as (?:is|found|seen)$", re.IGNORECASE)
 EDGES = " \t\r\n,.:;\u00a0"
@@ -42,7 +54,8 @@ class Holder:
     life: str = ""
     note: str = ""
     place: str = ""
-    trade: bool = False
+    relation: Relation | None = None
+    pronoun: bool = False
 
 
 @dataclass(slots=True)
@@ -71,49 +84,169 @@ def name_words(tables: Tables) -> tuple[frozenset[str], frozenset[str], tuple[st
 
 def take_name(role: str, words: str, event: Event, tables: Tables) -> None:
     """The name, life dates and place in the words of one role."""
-    words = _trimmed(words, tables)
+    words = trimmed(words, tables)
     if words.startswith("(") and ")" in words:
         inner, _, rest = words[1:].partition(")")
         words = f"{inner}, {rest}"
         role = "agent" if role == "receiver" else role
     holder = Holder()
-    plain: list[str] = []
-    at = 0
-    for match in BRACKET.finditer(words):
-        inner = (match.group(1) or match.group(2) or "").strip()
-        plain.append(words[at : match.start()])
-        at = match.end()
-        spanning = match.group(1) is None or re.search(r"[-–]|[bd]\.", inner)
-        if _LIFE.match(inner) and spanning and not holder.life:
-            holder.life = inner
-        elif inner and match.group(1) is not None:
-            holder.note = f"{holder.note}; {inner}" if holder.note else inner
-    plain.append(words[at:])
-    parts = _parts(" ".join("".join(plain).split()), tables)
+    plain = _without_brackets(words, holder)
+    parts = _parts(" ".join(plain.split()), tables)
     parts = [part for part in parts if not _AS_FOUND.match(part) and not _PRICE.match(part)]
     if not parts:
         return
     if (place := _PLACE.match(parts[0])) is not None:
         event.place = event.place or ", ".join((place.group(1), *parts[1:]))
         return
+    if _is_no_party(role, parts, event, tables) or _is_place(role, parts, event, tables):
+        return
+    parts = _sale_of(role, parts, event, tables)
+    if not parts:
+        return
+    _take_holder(role, parts, holder, event, tables)
+
+
+def _without_brackets(words: str, holder: Holder) -> str:
+    """The words outside of brackets; those inside are the holder's life dates or a note."""
+    plain: list[str] = []
+    at = 0
+    for match in BRACKET.finditer(words):
+        inner = (match.group(1) or match.group(2) or "").strip()
+        plain.append(words[at : match.start()])
+        at = match.end()
+        spanning = match.group(1) is None or _SPANNING.search(inner)
+        if _LIFE.match(inner) and spanning and not holder.life:
+            holder.life = inner
+        elif inner and match.group(1) is not None:
+            holder.note = f"{holder.note}; {inner}" if holder.note else inner
+    plain.append(words[at:])
+    return "".join(plain)
+
+
+def _is_no_party(role: str, parts: list[str], event: Event, tables: Tables) -> bool:
+    """Whether a common noun stands where a name would: 'from a farmhouse sale'."""
     _, no_party, _ = name_words(tables)
     common = role != "receiver" and parts[0].split()[-1].islower()
     nouns = Words(_without_article(parts[0])).folded if common else []
-    if nouns and (nouns[-1] in no_party or nouns[0] in no_party):
-        event.place = event.place or ", ".join(parts)
-        if event.kind is EventKind.TRANSFER:
-            event.kind = EventKind.AUCTION if nouns[-1].startswith("auction") else EventKind.SALE
-        return
-    name = _before_title(tables).sub("", _WITHIN.sub("", parts[0], count=1))
-    holder.name = _without_article(name)
-    asides = [part for part in parts[1:] if part[0].islower()]
+    if not nouns or (nouns[-1] not in no_party and nouns[0] not in no_party):
+        return False
+    event.place = event.place or ", ".join(parts)
+    if event.kind is EventKind.TRANSFER:
+        event.kind = EventKind.AUCTION if nouns[-1].startswith("auction") else EventKind.SALE
+    return True
+
+
+def _is_place(role: str, parts: list[str], event: Event, tables: Tables) -> bool:
+    """Whether a known town or land stands where a name would: 'bought London'."""
+    if role == "agent" or not all(is_town(part, tables) for part in parts):
+        return False
+    event.place = event.place or ", ".join(parts)
+    return True
+
+
+def _sale_of(role: str, parts: list[str], event: Event, tables: Tables) -> list[str]:
+    """'Pell sale, Brand's, London': the giver of an auction; what is left is of who held it."""
+    found = _SALE_OF.fullmatch(parts[0])
+    if found is None or role == "giver" or event.kind not in (EventKind.STAY, EventKind.AUCTION):
+        return parts
+    event.kind, event.rule = EventKind.AUCTION, "auction"
+    name = found["name"]
+    if nameless(name, tables):
+        pass
+    elif found["firm"] and len(parts) < 3:
+        return [name + found["firm"], *parts[1:]]
+    else:
+        event.holders.setdefault("giver", Holder(name=_without_article(name)))
+    rest = parts[1:]
+    if rest and rest[0][0].isupper() and not is_town(rest[0], tables):
+        take_name("agent", ", ".join(rest), event, tables)
+        return []
+    event.place = event.place or ", ".join(rest)
+    return []
+
+
+def _take_holder(role: str, parts: list[str], holder: Holder, event: Event, tables: Tables) -> None:
+    """The holder whose name begins the parts, or who is named by a relation."""
+    first = _before_title(tables).sub("", _WITHIN.sub("", parts[0], count=1))
+    rest = parts[1:]
+    relation = relation_in(first, tables)
+    if relation is not None:
+        after = first[relation.end :].strip(EDGES)
+        holder.relation = relation
+        if after[:1].isupper() or (after and _titled(after, tables)):
+            first = after
+        elif rest and _names_somebody(rest, tables):
+            first, rest = rest[0], rest[1:]
+        else:
+            first = ""
+            if (place := _PLACE.match(after)) is not None:
+                rest = [place.group(1), *rest]
+        if first:
+            holder.note = "; ".join(filter(None, (holder.note, relation.written)))
+    if (within := _NAME_IN_PLACE.match(first)) is not None and not rest:
+        first, rest = within["name"], [within["place"]]
+        if relation is None and (relation := relation_in(first, tables)) is not None:
+            holder.relation, first = relation, ""
+    holder.pronoun = is_pronoun(first, tables)
+    holder.name = "" if holder.pronoun else _named(first, tables)
+    asides = [part for part in rest if part[0].islower()]
     holder.note = "; ".join([holder.note] * bool(holder.note) + asides)
-    holder.place = ", ".join(part for part in parts[1:] if not part[0].islower())
+    places = [part for part in rest if not part[0].islower() and not nameless(part, tables)]
+    holder.place = ", ".join(places)
     event.place = event.place or holder.place
-    event.holders.setdefault(role, holder)
+    if holder.name or holder.relation is not None or holder.pronoun:
+        event.holders.setdefault(role, holder)
 
 
-def _trimmed(words: str, tables: Tables) -> str:
+def _named(words: str, tables: Tables) -> str:
+    """The name that words are, '' where they say that nobody knows it."""
+    name = _without_articles(words, tables)
+    if not name or nameless(name, tables):
+        return ""
+    return of_a_named_one(name, tables) or name
+
+
+@functools.lru_cache(maxsize=8)
+def _nameless(tables: Tables) -> re.Pattern[str]:
+    names = either(n for row in tables.terms("nameless") for n in row.variants)
+    return re.compile(rf"(?:{names})(?![^\W_])|.*(?<![^\W_])(?:{names})$")
+
+
+def nameless(name: str, tables: Tables) -> bool:
+    """Whether words stand for somebody whom nobody knows: 'unknown dealer', 'inconnu'."""
+    return _nameless(tables).match(level(_without_article(name)).rstrip(" .?")) is not None
+
+
+@functools.lru_cache(maxsize=8)
+def _given_names(tables: Tables) -> frozenset[str]:
+    return frozenset(level(n) for row in tables.terms("given name") for n in row.variants)
+
+
+@functools.lru_cache(maxsize=8)
+def _titles(tables: Tables) -> re.Pattern[str]:
+    persons = (n for r in tables.terms("party kind") if r.label == "person" for n in r.names)
+    addresses = (n for row in tables.terms("address") for n in row.variants)
+    names = either(name.strip(".") for name in (*persons, *addresses))
+    return re.compile(rf"(?:{names})(?:\.|(?![^\W_]))\s*\S")
+
+
+def _titled(words: str, tables: Tables) -> bool:
+    return _titles(tables).match(level(words)) is not None
+
+
+def _names_somebody(parts: list[str], tables: Tables) -> bool:
+    """Whether the first part after 'her nephew,' is his name and not where he lived."""
+    first = parts[0]
+    if first[0].islower() or is_town(first, tables) or nameless(first, tables):
+        return _titled(first, tables) and not first[0].islower()
+    words = first.split()
+    if len(words) == 1:
+        return len(parts) > 1 or level(first) in _given_names(tables)
+    beginning = begins_town(words[0], tables) and len(words) == 2
+    return not beginning or len(parts) > 1
+
+
+def trimmed(words: str, tables: Tables) -> str:
     """Without the marks at its ends, but with the full stop of an abbreviation."""
     plain = words.strip(EDGES).lstrip("-")
     dotted = words.rstrip(" \t,:;")
@@ -133,8 +266,22 @@ def _before_title(tables: Tables) -> re.Pattern[str]:
     return re.compile(rf"^(?:{particles})\s+(?=(?i:{either})(?!\w))")
 
 
+_ARTICLE = re.compile(r"(?:the|a|an|die|das|dem|les|gli|het)\s+(?=\w)|l['’](?=[^\W\da-z_])")
+_ARTICLE_OR_PARTICLE = re.compile(r"(?:der|den|le|la|il|lo|el|los|las|de|du|al|au)\s+(?=\w)")
+
+
 def _without_article(name: str) -> str:
-    return re.sub(r"^(?:the|a|an)\s+(?=\w)", "", name)
+    return _ARTICLE.sub("", name, count=1) if _ARTICLE.match(name) else name
+
+
+def _without_articles(name: str, tables: Tables) -> str:
+    """Without the article of any language; what may be the particle of a name stays before one:
+    'le musée Duvernay', but 'le Maître'."""
+    name = _without_article(name)
+    found = _ARTICLE_OR_PARTICLE.match(name)
+    if found is None or party_kind(name, trade=False, tables=tables) is PartyKind.UNKNOWN:
+        return name
+    return name[found.end() :]
 
 
 def _parts(words: str, tables: Tables) -> list[str]:

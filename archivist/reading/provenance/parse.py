@@ -8,24 +8,39 @@ from typing import NamedTuple
 
 from archivist.model.base import Certainty
 from archivist.model.provenance import EventKind
-from archivist.reading.provenance.dates import EventDate, date_of, find_dates
-from archivist.reading.provenance.naming import BRACKET, EDGES, Event, name_words, take_name
+from archivist.reading.level import either, level
+from archivist.reading.moments import EventDate, date_of, find_dates
+from archivist.reading.provenance.naming import (
+    BRACKET,
+    EDGES,
+    SHORTEST_LIFE,
+    Event,
+    Holder,
+    name_words,
+    take_name,
+    trimmed,
+)
+from archivist.reading.provenance.relations import is_pronoun
+from archivist.reading.sums import without_sums
 from archivist.reading.tables import Tables
 from archivist.reading.words import Lexicon, Words, fold
 
 _NOTE_REF = re.compile(r"\s*[\[{(](\d{1,2})[\]})]\.?")
 _LOT = re.compile(
-    r",?\s*\b(?:group\s+)?lots?\.?,?\s+(?:nos?\.?\s*)?(\d[\w/-]*|[A-Z]+\d[\w/-]*)", re.IGNORECASE
+    r",?\s*\b(?:group\s+)?(?:lots?|los|kavel|lotto|lote|Lot-Nr|Los-Nr)\.?,?\s+(?:(?:nos?|nr)\.?\s*|n[°º]\s*)?(\d[\w/-]*|[A-Z]+\d[\w/-]*)",
+    re.IGNORECASE,
 )
 _NUMBER = re.compile(
     r",?\s*\b(?:(?:stock|inventory|inv\.?|sale|cat\.?|label)\s+)?"
-    r"(?:nos?\.\s*|number\s+|no\s+(?=\d))([\w](?:[\w./-]*\w)?)|,?\s*\bsale\s+(?=[A-Z]*\d{3,})([A-Z]*\d[\w-]*)",
+    r"(?:nos?\.\s*|nr\.\s*|n[°º]\s*|núm\.\s*|number\s+|no\s+(?=\d))([\w](?:[\w./-]*\w)?)|,?\s*\bsale\s+(?=[A-Z]*\d{3,})([A-Z]*\d[\w-]*)",
     re.IGNORECASE,
 )
 _BRACKETED_DATE = re.compile(
-    r"(?:[A-Z][a-z]+\.? )?(?:\d{1,2},? )?\d{4}s?$|\d{1,2}/\d{1,2}/\d{2,4}$"
+    r"(?:[^\W\d_]+\.? )?(?:\d{1,2}\.?,? )?(?:[^\W\d_]+\.? )?\d{4}s?$|\d{1,2}/\d{1,2}/\d{2,4}$"
 )
+_YEARS = re.compile(r"(\d{4})\s*[-–]\s*(\d{2}|\d{4})$")
 _QUESTION = re.compile(r"\s*(?:\(\?\)|\[\?\]|\?)\s*$")
+_PARTICLES = frozenset({"van", "von", "de", "di", "da", "du", "del", "a", "en", "in"})
 _DIGIT = re.compile(r"\d")
 
 
@@ -63,19 +78,72 @@ def phrases(tables: Tables) -> Lexicon[Phrase]:
 def parse(words: str, tables: Tables) -> Event:
     """The event that `words`, one segment without its separator, tell of."""
     event = Event()
-    text = _without_heading(words, tables).strip(EDGES)
+    text = trimmed(_without_heading(words, tables), tables)
     has_digit = _DIGIT.search(text) is not None
     if has_digit:
-        text = _take_notes(text, event)
+        text = trimmed(without_sums(_take_notes(text, event), tables), tables)
     if "?" in text and _QUESTION.search(text):
         text = _QUESTION.sub("", text)
         event.certainty = Certainty.POSSIBLE
+    text, outcome = _take_outcome(text, tables)
     text, whole = _whole_bracket(text)
     if has_digit:
         text = _take_numbers(text, event)
         text = _take_dates(text, event, tables)
+    text = _take_opening(text, event, tables)
     _take_phrases(text, event, tables, whole)
+    if outcome is not None:
+        _came_to_nothing(event, outcome)
     return event
+
+
+@functools.lru_cache(maxsize=8)
+def _outcomes(tables: Tables) -> tuple[re.Pattern[str], dict[str, EventKind]]:
+    kinds = {level(n): EventKind(r.label) for r in tables.terms("outcome") for n in r.variants}
+    edge = r"(?:^|[,(\[;:]|(?<=\d)\s)\s*(?:(?:but|lot|and|probably|was|it was)\s+)*"
+    return re.compile(rf"{edge}({either(kinds)})\s*[)\]]?\s*(?=[,.;:(]|$)"), kinds
+
+
+def _take_outcome(text: str, tables: Tables) -> tuple[str, EventKind | None]:
+    """Words that a piece was put up and not sold, cut out of the text: 'unsold', 'withdrawn'."""
+    pattern, kinds = _outcomes(tables)
+    found = pattern.search(level(text))
+    if found is None:
+        return text, None
+    kind = kinds[" ".join(found.group(1).split())]
+    return text[: found.start()] + "," + text[found.end() :], kind
+
+
+def _came_to_nothing(event: Event, outcome: EventKind) -> None:
+    """Nobody received a piece that was not sold; whoever is named without a role put it up."""
+    holder = event.holders.pop("receiver", None)
+    if holder is not None:
+        event.holders.setdefault("agent", holder)
+    event.kind, event.rule = outcome, outcome.value
+
+
+@functools.lru_cache(maxsize=8)
+def _openings(tables: Tables) -> tuple[re.Pattern[str], re.Pattern[str]]:
+    names = either(n for row in tables.terms("opening") for n in row.variants)
+    whom = r"(?:from|by|of|through)\s+(?:whom|which)\s+(?:it\s+)?(?:was\s+|had\s+been\s+)?"
+    return re.compile(rf"(?:(?:{names})(?![^\W_])[\s,]*)+"), re.compile(whom)
+
+
+def _take_opening(text: str, event: Event, tables: Tables) -> str:
+    """The text without 'it was then', and without 'from whom', which names the giver."""
+    openings, whom = _openings(tables)
+    plain = level(text)
+    found = openings.match(plain)
+    start = found.end() if found is not None and found.end() < len(text) else 0
+    if (named := whom.match(plain, start)) is not None:
+        event.holders["giver"] = Holder(pronoun=True)
+        return text[named.end() :]
+    if (later := whom.search(plain, start)) is not None and text[: later.start()].rstrip()[
+        -1:
+    ] == ",":
+        take_name("giver", text[start : later.start()], event, tables)
+        return text[later.end() :]
+    return text[start:]
 
 
 def _without_heading(words: str, tables: Tables) -> str:
@@ -88,7 +156,7 @@ def _without_heading(words: str, tables: Tables) -> str:
 
 def _take_notes(text: str, event: Event) -> str:
     event.notes = tuple(m.group(1) for m in _NOTE_REF.finditer(text))
-    return _NOTE_REF.sub(" ", text).strip(EDGES) if event.notes else text.strip(EDGES)
+    return _NOTE_REF.sub(" ", text) if event.notes else text
 
 
 def _whole_bracket(text: str) -> tuple[str, bool]:
@@ -108,7 +176,8 @@ def _take_dates(text: str, event: Event, tables: Tables) -> str:
     """The event's first date and the end of its stay, cut out of the text."""
     for match in BRACKET.finditer(text):
         inner = (match.group(1) or "").strip()
-        if _BRACKETED_DATE.match(inner) and (date := date_of(inner, tables)) is not None:
+        stay = _BRACKETED_DATE.match(inner) or _is_short(inner)
+        if stay and (date := date_of(inner, tables)) is not None:
             event.when = EventDate(date, None, match.start(), match.end())
             return text[: match.start()] + "," + text[match.end() :]
     found = find_dates(_masked(text), tables)
@@ -121,6 +190,15 @@ def _take_dates(text: str, event: Event, tables: Tables) -> str:
             text = text[: when.start] + "," + text[when.end :]
     event.when = EventDate(date, until, 0, 0)
     return text
+
+
+def _is_short(inner: str) -> bool:
+    """Whether years in brackets are fewer than a life has: '(1936-50)'."""
+    years = _YEARS.match(inner)
+    if years is None:
+        return False
+    first, last = int(years[1]), int(years[1][: 4 - len(years[2])] + years[2])
+    return 0 <= last - first < SHORTEST_LIFE
 
 
 def _take_numbers(text: str, event: Event) -> str:
@@ -149,10 +227,101 @@ class _Cue(NamedTuple):
 def _cues(text: str, tables: Tables) -> list[_Cue]:
     """The phrases of the table outside brackets, where each begins a clause of the event."""
     words = Words(_masked(text))
-    return [
-        _Cue(f.entry, words.starts[f.first], words.ends[f.end - 1])
-        for f in phrases(tables).find(words.folded)
-    ]
+    cues = []
+    for found in phrases(tables).find(words.folded):
+        last = found.end - 1
+        if (
+            last > found.first
+            and words.folded[last] in _PARTICLES
+            and text[words.starts[last]].isupper()
+        ):
+            last -= 1  # 'Collectie Van Aerden': what is in capitals is of the name
+        cues.append(_Cue(found.entry, words.starts[found.first], words.ends[last]))
+    return cues
+
+
+class _Reader:
+    """The words of one event from left to right: whose role each stretch between cues is in."""
+
+    def __init__(self, text: str, event: Event, cues: list[_Cue], whole: bool) -> None:
+        self.text = text
+        self.event = event
+        self.cues = cues
+        self.whole = whole
+        self.role = "agent" if whole else "receiver"
+        self.by = "receiver"
+        self.named = False
+        self.position = 0
+        self.pieces: list[tuple[str, str]] = []
+
+    def read(self) -> list[tuple[str, str]]:
+        """The stretches of words with their roles."""
+        for cue in self.cues:
+            before = self.text[self.position : cue.start]
+            if cue.phrase.role == "event":
+                self._event(cue, before)
+            elif cue.phrase.role == "at auction":
+                self._at_auction(cue, before)
+            elif cue.phrase.role in ("receiver", "giver", "by", "agent"):
+                self._role(cue, before)
+        self.pieces.append((self.role, self.text[self.position :]))
+        return self.pieces
+
+    def _event(self, cue: _Cue, before: str) -> None:
+        clean = before.strip(EDGES)
+        at_comma = not clean or before.rstrip().endswith((",", ":"))
+        after = self.text[cue.end :]
+        alone = not after.strip(EDGES) or after.lstrip().startswith(",")
+        follows = any(cue.end <= other.start <= cue.end + 1 for other in self.cues)
+        if not at_comma or (self.named and not follows and not alone):
+            return
+        self.pieces.append((self.role, before))
+        event = self.event
+        if not self.named:
+            event.kind, self.by = cue.phrase.kind, cue.phrase.by or "receiver"
+            gives = bool(clean) and self.by == "giver" and not self.whole
+            received = cue.phrase.after == "receiver" or any(
+                c.phrase.role == "receiver" for c in self.cues if c.start >= cue.end
+            )
+            own = level(self.text[cue.start : cue.end]).startswith(("his ", "her ", "their "))
+            if gives and (received or own):
+                self.pieces[-1] = ("giver", before)
+            event.rule = event.kind.value
+            self.named = True
+        self.role = cue.phrase.after or ("agent" if self.whole else "receiver")
+        self.position = cue.end
+
+    def _at_auction(self, cue: _Cue, before: str) -> None:
+        if self.named and not before.strip(EDGES):
+            return
+        self.pieces.append((self.role, before))
+        event = self.event
+        if event.kind not in (EventKind.OFFER, EventKind.WITHDRAWAL):
+            event.kind, event.rule = EventKind.AUCTION, "auction"
+        self.role, self.named = "agent", True
+        self.position = cue.end
+
+    def _role(self, cue: _Cue, before: str) -> None:
+        clean = before.strip(EDGES)
+        at_comma = not clean or before.rstrip().endswith((",", ":"))
+        word = level(self.text[cue.start : cue.end])
+        through = cue.phrase.role == "agent" and word != "with"
+        if not (self.named or at_comma or through) or (clean and not self.named and not through):
+            return
+        if not self.text[cue.end :].strip(EDGES):
+            return
+        if cue.phrase.role == "giver" and clean and word == "of":
+            return
+        if cue.phrase.role == "giver" and word == "from" and "giver" in self.event.holders:
+            return
+        self.pieces.append((self.role, before))
+        self.role = self.by if cue.phrase.role == "by" else cue.phrase.role
+        if not self.named:
+            held = cue.phrase.role == "agent" and not clean
+            self.event.kind = EventKind.STAY if held and word == "with" else EventKind.TRANSFER
+            self.event.rule = "passage"
+            self.named = True
+        self.position = cue.end
 
 
 def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
@@ -164,57 +333,24 @@ def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
         if not whole:
             text, whole = _whole_bracket(text)
         cues = _cues(text, tables)
-    role = "agent" if whole else "receiver"
-    by = "receiver"
-    named = False
-    position = 0
-    pieces: list[tuple[str, str]] = []
-    for cue in cues:
-        before = text[position : cue.start]
-        clean = before.strip(EDGES)
-        at_comma = not clean or before.rstrip().endswith((",", ":"))
-        if cue.phrase.role == "event":
-            alone = not text[cue.end :].strip(EDGES) or text[cue.end :].lstrip().startswith(",")
-            follows = any(c.start >= cue.end and c.start <= cue.end + 1 for c in cues)
-            if not at_comma or (named and not follows and not alone):
-                continue
-            pieces.append((role, before))
-            if not named:
-                event.kind, by = cue.phrase.kind, cue.phrase.by or "receiver"
-                gives = bool(clean) and by == "giver" and not whole
-                if gives and any(c.phrase.role == "receiver" for c in cues if c.start >= cue.end):
-                    pieces[-1] = ("giver", before)
-                event.rule = event.kind.value
-                named = True
-            role = cue.phrase.after or ("agent" if whole else "receiver")
-            position = cue.end
-        elif cue.phrase.role == "at auction":
-            if named and not clean:
-                continue
-            pieces.append((role, before))
-            event.kind, event.rule, role, named = EventKind.AUCTION, "auction", "agent", True
-            position = cue.end
-        elif cue.phrase.role in ("receiver", "giver", "by", "agent"):
-            through = cue.phrase.role == "agent" and text[cue.start : cue.end].lower() != "with"
-            if not (named or at_comma or through) or (clean and not named and not through):
-                continue
-            if not text[cue.end :].strip(EDGES):
-                continue
-            if cue.phrase.role == "giver" and clean and text[cue.start : cue.end].lower() == "of":
-                continue
-            pieces.append((role, before))
-            role = by if cue.phrase.role == "by" else cue.phrase.role
-            if not named:
-                event.kind = EventKind.TRANSFER
-                event.rule = "passage"
-                named = True
-            position = cue.end
-    pieces.append((role, text[position:]))
-    for role, words in pieces:
+    for role, words in _without_pronoun(_Reader(text, event, cues, whole).read(), tables):
         take_name(role, words, event, tables)
     if whole and event.kind is EventKind.STAY and (event.lot or _is_auction(event)):
         event.kind = EventKind.AUCTION
         event.rule = "bracketed sale with a lot"
+
+
+def _without_pronoun(pieces: list[tuple[str, str]], tables: Tables) -> list[tuple[str, str]]:
+    """'Marr, purchased from him by Voss': who is named first is the giver that 'him' stands for."""
+    received = [
+        at for at, (role, words) in enumerate(pieces) if role == "receiver" and words.strip(EDGES)
+    ]
+    for at, (role, words) in enumerate(pieces):
+        if role == "giver" and len(received) > 1 and is_pronoun(words.strip(EDGES), tables):
+            named = ("giver", pieces[received[0]][1])
+            kept = [p for i, p in enumerate(pieces) if i not in (at, received[0])]
+            return [named, *kept]
+    return pieces
 
 
 def _is_auction(event: Event) -> bool:

@@ -1,97 +1,96 @@
-"""Provenance text into events in order, with the parties they name."""
+"""Provenance text into events in order, with the parties they name, and the citations in it."""
 
 from __future__ import annotations
 
 import re
+from typing import NamedTuple
 
 from archivist.model.base import Reading
+from archivist.model.citations import Citation
 from archivist.model.parties import Party
-from archivist.model.provenance import EventKind, ProvenanceEvent
-from archivist.reading.provenance.naming import Event, Holder, party_kind
+from archivist.model.provenance import EventKind, Passage, ProvenanceEvent
+from archivist.model.records import Relation
+from archivist.reading.provenance.naming import Event
+from archivist.reading.provenance.owners import Parties
 from archivist.reading.provenance.parse import parse
+from archivist.reading.provenance.passages import Link, passages
+from archivist.reading.provenance.sorting import sort
 from archivist.reading.provenance.split import Segment, split
 from archivist.reading.result import Understood
 from archivist.reading.tables import Tables
 from archivist.reading.words import Words, fillers, unread_spans
 
 
-class Parties:
-    """The parties of one text: the same name is the same party."""
+class History(NamedTuple):
+    """What a text of provenance tells: events, citations (and what is only compared), parties."""
 
-    def __init__(self, tables: Tables) -> None:
-        self._tables = tables
-        self._by_name: dict[str, Party] = {}
-
-    def id_of(self, holder: Holder, trade: bool) -> str:
-        """The local id of the party that `holder` names, '' where it names none."""
-        if not holder.name:
-            return ""
-        key = " ".join(holder.name.split()).casefold().removeprefix("the ")
-        known = self._by_name.get(key)
-        if known is None or (holder.life and known.life and holder.life != known.life):
-            while key in self._by_name:
-                key += "\0"
-            known = Party(
-                id=f"party-{len(self._by_name) + 1}",
-                name=holder.name,
-                kind=party_kind(holder.name, trade, self._tables),
-                life=holder.life,
-                place=holder.place,
-                note=holder.note,
-            )
-        elif holder.life and not known.life:
-            known = Party(
-                id=known.id,
-                name=known.name,
-                kind=known.kind,
-                life=holder.life,
-                place=known.place or holder.place,
-                note=known.note or holder.note,
-            )
-        self._by_name[key] = known
-        return known.id
-
-    def all(self) -> tuple[Party, ...]:
-        """The parties in the order in which they came up."""
-        return tuple(self._by_name.values())
+    events: tuple[ProvenanceEvent, ...]
+    citations: tuple[Citation | Relation, ...]
+    parties: tuple[Party, ...]
 
 
 def read_provenance(text: str, tables: Tables) -> Understood:
-    """The provenance events of `text` in order.
+    """The provenance events of `text` in order, and the literature and exhibitions among them.
 
-    Published convention and free sentences alike: ';' is a direct passage, '.' a gap, what stands
-    in round brackets is the trade. A numbered note becomes the ground of the event that refers to
-    it, and stays unread as words. Words that whoever kept the file left for themselves ('Under
-    review') are no event and stay unread too.
+    Published convention and free sentences alike: where a text keeps to it throughout, ';' is a
+    direct passage and '.' a gap; what stands in round brackets is the trade. A numbered note
+    becomes the ground of the event that refers to it, and stays unread as words. Words that
+    whoever kept the file left for themselves ('Under review') are no event and stay unread too.
     """
-    events, parties = provenance_in(text, tables)
-    spans = [(e.reading.start, e.reading.end) for e in events if e.reading is not None]
+    history = history_in(text, tables)
+    statements = sorted((*history.events, *history.citations), key=_place)
+    spans = [(s.reading.start, s.reading.end) for s in statements if s.reading is not None]
     return Understood(
         text=text,
-        statements=events,
+        statements=tuple(statements),
         unread=unread_spans(Words(text), spans, fillers(tables)),
-        parties=parties,
+        parties=history.parties,
     )
+
+
+def _place(statement: ProvenanceEvent | Citation | Relation) -> int:
+    return statement.reading.start if statement.reading is not None else 0
 
 
 def provenance_in(
     text: str, tables: Tables
 ) -> tuple[tuple[ProvenanceEvent, ...], tuple[Party, ...]]:
-    """As `read_provenance`, for readers that keep account of the words themselves."""
+    """The events of `text` and their parties, for readers that keep account of the words
+    themselves."""
+    history = history_in(text, tables)
+    return history.events, history.parties
+
+
+def history_in(text: str, tables: Tables) -> History:
+    """All that a text of provenance tells, for readers that keep account of the words."""
     taken = split(text, tables)
+    found = sort(text, taken.segments, tables)
+    parsed = [
+        (segment, parse(text[segment.words_start : segment.end], tables))
+        for segment in found.events
+    ]
+    links = [
+        Link(s.mark, s.gap, text[s.words_start : s.end], event.kind, event.when)
+        for s, event in parsed
+    ]
     parties = Parties(tables)
     events = tuple(
-        _event(segment, text, taken.notes, parties, tables) for segment in taken.segments
+        _event(segment, event, passage, text, taken.notes, parties)
+        for (segment, event), passage in zip(parsed, passages(links, tables), strict=True)
     )
-    return events, parties.all()
+    return History(events, found.citations, parties.all())
 
 
 def _event(
-    segment: Segment, text: str, notes: dict[str, str], parties: Parties, tables: Tables
+    segment: Segment,
+    parsed: Event,
+    passage: Passage,
+    text: str,
+    notes: dict[str, str],
+    parties: Parties,
 ) -> ProvenanceEvent:
     words = text[segment.start : segment.end]
-    parsed = parse(words, tables)
-    ids = {role: parties.id_of(holder, role == "agent") for role, holder in parsed.holders.items()}
+    ids = parties.ids_of(parsed)
     when = parsed.when
     return ProvenanceEvent(
         as_stated=words,
@@ -110,7 +109,7 @@ def _event(
         place=parsed.place,
         date=when.date if when else None,
         until=when.until if when else None,
-        passage=segment.passage,
+        passage=passage,
         lot=parsed.lot,
         number=parsed.number,
     )

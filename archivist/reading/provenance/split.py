@@ -1,8 +1,7 @@
 """Provenance text into its events: semicolon, full stop and line, outside of brackets.
 
-The convention (AAM, *Guide to Provenance Research*, 2001, as quoted in the CMOA Provenance
-Standard v0.1, 2015): ';' where a piece passed directly, '.' where it did not or nobody knows.
-A full stop that belongs to an abbreviation or an initial ends nothing.
+A full stop that belongs to an abbreviation or an initial ends nothing. What a mark says of the
+passage between two events is for `passages`.
 """
 
 from __future__ import annotations
@@ -11,7 +10,8 @@ import functools
 import re
 from typing import NamedTuple
 
-from archivist.model.provenance import Passage
+from archivist.reading.provenance.gaps import gap_in_brackets, only_a_gap
+from archivist.reading.sentences import LAST_WORD, WORD_WINDOW, ends_sentence, outside_brackets
 from archivist.reading.tables import Tables
 from archivist.reading.words import fold
 
@@ -22,22 +22,26 @@ _NOTES_BY_NUMBER = re.compile(r"[.\n]\s{0,3}([({\[]1[)}\]])\.?\s+[^\W\d_]")
 _SIGNED_OFF = re.compile(r"[A-Z]{2,4} \d{1,2}/\d{1,2}/\d{2,4}$|[A-Z]{2,4} \w+(?: \d{1,2},)? \d{4}$")
 _ONLY_A_DATE = re.compile(r"[\d/]+$|(?:in |on |by |c\.? ?|ca\.? ?)?\d{4}$", re.IGNORECASE)
 _NOTE = re.compile(r"(?:^|(?<=[\s:]))(?:[\[({](\d{1,2})[\])}]\.?|(\d{1,2})\.(?=\s))")
-_BREAKS = re.compile(r"[;\n.]")
-_LAST_WORD = re.compile(r"[^\W\d_]+(?:['’.][^\W\d_]+)*$")
-_INITIALS = re.compile(r"(?:\b[^\W\d_]\.)+[^\W\d_]$|\b[^\W\d_]$")
-_STARTS = re.compile(r"[\s)\]]*\s[\"'“‘(\[]*(.)")
-_CLOSES = {"(": ")", "[": "]"}
-_WORD_WINDOW = 40
+_LIST_MARK = re.compile(r"^[ \t]*(?:\d{1,2}[.)]|[-•*–·])[ \t]+(?=\S)", re.MULTILINE)
+_A_NOTE = re.compile(r"[\[(]?\d{1,2}[\])]?")
+GAP = "…"
+"""The mark of a break that is itself said to be a gap."""
+ARROW = "→"
+_STUB = 3
+"""Letters that dots right after them abbreviate: 'VB...' is a name somebody could not read."""
 _LONGEST = 1500
 """Characters beyond which a segment is a story and no event; it stays unread."""
 
 
 class Segment(NamedTuple):
-    """The words of one event, and how they follow from those before."""
+    """The words of one event: what parts them from those before, and whether a gap is said to be
+    between. `start` may lie before the event's own words where words of a gap lead to them."""
 
     start: int
     end: int
-    passage: Passage
+    mark: str
+    gap: bool
+    words_start: int
 
 
 class Provenance(NamedTuple):
@@ -48,71 +52,75 @@ class Provenance(NamedTuple):
     notes_start: int
 
 
-@functools.lru_cache(maxsize=8)
-def _abbreviations(tables: Tables) -> tuple[frozenset[str], frozenset[str]]:
-    never: set[str] = set()
-    may: set[str] = set()
-    for row in tables.terms("abbreviation"):
-        if row.label == "never ends":
-            never.update(row.variants)
-        else:
-            may.update(row.variants)
-    return frozenset(map(fold, never)), frozenset(map(fold, may))
-
-
 def split(text: str, tables: Tables) -> Provenance:
     """The segments of `text` in order; empty ones are left out."""
     notes_at = _notes_start(text)
-    body = text[:notes_at]
-    outside = _outside_brackets(body)
+    body = _without_list_marks(text[:notes_at])
+    outside = outside_brackets(body)
     remarks = _remarks(tables)
-    segments: list[Segment] = []
-    passage = Passage.UNKNOWN
+    gathered = _Gathered(body, remarks, tables)
     start = 0
-    pending = Passage.UNKNOWN
-    for match in _BREAKS.finditer(body):
-        at = match.start()
-        if not outside[at]:
+    for match in _breaks(tables).finditer(body):
+        at, mark = match.start(), match.group()
+        if not _parts(body, match, outside, tables):
             continue
-        mark = match.group()
-        if mark == "." and not _ends_sentence(body, at, tables):
-            continue
-        following = {";": Passage.DIRECT, ".": Passage.GAP}.get(mark, Passage.UNKNOWN)
-        if _append(segments, body, start, at, passage, remarks) or (
-            pending is Passage.UNKNOWN and segments
-        ):
-            pending = following
-        passage = pending if segments else Passage.UNKNOWN
-        start = at + 1
-    _append(segments, body, start, len(body), passage, remarks)
-    return Provenance(tuple(segments), _notes(text[notes_at:]), notes_at)
+        gathered.add(start, at, mark if mark in ";.\n" else ARROW if _arrow(mark) else GAP)
+        start = match.end()
+    gathered.add(start, len(body), "")
+    return Provenance(tuple(gathered.segments), _notes(text[notes_at:]), notes_at)
 
 
-def _append(
-    segments: list[Segment],
-    body: str,
-    start: int,
-    end: int,
-    passage: Passage,
-    remarks: tuple[str, ...],
-) -> bool:
-    """Add the segment, unless it is no event: empty, a note's number, a remark, a stray date."""
-    words = body[start:end]
-    stripped = words.strip(" \t\r,\u00a0")
-    if not any(c.isalnum() for c in stripped) or re.fullmatch(r"[\[(]?\d{1,2}[\])]?", stripped):
-        if segments and stripped:
-            last = segments[-1]
-            segments[-1] = last._replace(end=start + len(words.rstrip()))
+def _parts(body: str, match: re.Match[str], outside: bytearray, tables: Tables) -> bool:
+    """Whether a mark parts two events."""
+    mark = match.group()
+    if mark not in ";.\n":
+        return _is_gap(body, match, tables)
+    if not outside[match.start()]:
         return False
-    lead = len(words) - len(words.lstrip(" \t\r,\u00a0"))
-    first = start + lead
-    if len(stripped) > _LONGEST or _is_remark(stripped, remarks):
-        return False
-    if segments and _ONLY_A_DATE.match(stripped):
-        segments[-1] = segments[-1]._replace(end=first + len(stripped))
-        return False
-    segments.append(Segment(first, first + len(stripped), passage))
-    return True
+    return mark != "." or ends_sentence(body, match.start(), tables)
+
+
+class _Gathered:
+    """The segments so far, and what has been seen since the last of them."""
+
+    def __init__(self, body: str, remarks: tuple[str, ...], tables: Tables) -> None:
+        self.segments: list[Segment] = []
+        self._body = body
+        self._remarks = remarks
+        self._tables = tables
+        self._marks = ""
+        self._gap_from = -1
+
+    def add(self, start: int, end: int, following: str) -> None:
+        """Add the words from `start` to `end`, unless they are no event: empty, a note's number,
+        a remark, a stray date, words for a gap. `following` is the mark after them."""
+        self._add(start, end)
+        if following == GAP and self._gap_from < 0:
+            self._gap_from = end
+        self._marks += following
+
+    def _add(self, start: int, end: int) -> None:
+        words = self._body[start:end]
+        stripped = words.strip(" \t\r,\u00a0")
+        segments = self.segments
+        if not any(c.isalnum() for c in stripped) or _A_NOTE.fullmatch(stripped):
+            if segments and stripped and _A_NOTE.fullmatch(stripped):
+                segments[-1] = segments[-1]._replace(end=start + len(words.rstrip()))
+            return
+        first = start + len(words) - len(words.lstrip(" \t\r,\u00a0"))
+        last = first + len(stripped)
+        if len(stripped) > _LONGEST or _is_remark(stripped, self._remarks):
+            return
+        if only_a_gap(stripped, self._tables):
+            self._gap_from = first if self._gap_from < 0 else self._gap_from
+            return
+        if segments and self._gap_from < 0 and _ONLY_A_DATE.match(stripped):
+            segments[-1] = segments[-1]._replace(end=last)
+            return
+        gap = self._gap_from >= 0
+        begins = self._gap_from if gap else first
+        segments.append(Segment(begins, last, self._marks if segments else "", gap, first))
+        self._marks, self._gap_from = "", -1
 
 
 @functools.lru_cache(maxsize=8)
@@ -123,6 +131,45 @@ def _remarks(tables: Tables) -> tuple[str, ...]:
 def _is_remark(words: str, remarks: tuple[str, ...]) -> bool:
     """Words of whoever kept the file: 'Under review', initials with a date."""
     return bool(_SIGNED_OFF.match(words)) or fold(words[:40]).startswith(remarks)
+
+
+@functools.lru_cache(maxsize=8)
+def _breaks(tables: Tables) -> re.Pattern[str]:
+    """Whatever may part two events: a mark, an arrow, an ellipsis, a gap in brackets."""
+    dots = r"[\[(]?\s?(?:\.{3,}|…|(?:\. ){2,}\.)\s?[\])]?"
+    return re.compile(rf"{dots}|{gap_in_brackets(tables)}|[;\n.]|→|\s(?:->|>{{1,2}})\s")
+
+
+def _arrow(mark: str) -> bool:
+    return mark.strip() in ("→", "->", ">", ">>")
+
+
+def _is_gap(body: str, match: re.Match[str], tables: Tables) -> bool:
+    """Whether an ellipsis stands for owners that nobody knows, and not for words left out; an
+    arrow is none and yet parts events."""
+    if _arrow(match.group()):
+        return True
+    attached = body[max(0, match.start() - WORD_WINDOW) : match.start()]
+    before = LAST_WORD.search(attached.rstrip())
+    if before is not None and attached == attached.rstrip() and len(before.group()) <= _STUB:
+        return False
+    if before is not None and before.group().islower() and match.group()[0] not in "[(":
+        return body[match.start() - 1 : match.start()] in (",", ";", "\n")
+    following = body[match.end() : match.end() + 3].lstrip(" ,;.")
+    return (
+        not following
+        or not following[0].isalpha()
+        or following[0].isupper()
+        or (body[match.end() : match.end() + 1] in " ,;.\n")
+    )
+
+
+def _without_list_marks(text: str) -> str:
+    """`text` of the same length without numbers and bullets at the beginnings of its lines."""
+    marks = list(_LIST_MARK.finditer(text))
+    if len(marks) < 2:
+        return text
+    return _LIST_MARK.sub(lambda match: " " * len(match.group()), text)
 
 
 def _notes_start(text: str) -> int:
@@ -145,58 +192,3 @@ def _notes(words: str) -> dict[str, str]:
         number = match.group(1) or match.group(2)
         notes.setdefault(number, words[match.end() : end].strip())
     return notes
-
-
-def _outside_brackets(text: str) -> bytearray:
-    """For each character, 1 where it stands in no bracket; a bracket never closed is none."""
-    outside = bytearray(b"\x01" * len(text))
-    opened: list[tuple[str, int]] = []
-    for at, character in enumerate(text):
-        if character in _CLOSES:
-            opened.append((_CLOSES[character], at))
-        elif character in ")]":
-            while opened and opened[-1][0] != character and len(opened) > 1:
-                opened.pop()
-            if opened and opened[-1][0] == character:
-                _, first = opened.pop()
-                if not opened:
-                    outside[first : at + 1] = bytes(at + 1 - first)
-        elif character == "\n" and text[at + 1 : at + 2] in ("\n", ""):
-            opened.clear()
-    return outside
-
-
-def ends_in_abbreviation(words: str, tables: Tables) -> bool:
-    """Whether the full stop at the end of `words` belongs to its last word."""
-    before = words[:-1][-_WORD_WINDOW:]
-    word = _LAST_WORD.search(before)
-    never, may = _abbreviations(tables)
-    return bool(_INITIALS.search(before)) or (
-        word is not None and fold(word.group()) in never | may
-    )
-
-
-def _ends_sentence(text: str, at: int, tables: Tables) -> bool:
-    """Whether the full stop at `at` parts two events."""
-    if at + 1 >= len(text) or text[at + 1 : at + 2] == "\n":
-        return True
-    following = _STARTS.match(text, at + 1)
-    note = re.match(r"\s?\[\d{1,2}\]", text[at + 1 : at + 8])
-    if following is None and note is None:
-        return at + 1 >= len(text.rstrip())
-    begins = following.group(1) if following else "["
-    capital = begins.isupper() or begins in "[(" or (begins.isalpha() and not begins.islower())
-    before = text[max(0, at - _WORD_WINDOW) : at]
-    word = _LAST_WORD.search(before)
-    if word is None:
-        return capital or begins.isdigit()
-    never, may = _abbreviations(tables)
-    folded = fold(word.group())
-    if folded in never and not (folded in may and capital):
-        return False
-    if _INITIALS.search(before):
-        place = re.search(r",\s(?:[^\W\d_]\.)+[^\W\d_]$", before)
-        return bool(place) and capital and begins != "("
-    if folded in may:
-        return capital and begins not in "(["
-    return capital or begins.isdigit()

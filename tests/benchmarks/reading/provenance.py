@@ -262,7 +262,7 @@ def report() -> str:
             if begins != SAMPLE[row["source_id"]]:
                 failures.append(repr(row["provenance_text"][:150]))
         spans = [(s.start, s.end) for s in understood.unread]
-        spans += [(e.reading.start, e.reading.end) for e in events if e.reading]
+        spans += [(s.reading.start, s.reading.end) for s in understood.statements if s.reading]
         lost += bool(words_lost(understood.text, spans, filler))
         _, missing = print_provenance(events, understood.parties, tables)
         carried += not [m for m in missing if not m.endswith(": ground")]

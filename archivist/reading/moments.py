@@ -72,7 +72,7 @@ def _patterns(tables: Tables) -> _Patterns:
         r"(?:(?:early|late|mid)[\s-]+)?(?:the\s+)?\d{1,2}(?:(?:st|nd|rd|th)\s+century"
         r"|\.\s?(?:jh|jhdt|jahrhunderts?)|e\s+eeuw)|[xvi]+e\s+siecle"
     )
-    one = rf"(?:(?:{lead})\s+)*(?:{day}|{century})(?:\s*\?)?"
+    one = rf"(?:(?:{lead})\s+){{0,4}}(?:{day}|{century})(?:\s*\?)?"
     whole = (
         rf"(?<![\w/])(?:(?P<lead>{until})\s+)?(?P<first>{one})"
         rf"(?:\s*,?\s*(?:{to}|[-–])\s+(?P<until>{one}))?(?![\w/])"

@@ -5,14 +5,24 @@ from __future__ import annotations
 import functools
 import re
 
+from archivist.reading.level import either, level
 from archivist.reading.tables import Tables
 from archivist.reading.words import fold
 
 LAST_WORD = re.compile(r"[^\W\d_]+(?:['’.][^\W\d_]+)*$")
 _INITIALS = re.compile(r"(?:\b[^\W\d_]\.)+[^\W\d_]$|\b[^\W\d_]$")
+_DAY = re.compile(r"(?<!\d)\d{1,2}$")
 _STARTS = re.compile(r"[\s)\]]*\s[\"'“‘(\[]*(.)")
 _CLOSES = {"(": ")", "[": "]"}
 WORD_WINDOW = 40
+
+
+@functools.lru_cache(maxsize=8)
+def _month(tables: Tables) -> re.Pattern[str]:
+    names = either(
+        name for w in tables.date_words for names in w.get("months", {}).values() for name in names
+    )
+    return re.compile(rf"\s*(?:{names})(?![^\W_])")
 
 
 @functools.lru_cache(maxsize=8)
@@ -68,6 +78,8 @@ def ends_sentence(text: str, at: int, tables: Tables) -> bool:
     capital = begins.isupper() or begins in "[(" or (begins.isalpha() and not begins.islower())
     before = text[max(0, at - WORD_WINDOW) : at]
     word = LAST_WORD.search(before)
+    if _DAY.search(before) and _month(tables).match(level(text[at + 1 : at + WORD_WINDOW])):
+        return False
     if word is None:
         return capital or begins.isdigit()
     never, may = _abbreviations(tables)

@@ -17,9 +17,11 @@ from archivist.reading import (
     read_measurements,
     read_provenance,
 )
+from archivist.reading.citations import read_citations
 from archivist.reading.picture_captions import read_picture_caption, read_picture_name
 from archivist.reading.result import Understood
 from archivist.reading.tables import Tables, load_tables
+from archivist.reading.titles import read_title
 from tests.timing import seconds_of
 
 TABLES = load_tables()
@@ -41,6 +43,8 @@ Reader = Callable[[str, Tables], Understood]
         read_picture_caption,
         read_picture_name,
         read_provenance,
+        read_citations,
+        read_title,
     ],
 )
 @pytest.mark.parametrize(
@@ -56,6 +60,15 @@ Reader = Callable[[str, Tables], Understood]
         "for a similar) ",
         "'sostituita and decoration ",
         "大清乾隆年製 ",
+        "his son ",
+        "by by ",
+        "Provenance: ",
+        "Lit.: ",
+        "exhibited at ",
+        "(exhibited Hall ",
+        "... A. Marr; ",
+        "for £350 ",
+        "A Marr 1960. ",
         "e\u0301\u0301 \u0301 ",
     ],
 )

@@ -41,6 +41,7 @@ _HEADING_ENDS = re.compile(r"(?:\(\w{1,3}\))?\s*(?::|(?=\n|$))")
 _STOPPED = re.compile(r"\s*[^\W_]")
 _WORD = re.compile(r"[^\W\d_]{2}")
 _INNER = re.compile(r"[,(]\s*(?:(?:and|und|et|e|y|en)\s+)?|\s(?:and|und|et|y)\s+")
+_REACH = 40
 _BEFORE = 30
 """Characters before a word within which a denial denies it."""
 
@@ -64,7 +65,7 @@ def _patterns(tables: Tables) -> _Patterns:
     hedges = [n for r in tables.terms("hedge") for n in r.names]
     denials = [n for r in tables.terms("citation denial") for n in r.variants]
     before = either(("also", "and", "was", "it was", "this piece", *denials, *hedges))
-    lead = rf"(?:(?:{before})\s+)*"
+    lead = rf"(?:(?:{before})\s+){{0,4}}"
 
     def words_of(kind: str) -> str:
         return either(n for r in tables.terms(kind) for n in r.variants)
@@ -115,6 +116,13 @@ def heading_at(text: str, plain: str, start: int, tables: Tables) -> Cue | None:
     return None
 
 
+def heading_follows(text: str, start: int, tables: Tables) -> bool:
+    """Whether a heading with its colon comes next, whatever stands before it."""
+    window = text[start : start + _REACH]
+    heading = heading_at(window, level(window), 0, tables) if ":" in window else None
+    return heading is not None and window[heading.end - 1] == ":"
+
+
 def cue_at(plain: str, start: int, tables: Tables) -> Cue | None:
     """The word that begins a citation at `start` of a levelled text, brackets, 'also' and hedges
     before it apart."""
@@ -130,6 +138,10 @@ def cue_within(text: str, plain: str, tables: Tables) -> Cue | None:
     exhibited Tolling 1936'. Bare dates after it cite nothing."""
     for inner in _INNER.finditer(plain):
         cue = cue_at(plain, inner.end(), tables)
+        if cue is None and heading_follows(text, inner.end(), tables):
+            cue = heading_at(text, plain, inner.end(), tables)
+            if cue is not None and cue.cited in (CitedAs.PROVENANCE, CitedAs.OTHER):
+                cue = None
         if cue is not None and cites(text[cue.end :], tables):
             return cue
     return None

@@ -29,6 +29,8 @@ from archivist.reading.words import Lexicon, Words, fillers, unread_spans
 _BREAKS = re.compile(r"[;\n.]")
 _YEAR = re.compile(r"(?<!\d)(?:1[4-9]|20)\d\d(?!\d)")
 _MARKS = " \t\r\n,;\u00a0"
+_TITLE = 200
+"""Characters beyond which what stands before a full stop is more than authors and a title."""
 _LONGEST = 1500
 """Characters beyond which words are a story and cite nothing."""
 
@@ -125,7 +127,7 @@ def continues(
     they only say on what page."""
     if mark != "." or not isinstance(before, Citation) or not isinstance(here, Citation):
         return False
-    if before.kind is not here.kind or here.reading is None:
+    if before.kind is not here.kind or here.reading is None or len(before.as_stated) > _TITLE:
         return False
     complete = before.date is not None or before.pages or before.number
     words = text[here.reading.start : here.reading.end]

@@ -41,9 +41,10 @@ def take_headed_provenance(caption: Caption) -> None:
     text = caption.text
     if not _heading_words(caption.tables).search(plain := level(text)):
         return
+    end = 0
     for start in clause_starts(text, caption.tables):
         heading = heading_at(text, plain, start, caption.tables)
-        if heading is None or heading.cited is not CitedAs.PROVENANCE:
+        if start < end or heading is None or heading.cited is not CitedAs.PROVENANCE:
             continue
         end = _section_end(text, plain, heading.end, caption.tables)
         first, stop = caption.words.at(heading.start), caption.words.at(end)

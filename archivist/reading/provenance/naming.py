@@ -41,6 +41,7 @@ _NAME_IN_PLACE = re.compile(r"(?P<name>\S.*?\S)\s+(?:in|at|near)\s+(?P<place>[^\
 _PRICE = re.compile(r"(?:paid|cost|price)\b.*\d", re.IGNORECASE)
 _COMMA = re.compile(r",(?!\d{3}\b)")
 _SALE_OF = re.compile(r"(?P<name>[^\W\da-z_].*?)(?P<firm>['’]s?)?\s+(?:sale|auction|Sale|Auction)")
+_OF_A_HOUSE = re.compile(r"['’]s$|s['’]$")
 _WITHIN = re.compile(r"in (?=the\b)", re.IGNORECASE)
 _AS_FOUND = re.compile(r"as (?:is|found|seen)$", re.IGNORECASE)
 EDGES = " \t\r\n,.:;\u00a0"
@@ -95,8 +96,13 @@ def take_name(role: str, words: str, event: Event, tables: Tables) -> None:
     parts = [part for part in parts if not _AS_FOUND.match(part) and not _PRICE.match(part)]
     if not parts:
         return
+    if is_object(parts[0], tables):
+        return
     if (place := _PLACE.match(parts[0])) is not None:
-        event.place = event.place or ", ".join((place.group(1), *parts[1:]))
+        if is_house(place.group(1), tables):
+            take_name("agent", ", ".join((place.group(1), *parts[1:])), event, tables)
+        else:
+            event.place = event.place or ", ".join((place.group(1), *parts[1:]))
         return
     if _is_no_party(role, parts, event, tables) or _is_place(role, parts, event, tables):
         return
@@ -121,6 +127,23 @@ def _without_brackets(words: str, holder: Holder) -> str:
             holder.note = f"{holder.note}; {inner}" if holder.note else inner
     plain.append(words[at:])
     return "".join(plain)
+
+
+def is_house(name: str, tables: Tables) -> bool:
+    """Whether a name is that of a firm by its words or its possessive: 'at Brand's'."""
+    return _OF_A_HOUSE.search(name) is not None or (
+        party_kind(name, trade=False, tables=tables) is PartyKind.FIRM
+    )
+
+
+@functools.lru_cache(maxsize=8)
+def _objects(tables: Tables) -> frozenset[str]:
+    return frozenset(level(n) for row in tables.terms("object") for n in row.variants)
+
+
+def is_object(words: str, tables: Tables) -> bool:
+    """Whether words stand for the piece itself: 'it', 'the bowl'."""
+    return words[:1].islower() and level(words) in _objects(tables)
 
 
 def _is_no_party(role: str, parts: list[str], event: Event, tables: Tables) -> bool:
@@ -191,11 +214,26 @@ def _take_holder(role: str, parts: list[str], holder: Holder, event: Event, tabl
     holder.name = "" if holder.pronoun else _named(first, tables)
     asides = [part for part in rest if part[0].islower()]
     holder.note = "; ".join([holder.note] * bool(holder.note) + asides)
-    places = [part for part in rest if not part[0].islower() and not nameless(part, tables)]
+    places = _places(role, rest, holder, event, tables)
     holder.place = ", ".join(places)
     event.place = event.place or holder.place
     if holder.name or holder.relation is not None or holder.pronoun:
         event.holders.setdefault(role, holder)
+
+
+def _places(role: str, parts: list[str], holder: Holder, event: Event, tables: Tables) -> list[str]:
+    """The parts after a name that are places; a firm among them acted or was the holder's own."""
+    places = []
+    for part in parts:
+        if part[0].islower() or nameless(part, tables):
+            continue
+        if not is_house(part, tables):
+            places.append(part)
+        elif role != "agent" and event.lot:
+            event.holders.setdefault("agent", Holder(name=_named(part, tables)))
+        else:
+            holder.note = f"{holder.note}; {part}" if holder.note else part
+    return places
 
 
 def _named(words: str, tables: Tables) -> str:
@@ -266,7 +304,7 @@ def _before_title(tables: Tables) -> re.Pattern[str]:
     return re.compile(rf"^(?:{particles})\s+(?=(?i:{either})(?!\w))")
 
 
-_ARTICLE = re.compile(r"(?:the|a|an|die|das|dem|les|gli|het)\s+(?=\w)|l['’](?=[^\W\da-z_])")
+_ARTICLE = re.compile(r"(?:the|a|an|die|das|dem|les|gli|het)\s+(?=\w)|[lL]['’](?=[^\W\d_])")
 _ARTICLE_OR_PARTICLE = re.compile(r"(?:der|den|le|la|il|lo|el|los|las|de|du|al|au)\s+(?=\w)")
 
 

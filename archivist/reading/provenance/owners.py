@@ -17,6 +17,7 @@ class Parties:
     def __init__(self, tables: Tables) -> None:
         self._tables = tables
         self._by_name: dict[str, Party] = {}
+        self._by_id: dict[str, Party] = {}
         self._owner = ""
 
     def ids_of(self, event: Event) -> dict[str, str]:
@@ -47,7 +48,9 @@ class Parties:
 
     def _named(self, holder: Holder, other: str) -> Holder:
         """The holder with a name for what only points to somebody."""
-        known = next((p for p in self._by_name.values() if p.id == other), None)
+        if holder.pronoun:
+            other = self._owner or other
+        known = self._by_id.get(other)
         if holder.pronoun:
             if known is not None:
                 holder.name, holder.life = known.name, known.life
@@ -93,7 +96,7 @@ class Parties:
                 place=known.place or holder.place,
                 note=known.note or holder.note,
             )
-        self._by_name[key] = known
+        self._by_name[key] = self._by_id[known.id] = known
         return known.id
 
     def all(self) -> tuple[Party, ...]:

@@ -16,6 +16,7 @@ from archivist.reading.provenance.naming import (
     SHORTEST_LIFE,
     Event,
     Holder,
+    is_house,
     name_words,
     take_name,
     trimmed,
@@ -41,6 +42,7 @@ _BRACKETED_DATE = re.compile(
 _YEARS = re.compile(r"(\d{4})\s*[-–]\s*(\d{2}|\d{4})$")
 _QUESTION = re.compile(r"\s*(?:\(\?\)|\[\?\]|\?)\s*$")
 _PARTICLES = frozenset({"van", "von", "de", "di", "da", "du", "del", "a", "en", "in"})
+_FIRST = 60
 _DIGIT = re.compile(r"\d")
 
 
@@ -91,7 +93,8 @@ def parse(words: str, tables: Tables) -> Event:
         text = _take_numbers(text, event)
         text = _take_dates(text, event, tables)
     text = _take_opening(text, event, tables)
-    _take_phrases(text, event, tables, whole)
+    text, subject = _take_subject(text, tables)
+    _take_phrases(text, event, tables, whole, subject)
     if outcome is not None:
         _came_to_nothing(event, outcome)
     return event
@@ -100,7 +103,7 @@ def parse(words: str, tables: Tables) -> Event:
 @functools.lru_cache(maxsize=8)
 def _outcomes(tables: Tables) -> tuple[re.Pattern[str], dict[str, EventKind]]:
     kinds = {level(n): EventKind(r.label) for r in tables.terms("outcome") for n in r.variants}
-    edge = r"(?:^|[,(\[;:]|(?<=\d)\s)\s*(?:(?:but|lot|and|probably|was|it was)\s+)*"
+    edge = r"(?:^|[,(\[;:]|(?<=\d)\s)\s*(?:(?:but|lot|and|probably|was|it was)\s+){0,4}"
     return re.compile(rf"{edge}({either(kinds)})\s*[)\]]?\s*(?=[,.;:(]|$)"), kinds
 
 
@@ -240,6 +243,26 @@ def _cues(text: str, tables: Tables) -> list[_Cue]:
     return cues
 
 
+@functools.lru_cache(maxsize=8)
+def _subjects(tables: Tables) -> tuple[re.Pattern[str], dict[str, str]]:
+    labels = {level(n): r.label for r in tables.terms("subject") for n in r.variants}
+    return re.compile(rf"({either(labels)})(?:\s+|(?<='))(?=\S)"), labels
+
+
+def _take_subject(text: str, tables: Tables) -> tuple[str, str]:
+    """The text without the pronoun that a sentence begins with, and which person it is in."""
+    pattern, labels = _subjects(tables)
+    found = pattern.match(level(text))
+    if found is None:
+        return text, ""
+    rest = text[found.end() :]
+    words = Words(rest[:_FIRST])
+    first = phrases(tables).match(words.folded, 0) if len(words) else None
+    if first is None or first.entry.role != "event":
+        return text, ""
+    return rest, labels[found.group(1)]
+
+
 class _Reader:
     """The words of one event from left to right: whose role each stretch between cues is in."""
 
@@ -324,7 +347,7 @@ class _Reader:
         self.position = cue.end
 
 
-def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
+def _take_phrases(text: str, event: Event, tables: Tables, whole: bool, subject: str = "") -> None:
     """Hedges, the event's own word, and the names between the words for their roles."""
     cues = _cues(text, tables)
     while cues and cues[0].phrase.role == "hedge" and not text[: cues[0].start].strip(EDGES):
@@ -333,11 +356,25 @@ def _take_phrases(text: str, event: Event, tables: Tables, whole: bool) -> None:
         if not whole:
             text, whole = _whole_bracket(text)
         cues = _cues(text, tables)
-    for role, words in _without_pronoun(_Reader(text, event, cues, whole).read(), tables):
+    reader = _Reader(text, event, cues, whole)
+    for role, words in _without_pronoun(reader.read(), tables):
         take_name(role, words, event, tables)
+    if subject == "third":
+        event.holders.setdefault(reader.by, Holder(pronoun=True))
+    _with_a_lot(event, tables)
     if whole and event.kind is EventKind.STAY and (event.lot or _is_auction(event)):
         event.kind = EventKind.AUCTION
         event.rule = "bracketed sale with a lot"
+
+
+def _with_a_lot(event: Event, tables: Tables) -> None:
+    """A house with a lot sold the piece, and was no owner: 'Brand's, London, 1963, lot 14'."""
+    holder = event.holders.get("receiver")
+    if event.kind is not EventKind.STAY or not event.lot or holder is None:
+        return
+    if len(event.holders) == 1 and is_house(holder.name, tables):
+        event.holders = {"agent": holder}
+        event.kind, event.rule = EventKind.AUCTION, "house with a lot"
 
 
 def _without_pronoun(pieces: list[tuple[str, str]], tables: Tables) -> list[tuple[str, str]]:

@@ -65,10 +65,7 @@ def history_in(text: str, tables: Tables) -> History:
     """All that a text of provenance tells, for readers that keep account of the words."""
     taken = split(text, tables)
     found = sort(text, taken.segments, tables)
-    parsed = [
-        (segment, parse(text[segment.words_start : segment.end], tables))
-        for segment in found.events
-    ]
+    parsed = [(segment, parse(segment.own(text), tables)) for segment in found.events]
     links = [
         Link(s.mark, s.gap, text[s.words_start : s.end], event.kind, event.when)
         for s, event in parsed

@@ -183,9 +183,14 @@ class _Sorter:
         inner = None
         if self._may_cite:
             inner = cue_within(self.text[start:end], self.plain[start:end], self.tables)
-        cited_from = end if inner is None else start + inner.start
-        gap_from = gap_at_end(self.text[start:cited_from], self.tables)
-        stop = cited_from if gap_from < 0 else start + gap_from
+        aside = (0, 0)
+        cited_from = end
+        if inner is not None:
+            cited_from = start + inner.start
+            aside = self._aside(cited_from, start, end)
+        own_end = end if aside != (0, 0) else self._before(cited_from, start)
+        gap_from = gap_at_end(self.text[start:own_end], self.tables)
+        stop = own_end if gap_from < 0 else start + gap_from
         marks, gap = self._marks + segment.mark, self._gap or segment.gap
         self._marks, self._gap = "", gap_from >= 0
         for at, (begin, last) in enumerate(changes(self.text[start:stop], self.tables)):
@@ -196,15 +201,29 @@ class _Sorter:
                 gap and at == 0,
                 start + begin,
             )
+            if event.words_start <= aside[0] < event.end:
+                event = event._replace(aside=aside)
             self.events.append(event)
         if gap_from >= 0:
-            last_event = self.events[-1]
-            self.events[-1] = last_event._replace(end=cited_from)
+            self.events[-1] = self.events[-1]._replace(end=own_end, aside=(stop, own_end))
         if inner is not None:
+            until = aside[1] - 1 if aside != (0, 0) else end
             cue = Cue(inner.cited, cited_from, start + inner.end)
-            found = citation(self.text, self.plain, cited_from, end, cue, self.tables)
+            found = citation(self.text, self.plain, cited_from, until, cue, self.tables)
             if found is not None:
                 self.citations.append(found)
+
+    def _before(self, at: int, start: int) -> int:
+        """Where the words before `at` end, without the mark that parts them from what follows."""
+        return start + len(self.text[start:at].rstrip(" ,(\t")) if at > start else at
+
+    def _aside(self, at: int, start: int, end: int) -> tuple[int, int]:
+        """The bracket within an event's words that begins right before `at`, if one does."""
+        opened = self._before(at, start)
+        if "(" not in self.text[opened:at]:
+            return (0, 0)
+        closed = self.text.find(")", at, end)
+        return (opened, closed + 1) if closed > 0 else (0, 0)
 
 
 @functools.lru_cache(maxsize=8)

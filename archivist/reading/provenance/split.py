@@ -10,6 +10,7 @@ import functools
 import re
 from typing import NamedTuple
 
+from archivist.reading.citations.cues import heading_follows
 from archivist.reading.provenance.gaps import gap_in_brackets, only_a_gap
 from archivist.reading.sentences import LAST_WORD, WORD_WINDOW, ends_sentence, outside_brackets
 from archivist.reading.tables import Tables
@@ -35,13 +36,22 @@ _LONGEST = 1500
 
 class Segment(NamedTuple):
     """The words of one event: what parts them from those before, and whether a gap is said to be
-    between. `start` may lie before the event's own words where words of a gap lead to them."""
+    between. `start` may lie before the event's own words where words of a gap lead to them;
+    `aside` bounds words within them that cite something."""
 
     start: int
     end: int
     mark: str
     gap: bool
     words_start: int
+    aside: tuple[int, int] = (0, 0)
+
+    def own(self, text: str) -> str:
+        """The words that tell of the event, of the same length whatever is left out of them."""
+        first, end = self.aside
+        if first == end:
+            return text[self.words_start : self.end]
+        return text[self.words_start : first] + " " * (end - first) + text[end : self.end]
 
 
 class Provenance(NamedTuple):
@@ -77,7 +87,11 @@ def _parts(body: str, match: re.Match[str], outside: bytearray, tables: Tables) 
         return _is_gap(body, match, tables)
     if not outside[match.start()]:
         return False
-    return mark != "." or ends_sentence(body, match.start(), tables)
+    return (
+        mark != "."
+        or ends_sentence(body, match.start(), tables)
+        or heading_follows(body, match.end(), tables)
+    )
 
 
 class _Gathered:

@@ -78,7 +78,7 @@ WHOLE = {
     Citation: {"authors", "date", "kind", "number", "pages", "title", "venue"},
     Composition: {"count", "kind", "of", "parts"},
     Date: {"convention", "earliest", "edtf", "latest"},
-    Feature: {"aspect", "term"},
+    Feature: {"aspect", "term", "part"},
     Mark: {
         *("characters", "claim", "claims", "colour", "columns", "count", "kind", "legibility"),
         *("place", "relation", "romanised", "script", "technique", "translation", "written_by"),

@@ -245,7 +245,7 @@ def _cues(text: str, tables: Tables) -> list[_Cue]:
 
 @functools.lru_cache(maxsize=8)
 def _subjects(tables: Tables) -> tuple[re.Pattern[str], dict[str, str]]:
-    labels = {level(n): r.label for r in tables.terms("subject") for n in r.variants}
+    labels = {level(n): r.label for r in tables.terms("grammatical person") for n in r.variants}
     return re.compile(rf"({either(labels)})(?:\s+|(?<='))(?=\S)"), labels
 
 

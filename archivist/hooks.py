@@ -24,7 +24,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import BinaryIO, Protocol
+from typing import IO, BinaryIO, Protocol
 
 import pluggy
 
@@ -152,8 +152,9 @@ class PayloadFile:
     """A file of the archive itself, as the owner's packages hold it.
 
     `path` is relative, with forward slashes; `source` is the file to read, or `content` the bytes
-    where there is none; the digests are known beforehand or empty. `missing` says why there is
-    neither: the archive's own is damaged. What is missing is not written, and listed.
+    where there is none; `opens` opens a large one that lies within a package that is one file. The
+    digests are known beforehand or empty. `missing` says why there is none of these: the archive's
+    own is damaged. What is missing is not written, and listed.
     """
 
     path: str
@@ -162,6 +163,7 @@ class PayloadFile:
     sha256: str = ""
     sha512: str = ""
     missing: str = ""
+    opens: Callable[[], AbstractContextManager[IO[bytes]]] | None = None
 
 
 @dataclass(frozen=True)

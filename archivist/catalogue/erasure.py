@@ -266,6 +266,9 @@ def _originals_with(archive: Archive, finder: NameFinder, sources: set[str]) -> 
     return tuple(f"{sha256}  {path}" for sha256, path in found.items())
 
 
+_MOST_OF_A_PART = 1 << 26
+"""Bytes of one part of a workbook that are looked through."""
+
 _SHEETS = frozenset({".xlsx", ".xls", ".ods", ".csv", ".tsv"})
 
 
@@ -276,7 +279,11 @@ def _text(path: Path) -> str:
     """
     if zipfile.is_zipfile(path):
         with zipfile.ZipFile(path) as parts, suppress(zipfile.BadZipFile):
-            xml = [parts.read(name) for name in parts.namelist() if name.endswith(".xml")]
+            xml = []
+            for name in parts.namelist():
+                if name.endswith(".xml"):
+                    with parts.open(name) as part:
+                        xml.append(part.read(_MOST_OF_A_PART))
             return unescape(b"\n".join(xml).decode("utf-8", errors="replace"))
     data = path.read_bytes()
     marked = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))

@@ -16,11 +16,11 @@ from archivist.catalogue.facts import ACTION
 from archivist.catalogue.holdings import add_original, originals
 from archivist.catalogue.index import index
 from archivist.catalogue.originals import legal_extension
-from archivist.digests import Digests
+from archivist.digests import Digests, copy_stream
 from archivist.errors import PackageError, SelectionError
 from archivist.hooks import PayloadFile
 from archivist.model import from_json
-from archivist.release.payload import Payload, Row, checked_original, histories, tables
+from archivist.release.payload import Payload, Row, checked_original, histories, opened, tables
 
 _ORIGINAL = re.compile(r"(?:.*/)?originals/[0-9a-f]{2}/([0-9a-f]{64})(?:\.[a-z0-9]{1,8})?")
 
@@ -107,7 +107,8 @@ def _on_disk(file: PayloadFile) -> Iterator[Path]:
         return
     with TemporaryDirectory() as folder:
         copy = Path(folder) / "original"
-        copy.write_bytes(file.content)
+        with opened(file) as source, copy.open("wb") as target:
+            copy_stream(source, target, sha512=False)
         yield copy
 
 

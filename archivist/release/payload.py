@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import re
 from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
 import msgspec
 
 from archivist.catalogue.entities import KINDS
 from archivist.catalogue.originals import is_legal_extension
-from archivist.content import checked_content, opened_source, refuse_other
+from archivist.content import opened_source, refuse_other
+from archivist.digests import Readable
 from archivist.errors import PackageError
 from archivist.hooks import PayloadFile
 from archivist.model import canonical_json, from_json
@@ -34,15 +37,38 @@ def content_of(file: PayloadFile) -> bytes:
     Raises:
         FixityError: where they are others, or cannot be read.
     """
-    if file.source is None:
-        if file.sha256:
-            found = hashlib.sha256(file.content).hexdigest()
-            refuse_other(file.path, found, file.sha256, _OTHER_COPY)
-        return file.content
+    with opened(file) as stream:
+        data = stream.read(LARGEST_CONTENT + 1)
+    if len(data) > LARGEST_CONTENT:
+        raise PackageError(
+            f"{file.path} in the package has more than {LARGEST_CONTENT >> 20} MB, which is the "
+            "limit for a table or a document in it.",
+            "Nothing of it was taken in. Ask who made the package.",
+        )
     if file.sha256:
-        return checked_content(file.source, file.sha256, _OTHER_COPY).data
-    with opened_source(file.source, _OTHER_COPY) as stream:
-        return stream.read(-1)
+        refuse_other(file.path, hashlib.sha256(data).hexdigest(), file.sha256, _OTHER_COPY)
+    return data
+
+
+@contextmanager
+def opened(file: PayloadFile) -> Iterator[Readable]:
+    """The bytes of a file, wherever they are, as a stream. Nothing is compared.
+
+    Raises:
+        FixityError: where they cannot be read.
+    """
+    if file.source is not None:
+        with opened_source(file.source, _OTHER_COPY) as source:
+            yield source
+    elif file.opens is not None:
+        with file.opens() as within:
+            yield within
+    else:
+        yield io.BytesIO(file.content)
+
+
+LARGEST_CONTENT = 1 << 30
+"""Bytes of a table or a document that are read at most; originals are copied as they pass."""
 
 
 _OTHER_COPY = "Nothing of it was taken in. Use another copy of the package."

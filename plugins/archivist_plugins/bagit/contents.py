@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from archivist.hooks import FixityState
 from archivist_plugins.bagit.findings import Findings
+from archivist_plugins.bagit.limits import LARGEST_TAG_FILE
 from archivist_plugins.bagit.manifests import (
     DIGEST_LENGTHS,
     MANIFEST_NAME,
@@ -81,10 +82,15 @@ def _bytes(tree: Tree, path: str, findings: Findings) -> bytes | None:
         return None
     try:
         with tree.open(path) as source:
-            return source.read()
+            data = source.read(LARGEST_TAG_FILE + 1)
     except UNREADABLE as problem:
         findings.problem(FixityState.UNREADABLE, path, str(problem))
         return None
+    if len(data) > LARGEST_TAG_FILE:
+        words = f"it has more than {LARGEST_TAG_FILE:,} bytes, which is the limit for a tag file"
+        findings.problem(FixityState.INVALID, path, words)
+        return None
+    return data
 
 
 def _text(contents: BagContents, path: str, findings: Findings) -> str | None:

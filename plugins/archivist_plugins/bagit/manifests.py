@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from archivist_plugins.bagit.limits import MOST_FAULTS
 from archivist_plugins.bagit.paths import decode_path, encode_path, without_dots
 
 DIGEST_LENGTHS = {"md5": 32, "sha1": 40, "sha224": 56, "sha256": 64, "sha384": 96, "sha512": 128}
@@ -50,6 +51,15 @@ class Manifest:
     remarks: tuple[str, ...] = ()
 
 
+def _lines(text: str) -> Iterator[str]:
+    """The lines, one at a time: a text may hold millions."""
+    at = 0
+    for match in _LINE_END.finditer(text):
+        yield text[at : match.start()]
+        at = match.end()
+    yield text[at:]
+
+
 def write_manifest(files: Iterable[tuple[str, str]]) -> str:
     """The lines for `files` (path, digest) in the order of their paths.
 
@@ -71,9 +81,12 @@ def read_manifest(name: str, text: str, version: tuple[int, int]) -> Manifest:
     entries: list[Entry] = []
     faults: list[str] = []
     remarks: dict[str, None] = {}
-    for number, line in enumerate(_LINE_END.split(text), start=1):
+    for number, line in enumerate(_lines(text), start=1):
         if not line.strip():
             continue
+        if len(faults) >= MOST_FAULTS:
+            faults.append(f"it was not read on from line {number}")
+            break
         parts = _LINE.fullmatch(line)
         if parts is None:
             faults.append(f"line {number} is not a digest and a path: '{line[:60]}'")
@@ -98,9 +111,12 @@ def read_fetch(
     """The files that fetch.txt lists (RFC 8493, 2.2.3), and the lines that list none."""
     entries: list[FetchEntry] = []
     faults: list[str] = []
-    for number, line in enumerate(_LINE_END.split(text), start=1):
+    for number, line in enumerate(_lines(text), start=1):
         if not line.strip():
             continue
+        if len(faults) >= MOST_FAULTS:
+            faults.append(f"it was not read on from line {number}")
+            break
         parts = _FETCH.fullmatch(line)
         if parts is None:
             faults.append(f"line {number} is not an address, a length and a path: '{line[:60]}'")

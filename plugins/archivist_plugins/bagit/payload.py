@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
+from typing import IO
 
 from archivist.errors import PackageError
 from archivist.hooks import PayloadFile
 from archivist_plugins.bagit.contents import BagContents, read_contents
 from archivist_plugins.bagit.findings import Findings
+from archivist_plugins.bagit.limits import LARGEST_IN_MEMORY
 from archivist_plugins.bagit.paths import PAYLOAD
 from archivist_plugins.bagit.trees import UNREADABLE, open_tree
 
@@ -41,15 +45,32 @@ def payload_files(bag: Path, wanted: Callable[[str], bool]) -> Iterator[PayloadF
             if location is not None:
                 yield replace(file, source=location)
                 continue
+            if tree.files.get(path, 0) > LARGEST_IN_MEMORY:
+                yield replace(file, opens=partial(_opened, bag, path))
+                continue
             try:
                 with tree.open(path) as source:
-                    content = source.read()
+                    content = source.read(LARGEST_IN_MEMORY + 1)
             except (*UNREADABLE, KeyError) as problem:
                 raise PackageError(
                     f"'{path}' cannot be read from the zip '{bag}': {problem}.",
                     "Unpack the zip as far as it goes and use the folder.",
                 ) from problem
             yield replace(file, content=content)
+
+
+@contextmanager
+def _opened(bag: Path, path: str) -> Iterator[IO[bytes]]:
+    """A large file within a zip, opened once more for as long as it is read."""
+    with open_tree(bag) as tree:
+        try:
+            with tree.open(path) as source:
+                yield source
+        except (*UNREADABLE, KeyError) as problem:
+            raise PackageError(
+                f"'{path}' cannot be read from the zip '{bag}': {problem}.",
+                "Unpack the zip as far as it goes and use the folder.",
+            ) from problem
 
 
 def _listed(contents: BagContents) -> list[tuple[str, str, dict[str, str]]]:

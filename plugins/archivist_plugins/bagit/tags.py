@@ -7,6 +7,8 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from archivist_plugins.bagit.limits import MOST_FAULTS
+
 DECLARATION = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n"
 """The two lines of bagit.txt as we write them (RFC 8493, 2.1.1)."""
 
@@ -148,6 +150,8 @@ def read_tags(text: str) -> tuple[Tags, tuple[str, ...]]:
             reading.tags.append((label.strip(" \t"), value.strip(" \t")))
         else:
             reading.faults.append(f"line {number} has no label: '{line[:60]}'")
+            if len(reading.faults) > MOST_FAULTS:
+                break
     return tuple(reading.tags), tuple(reading.faults)
 
 

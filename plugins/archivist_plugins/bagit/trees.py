@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import IO, Protocol
 
 from archivist.errors import PackageError
+from archivist_plugins.bagit.limits import LARGEST_DIRECTORY, directory_size
 from archivist_plugins.bagit.paths import printable, unsafe
 
 UNREADABLE = (OSError, EOFError, zipfile.BadZipFile, zlib.error, struct.error, NotImplementedError)
@@ -113,6 +114,10 @@ class ZipTree:
             self.remarks.append("The zip unpacks into many files and not into one folder.")
         for member in archive.infolist():
             self._note(member, root)
+        packed = sum(member.compress_size for member in archive.infolist())
+        if archive.fp is not None and packed > archive.fp.seek(0, os.SEEK_END):
+            self.faults["."] = "files in the zip lie over each other, so that it unpacks endlessly"
+            self.files.clear()
 
     def _note(self, member: zipfile.ZipInfo, root: str) -> None:
         name = member.filename
@@ -172,6 +177,8 @@ def is_bag(path: Path) -> bool:
         lost = (path / "data").is_dir() and any(path.glob("manifest-*.txt"))
         return (path / "bagit.txt").is_file() or lost
     try:
+        if directory_size(path) > LARGEST_DIRECTORY:
+            return path.suffix.lower() == ".zip"
         with zipfile.ZipFile(path) as archive:
             return bag_root(archive) is not None
     except (*UNREADABLE, ValueError):
@@ -189,6 +196,12 @@ def open_tree(path: Path) -> Iterator[Tree]:
         yield FolderTree(path)
         return
     try:
+        if (size := directory_size(path)) > LARGEST_DIRECTORY:
+            raise PackageError(
+                f"The zip '{path}' has a directory of {size:,} bytes; at most "
+                f"{LARGEST_DIRECTORY:,} are read.",
+                "Nothing was changed. Unpack it, and give the folder.",
+            )
         archive = zipfile.ZipFile(path)
     except (*UNREADABLE, ValueError) as problem:
         raise PackageError(

@@ -14,6 +14,7 @@ from archivist.hooks import Trouble
 from archivist.own_sheet import RECORD
 from archivist_plugins.encodings import decode
 from archivist_plugins.spreadsheet.grid import Grid
+from archivist_plugins.spreadsheet.limits import LARGEST_TEXT
 
 DELIMITERS = ",;\t|"
 SAMPLE = 1 << 16
@@ -29,6 +30,12 @@ def grid(path: Path) -> Grid:
         SourceError: where it cannot be read, or is no text.
     """
     try:
+        if (size := path.stat().st_size) > LARGEST_TEXT:
+            raise SourceError(
+                f"{path.name} has {size:,} bytes; a table of at most {LARGEST_TEXT:,} is read.",
+                "It is kept as it is, and nothing of it was read. Cut it into several files, and "
+                "survey those.",
+            )
         data = path.read_bytes()
     except OSError as problem:
         raise SourceError(

@@ -38,16 +38,16 @@ class SpreadsheetReader:
 
     def read(self, source: Path) -> Iterator[Found]:
         """Yields every row with a cell in it, and what could not be read."""
-        from archivist_plugins.spreadsheet import delimited, workbook
+        from archivist_plugins.spreadsheet import delimited
+        from archivist_plugins.spreadsheet.apart import Workbook
         from archivist_plugins.spreadsheet.grid import found_in
 
         try:
             if source.suffix.lower() not in WORKBOOKS:
                 yield from found_in(delimited.grid(source), single=True)
                 return
-            sheets = list(workbook.grids(source))
+            with Workbook(source) as book:
+                for sheet in book.sheets():
+                    yield from found_in(sheet, single=book.count == 1)
         except SourceError as problem:
             yield Trouble(place=source.name, reason=problem.message, remedy=problem.remedy)
-            return
-        for sheet in sheets:
-            yield from found_in(sheet, single=len(sheets) == 1)

@@ -8,6 +8,7 @@ import click
 
 from archivist.cli.context import Invocation, pass_invocation
 from archivist.cli.edit import lines
+from archivist.cli.saying import echo, secho
 
 
 @click.command()
@@ -51,6 +52,6 @@ def add(invocation: Invocation, stock_number: str, set_: dict[str, str], why: st
             action.save(done.record)
             for party in done.parties:
                 action.save(party)
-        click.echo(f"Added {done.record.name}: {done.record.title or 'no title yet'}.")
+        echo(f"Added {done.record.name}: {done.record.title or 'no title yet'}.")
         for question in done.questions:
-            click.secho(f"question   {question.asks}", fg="yellow")
+            secho(f"question   {question.asks}", fg="yellow")

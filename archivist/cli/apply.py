@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.intake.work import Applied
@@ -39,7 +40,7 @@ def apply(invocation: Invocation, proposal: str, as_json: bool) -> None:
             if as_json:
                 say_json(None)
             else:
-                click.echo("No proposal is waiting: nothing to do.")
+                echo("No proposal is waiting: nothing to do.")
             return
         what = read_proposal(path)
         with progress("Taking in", size_of(archive, what)) as advance:
@@ -69,7 +70,7 @@ def _tell(path: Path, done: Applied) -> None:
     from archivist.cli.told import counted
 
     if done.nothing:
-        click.echo(f"Nothing to do: all of {path.name} is in the archive.")
+        echo(f"Nothing to do: all of {path.name} is in the archive.")
     else:
         words = [
             counted(done.records, "record"),
@@ -79,11 +80,9 @@ def _tell(path: Path, done: Applied) -> None:
         ]
         came = ", ".join(w for w in words if w)
         changed = counted(done.changed, "change")
-        click.echo("; ".join(w for w in (f"Taken in: {came}" if came else "", changed) if w) + ".")
-        click.echo(f"To take it back: archivist undo {done.action}")
+        echo("; ".join(w for w in (f"Taken in: {came}" if came else "", changed) if w) + ".")
+        echo(f"To take it back: archivist undo {done.action}")
     if done.open_questions:
-        click.echo(
-            f"{counted(done.open_questions, 'question')} open: archivist review {path.name} --ask"
-        )
+        echo(f"{counted(done.open_questions, 'question')} open: archivist review {path.name} --ask")
     for failure in done.failures:
-        click.secho(failure, fg="red", err=True)
+        secho(failure, fg="red", err=True)

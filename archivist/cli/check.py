@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, pass_invocation, progress, say_json
+from archivist.cli.saying import echo, echo_parts, secho, styled
 
 if TYPE_CHECKING:
     from archivist.containment import PluginFailure
@@ -52,8 +53,8 @@ def check(
 
 def _show(found: list[tuple[str, Finding]], failures: list[PluginFailure], looked_at: int) -> None:
     for name, finding in found:
-        click.echo(f"{click.style(name, bold=True)}  {finding.message}")
-        click.echo(f"    {finding.level.value} {finding.code} at {finding.where}")
+        echo_parts((styled(name, bold=True), f"  {finding.message}"))
+        echo(f"    {finding.level.value} {finding.code} at {finding.where}")
     for failure in failures:
-        click.secho(f"failed     {failure}", fg="red", err=True)
-    click.echo(f"{looked_at} records looked at, {len(found)} findings.")
+        secho(f"failed     {failure}", fg="red", err=True)
+    echo(f"{looked_at} records looked at, {len(found)} findings.")

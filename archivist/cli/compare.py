@@ -9,6 +9,7 @@ import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, progress
 from archivist.cli.finding import Asked, finding_options
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.model import View
@@ -105,14 +106,12 @@ def compare(
         with progress("Setting side by side", len(found), "pieces") as advance:
             done = set_side_by_side(archive, load_plugins(), rule, comparison, to, advance)
     for file in done.files:
-        click.echo(str(file))
+        echo(str(file))
     left_out = len(found) - len(having)
     without = f"; {left_out} without a photograph of this view left out" if left_out else ""
-    click.echo(
-        f"{chosen.value}: {counted(len(having), 'piece')} for {audience}{without}.", err=True
-    )
+    echo(f"{chosen.value}: {counted(len(having), 'piece')} for {audience}{without}.", err=True)
     for problem in done.problems:
-        click.secho(f"left out   {problem}", fg="yellow", err=True)
+        secho(f"left out   {problem}", fg="yellow", err=True)
     ctx.exit(1 if done.problems else 0)
 
 

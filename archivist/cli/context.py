@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from archivist.cli.saying import echo, echo_json, secho, shown, terminal
+
 if TYPE_CHECKING:
     from archivist.catalogue.archive import Archive
 
@@ -42,8 +44,8 @@ class Invocation:
 def _tell_of_damage(archive: Archive) -> None:
     """Names what a command passed over, since it is damaged."""
     for problem in archive.catalogue.damaged.values():
-        click.secho(f"passed over  {problem.message}", fg="red", err=True)
-        click.echo(problem.remedy, err=True)
+        secho(f"passed over  {problem.message}", fg="red", err=True)
+        echo(problem.remedy, err=True)
 
 
 pass_invocation = click.make_pass_decorator(Invocation)
@@ -51,9 +53,7 @@ pass_invocation = click.make_pass_decorator(Invocation)
 
 def say_json(value: object) -> None:
     """Prints `value` as JSON on one line, for scripts."""
-    import msgspec
-
-    click.echo(msgspec.json.encode(value, enc_hook=str).decode("utf-8"))
+    echo_json(value)
 
 
 def counted(number: int, thing: str) -> str:
@@ -70,7 +70,6 @@ def progress(doing: str, total: int | None, unit: str = "bytes") -> Iterator[Cal
     if not sys.stderr.isatty():
         yield lambda amount: None
         return
-    from rich.console import Console
     from rich.progress import (
         BarColumn,
         DownloadColumn,
@@ -82,6 +81,6 @@ def progress(doing: str, total: int | None, unit: str = "bytes") -> Iterator[Cal
 
     amount = DownloadColumn() if unit == "bytes" else MofNCompleteColumn()
     columns = (TextColumn("{task.description}"), BarColumn(), amount, TimeRemainingColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
-        task = bar.add_task(doing, total=total)
+    with Progress(*columns, console=terminal(stderr=True), transient=True) as bar:
+        task = bar.add_task(shown(doing), total=total)
         yield lambda step: bar.advance(task, step)

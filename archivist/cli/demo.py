@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import progress
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.catalogue.archive import Archive
@@ -53,7 +54,7 @@ def demo(ctx: click.Context, to: Path) -> None:
         reports = _release(archive, plugins, to)
         whole = _check(archive, plugins, reports) and whole
     whole = all(report.whole for report in reports) and whole
-    click.echo(f"\nDone in {time.monotonic() - began:.0f} seconds. Where to look:\n")
+    echo(f"\nDone in {time.monotonic() - began:.0f} seconds. Where to look:\n")
     _where(to, reports)
     ctx.exit(0 if whole else 1)
 
@@ -70,7 +71,7 @@ def _take_in(archive: Archive, plugins: Plugins) -> bool:
         with progress(f"Looking at the {what}", None) as advance:
             told = survey(archive, sources, plugins, progress=advance)
         proposal = told.proposal
-        click.echo(
+        echo(
             f"Surveyed the {what}: {len(proposal.items)} things proposed, "
             f"{len(proposal.questions)} questions left open."
         )
@@ -78,12 +79,12 @@ def _take_in(archive: Archive, plugins: Plugins) -> bool:
             continue
         with progress(f"Taking in the {what}", size_of(archive, proposal)) as advance:
             done = apply(archive, proposal, told.path.name, OWNER, advance)
-        click.echo(
+        echo(
             f"Taken in: {done.records} records, {done.photographs} photographs, "
             f"{done.files} files, {done.parties} persons and firms."
         )
         if done.failures:
-            click.secho("\n".join(done.failures), fg="red", err=True)
+            secho("\n".join(done.failures), fg="red", err=True)
             return False
     return True
 
@@ -114,12 +115,12 @@ def _released(archive: Archive, plugins: Plugins, request: Request) -> Report:
     with progress(f"Releasing for {request.audience}", total, "pieces") as advance:
         report = release(archive, plugins, request, advance)
     names = " + ".join(request.exporters)
-    click.echo(
+    echo(
         f"Released for {request.audience} as {names}: {report.pieces} pieces, "
         f"{report.written} files; {report.withheld_photographs} photographs stayed with the owner."
     )
     for problem in (*report.problems, *report.failures):
-        click.secho(f"  {problem}", fg="red", err=True)
+        secho(f"  {problem}", fg="red", err=True)
     return report
 
 
@@ -136,7 +137,7 @@ def _check(archive: Archive, plugins: Plugins, reports: list[Report]) -> bool:
             checked.append((report.place.name, found))
     for what, found in checked:
         state = f"{len(found.problems)} problems" if found.problems else "undamaged"
-        click.echo(f"Fixity of {what}: {state} ({found.files} files).")
+        echo(f"Fixity of {what}: {state} ({found.files} files).")
     return not any(found.problems for _, found in checked)
 
 
@@ -153,9 +154,9 @@ def _where(to: Path, reports: list[Report]) -> None:
     )
     for place, what in rows:
         if place:
-            click.echo(f"  {place}")
-        click.echo(f"      {what}")
-    click.echo(
+            echo(f"  {place}")
+        echo(f"      {what}")
+    echo(
         f'\nNow try:  archivist --archive "{to / "archive"}" show\n'
         f'          archivist --archive "{to / "archive"}" show "{SHOWN}"'
     )

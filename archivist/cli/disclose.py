@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, say_json
+from archivist.cli.saying import echo, terminal
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -123,15 +124,15 @@ def _saved(
     with archive.catalogue.action("disclose", invocation.author(archive), why) as action:
         action.save(changed)
     if changed == record:
-        click.echo(f"{record.name}: that is so already.", err=True)
+        echo(f"{record.name}: that is so already.", err=True)
         return record
     for override in changes:
         does = "sees" if override.shown else "does not see"
-        click.echo(f"{record.name}: {override.audience} {does} {override.field}.", err=True)
+        echo(f"{record.name}: {override.audience} {does} {override.field}.", err=True)
     for audience, field in cleared:
-        click.echo(f"{record.name}: the table holds again for {audience}={field}.", err=True)
+        echo(f"{record.name}: the table holds again for {audience}={field}.", err=True)
     number = archive.catalogue.actions()[0].number
-    click.echo(f"To take it back: archivist undo {number}", err=True)
+    echo(f"To take it back: archivist undo {number}", err=True)
     return changed
 
 
@@ -143,10 +144,9 @@ def _plain(told: Preview) -> dict[str, object]:
 
 
 def _show(told: Preview, record: ObjectRecord, rule: Disclosure) -> None:
-    from rich.console import Console
     from rich.markup import escape
 
-    console = Console(highlight=False)
+    console = terminal(highlight=False)
     console.print(f"[bold]{escape(record.name)}[/] for [bold]{escape(rule.audience)}[/]\n")
     _table(console, "Seen", _by_statement((*told.record, *told.parties, *told.photographs)))
     closed = [line for line in told.record if line.seen is None]

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, BinaryIO
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.catalogue.action import Action
@@ -282,7 +283,7 @@ def _in_editor(archive: Archive, record: ObjectRecord) -> dict[str, str]:
             after = from_text(changed)
             return {heading: words for heading, words in after.items() if words != before[heading]}
         except RecordError as problem:
-            click.secho(str(problem), fg="red", err=True)
+            secho(str(problem), fg="red", err=True)
             if not click.confirm("Open it again?", default=True):
                 raise
             text = changed
@@ -290,12 +291,12 @@ def _in_editor(archive: Archive, record: ObjectRecord) -> dict[str, str]:
 
 def _tell(archive: Archive, done: Edit, saved: bool, seen: int) -> None:
     if not saved and not seen:
-        click.echo(f"Nothing was changed on {done.record.name}.")
+        echo(f"Nothing was changed on {done.record.name}.")
         return
     for line in done.told:
-        click.echo(f"{done.record.name}: {line}")
+        echo(f"{done.record.name}: {line}")
     if seen:
-        click.echo(f"{done.record.name}: {seen} photographs described.")
+        echo(f"{done.record.name}: {seen} photographs described.")
     for question in done.questions:
-        click.secho(f"question   {question.asks}", fg="yellow")
-    click.echo(f"To take it back: archivist undo {archive.catalogue.actions()[0].number}")
+        secho(f"question   {question.asks}", fg="yellow")
+    echo(f"To take it back: archivist undo {archive.catalogue.actions()[0].number}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation
+from archivist.cli.saying import echo
 
 
 @click.command()
@@ -33,8 +34,8 @@ def erase(invocation: Invocation, party: str, yes: bool) -> None:
         else:
             done = preview(archive, found)
         doing = "Erased" if yes else "Would erase"
-        click.echo(f"{doing}: {', '.join(done.names)}")
-        click.echo(
+        echo(f"{doing}: {', '.join(done.names)}")
+        echo(
             f"  in {counted(done.versions, 'version')}, {counted(done.cells, 'cell')} as taken in, "
             f"and {counted(len(done.proposals), 'proposal')}."
         )
@@ -43,8 +44,8 @@ def erase(invocation: Invocation, party: str, yes: bool) -> None:
             ("These were handed out before and name the party, or may:", done.releases),
         ):
             if items:
-                click.echo(heading)
+                echo(heading)
                 for item in items:
-                    click.echo(f"  {item}")
+                    echo(f"  {item}")
         if not yes:
-            click.echo("Nothing was changed. Add --yes to do it; it cannot be undone.")
+            echo("Nothing was changed. Add --yes to do it; it cannot be undone.")

@@ -6,6 +6,7 @@ import click
 
 from archivist.cli.context import Invocation, pass_invocation
 from archivist.cli.finding import Asked, finding_options
+from archivist.cli.saying import echo
 
 CAUTION = "An uncalibrated photograph is not a measurement: lamp and camera shift every colour."
 
@@ -84,6 +85,6 @@ def find(
     printed_as = "json" if as_json else printed_as
     show(shown, printed_as)
     if printed_as == "table":
-        click.echo(told_count(len(answer.found), len(shown), answer.dateless), err=True)
+        echo(told_count(len(answer.found), len(shown), answer.dateless), err=True)
         if like is not None:
-            click.echo(CAUTION, err=True)
+            echo(CAUTION, err=True)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from archivist.cli.context import counted, progress
+from archivist.cli.saying import echo
 
 if TYPE_CHECKING:
     import sqlite3
@@ -175,7 +176,7 @@ def _meant(index: sqlite3.Connection, name: str, typed: tuple[str, ...]) -> tupl
         if not values:
             known = ", ".join(list(there)[:MOST]) or "none"
             more = f" and {len(there) - MOST} more" if len(there) > MOST else ""
-            click.echo(f"No piece has --{name} '{words}'. There are: {known}{more}.", err=True)
+            echo(f"No piece has --{name} '{words}'. There are: {known}{more}.", err=True)
     return tuple(found)
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, progress, say_json
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.hooks import FixityReport
@@ -78,7 +79,7 @@ def fixity(
                     if len(package) == 1:
                         raise
                     failed = True
-                    click.secho(f"{problem}", fg="red", err=True)
+                    secho(f"{problem}", fg="red", err=True)
         finally:
             if archive is not None:
                 archive.catalogue.close()
@@ -113,17 +114,17 @@ def _plain(report: object) -> dict[str, object]:
 
 def _show(what: str, report: FixityReport) -> None:
     for problem in report.problems:
-        click.secho(f"{problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
+        secho(f"{problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
     for remark in report.remarks:
-        click.echo(f"remark     {remark}")
+        echo(f"remark     {remark}")
     for missing in report.left_out:
-        click.secho(f"left out   {missing}", fg="red")
+        secho(f"left out   {missing}", fg="red")
     size = f"{counted(report.files, 'file')}, {report.size:,} bytes"
     if report.problems:
         problems = counted(len(report.problems), "problem")
-        click.secho(f"{what}: {problems} in {size}.", fg="red", bold=True)
+        secho(f"{what}: {problems} in {size}.", fg="red", bold=True)
     elif report.left_out:
         lacking = f"{len(report.left_out):,} left out when it was made"
-        click.secho(f"{what}: undamaged ({size}), and not whole: {lacking}.", fg="red", bold=True)
+        secho(f"{what}: undamaged ({size}), and not whole: {lacking}.", fg="red", bold=True)
     else:
-        click.secho(f"{what}: undamaged ({size}).", fg="green")
+        secho(f"{what}: undamaged ({size}).", fg="green")

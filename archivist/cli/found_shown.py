@@ -7,7 +7,7 @@ import io
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-import click
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.finding.search import Found
@@ -191,9 +191,9 @@ def show(found: Sequence[Found], printed_as: str) -> None:
     if printed_as == "json":
         say_json([plain(one) for one in found])
     elif printed_as == "csv":
-        click.echo(as_csv(found), nl=False)
+        echo(as_csv(found), nl=False)
     elif found:
         terminal = sys.stdout.isatty()
         lines = table(found, shutil.get_terminal_size().columns if terminal else None)
         for number, line in enumerate(lines):
-            click.secho(line, bold=number == 0)
+            secho(line, bold=number == 0)

@@ -7,6 +7,7 @@ from typing import Any
 import click
 
 from archivist.cli.context import Invocation, pass_invocation, say_json
+from archivist.cli.saying import terminal
 
 
 @click.command()
@@ -21,7 +22,6 @@ def history(invocation: Invocation, stock_number: str | None, as_json: bool) -> 
       archivist history                every action, the latest first; 'undo' takes its number
       archivist history "HW 0417"      every version of that record, with what changed
     """
-    from rich.console import Console
 
     with invocation.open() as archive:
         rows = (
@@ -32,7 +32,7 @@ def history(invocation: Invocation, stock_number: str | None, as_json: bool) -> 
         if as_json:
             say_json(rows)
             return
-        console = Console(highlight=False, soft_wrap=True)
+        console = terminal(highlight=False, soft_wrap=True)
         if not rows:
             console.print("Nothing was changed yet.")
         for row in rows:

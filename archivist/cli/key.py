@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from archivist.cli.saying import echo
+
 if TYPE_CHECKING:
     from archivist.signing import Signer
 
@@ -39,18 +41,18 @@ def new(file: Path, name: str, passphrase: bool) -> None:
         click.prompt("Passphrase", hide_input=True, confirmation_prompt=True) if passphrase else ""
     )
     public, signer = new_key(file, words, name)
-    click.echo(
+    echo(
         f"The private key is {file}. Keep it where nobody else can read it, with a copy elsewhere: "
         "whoever has it can sign in your name.\n"
         f"The public key is {public}. Give it, or its fingerprint, to anybody:\n\n"
         f"  {signer.fingerprint}\n"
     )
     if signer.document is not None:
-        click.echo(
+        echo(
             f"PDFs are signed as '{name}', with a certificate of this fingerprint (SHA-256):\n\n"
             f"  {signer.document.fingerprint}\n"
         )
-    click.echo(
+    echo(
         "Tell a fingerprint by another way than the package (on paper, on your website, by "
         "telephone), so that it can be compared."
     )
@@ -75,9 +77,9 @@ def show(file: Path) -> None:
             raise
         signer = opened(file)
         found = (signer.fingerprint, *([signer.document.fingerprint] if signer.document else []))
-    click.echo(found[0])
+    echo(found[0])
     for certificate in found[1:]:
-        click.echo(f"certificate, by which PDFs are signed: {certificate}")
+        echo(f"certificate, by which PDFs are signed: {certificate}")
 
 
 def opened(file: Path) -> Signer:

@@ -9,6 +9,7 @@ from typing import Any
 import click
 
 from archivist import __version__
+from archivist.cli.saying import echo, secho
 from archivist.errors import ArchivistError
 
 COMMANDS = {
@@ -62,14 +63,12 @@ class LazyGroup(click.Group):
         except ArchivistError as problem:
             if ctx.params.get("debug"):
                 raise
-            click.secho(problem.message, fg="red", err=True)
+            secho(problem.message, fg="red", err=True)
             if problem.remedy:
-                click.echo(problem.remedy, err=True)
+                echo(problem.remedy, err=True)
             ctx.exit(problem.exit_code)
         except KeyboardInterrupt:
-            click.echo(
-                "\nStopped. Nothing is half done: run the same command again to go on.", err=True
-            )
+            echo("\nStopped. Nothing is half done: run the same command again to go on.", err=True)
             ctx.exit(130)
         except BrokenPipeError:  # whoever was reading has seen enough
             sys.stdout = None
@@ -77,8 +76,8 @@ class LazyGroup(click.Group):
         except OSError as problem:
             if ctx.params.get("debug"):
                 raise
-            click.secho(f"{problem.filename or 'A file'}: {problem.strerror}.", fg="red", err=True)
-            click.echo("The archive is as it was before this command, or further on.", err=True)
+            secho(f"{problem.filename or 'A file'}: {problem.strerror}.", fg="red", err=True)
+            echo("The archive is as it was before this command, or further on.", err=True)
             ctx.exit(2)
         except (click.ClickException, click.exceptions.Exit, click.Abort):
             raise
@@ -117,12 +116,12 @@ def _tell_of_fault(problem: Exception) -> int:
     if code and type(problem).__name__ in ("OperationalError", "DatabaseError"):
         told = (words for name, words in _OF_THE_CATALOGUE.items() if code.startswith(name))
         message, remedy = next(told, _DAMAGED)
-        click.secho(f"{message}: {problem}.", fg="red", err=True)
-        click.echo(remedy, err=True)
+        secho(f"{message}: {problem}.", fg="red", err=True)
+        echo(remedy, err=True)
         return 2
     name = type(problem).__name__
-    click.secho(f"This is a fault of the program: {name}: {problem}", fg="red", err=True)
-    click.echo(
+    secho(f"This is a fault of the program: {name}: {problem}", fg="red", err=True)
+    echo(
         "Your archive is safe. Run the same with 'archivist --debug' and report what it prints.",
         err=True,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.saying import echo
 
 
 @click.command()
@@ -27,4 +28,4 @@ def merge(invocation: Invocation, kept: str, taken: str, why: str) -> None:
     with invocation.open() as archive:
         first, second = (archive.catalogue.object_named(name) for name in (kept, taken))
         join(archive.catalogue, first, second, invocation.author(archive), why)
-        click.echo(f"{second.name} is now part of {first.name}.")
+        echo(f"{second.name} is now part of {first.name}.")

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from archivist.cli.saying import echo
+
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
@@ -22,5 +24,5 @@ def new(folder: Path, owner: str, name: str, language: str) -> None:
     from archivist.catalogue.archive import Archive
 
     with Archive.create(folder, owner=owner, name=name, language=language) as archive:
-        click.echo(f"Made the archive '{archive.settings.name}' in {folder}.")
-    click.echo(f'Next: archivist --archive "{folder}" survey FOLDER-OR-SPREADSHEET')
+        echo(f"Made the archive '{archive.settings.name}' in {folder}.")
+    echo(f'Next: archivist --archive "{folder}" survey FOLDER-OR-SPREADSHEET')

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from archivist.cli.context import say_json
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.plugins import Offer
@@ -60,13 +61,13 @@ def _row(offer: Offer) -> dict[str, Any]:
 
 def _show(rows: list[dict[str, Any]], failures: list[dict[str, str]], losses: bool) -> None:
     for kind, alike in groupby(rows, key=lambda row: str(row["kind"])):
-        click.secho(f"{kind}", bold=True)
+        secho(f"{kind}", bold=True)
         for row in alike:
-            click.echo(f"  {row['name']:16} {row['title']}")
+            echo(f"  {row['name']:16} {row['title']}")
             for line in _details(row, losses):
-                click.echo(f"  {'':16} {line}")
+                echo(f"  {'':16} {line}")
     for failure in failures:
-        click.secho(f"not loaded: {failure['plugin']}: {failure['reason']}", fg="red", err=True)
+        secho(f"not loaded: {failure['plugin']}: {failure['reason']}", fg="red", err=True)
 
 
 def _details(row: dict[str, Any], losses: bool) -> Iterator[str]:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
+from archivist.cli.saying import terminal
+
 if TYPE_CHECKING:
     from rich.console import Console
     from rich.text import Text
@@ -27,9 +29,8 @@ COLOURS = {
 
 def show(results: Iterable[Understood]) -> None:
     """Print each result: its text in colours, a line for each statement, and what is left."""
-    from rich.console import Console
 
-    console = Console(highlight=False, markup=False, emoji=False)
+    console = terminal(highlight=False, markup=False, emoji=False)
     for number, understood in enumerate(results):
         if number:
             console.print()

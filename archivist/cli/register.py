@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, say_json
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -55,16 +56,16 @@ def register(
             say_json([_plain(facts, name) for facts in found])
         elif found:
             if recognise is not None:
-                click.echo(f"{recognise.name} was handed out by this archive:\n")
+                echo(f"{recognise.name} was handed out by this archive:\n")
             for facts in found:
                 _show(facts, name)
         elif recognise is not None:
-            click.echo(
+            echo(
                 f"Nothing in the register has the digest of {recognise.name}:\n  {digest}\n"
                 "It was altered, or another archive made it. 'archivist verify' tells more."
             )
         else:
-            click.echo("Nothing was handed out yet.")
+            echo("Nothing was handed out yet.")
     ctx.exit(0 if found or recognise is None else 1)
 
 
@@ -85,12 +86,12 @@ def _plain(facts: ReleaseFacts, name: Callable[[str], str]) -> dict[str, object]
 
 
 def _show(facts: ReleaseFacts, name: Callable[[str], str]) -> None:
-    click.secho(f"{facts.at}  for {facts.audience}", bold=True)
+    secho(f"{facts.at}  for {facts.audience}", bold=True)
     few = len(facts.objects) <= MOST
     pieces = ", ".join(map(name, facts.objects)) if few else counted(len(facts.objects), "piece")
-    click.echo(f"  {pieces or 'the whole archive'}: {', '.join(facts.exporters)}")
-    click.echo(f"  {facts.location}")
+    echo(f"  {pieces or 'the whole archive'}: {', '.join(facts.exporters)}")
+    echo(f"  {facts.location}")
     for digest in facts.digests[:MOST]:
-        click.echo(f"  {digest}")
+        echo(f"  {digest}")
     if len(facts.digests) > MOST:
-        click.echo(f"  and {counted(len(facts.digests) - MOST, 'more digest')}; --json has all")
+        echo(f"  and {counted(len(facts.digests) - MOST, 'more digest')}; --json has all")

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, counted, pass_invocation, progress, say_json
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.release.report import Report
@@ -129,7 +130,7 @@ def release(
         needs = estimate(archive, request)
         if not as_json:
             photographs = counted(needs.photographs, "photograph")
-            click.echo(
+            echo(
                 f"{counted(needs.pieces, 'piece')} with {photographs}; a copy of the pictures "
                 f"takes {_size(needs.size)}, and {_size(needs.free)} are free.",
                 err=True,
@@ -145,31 +146,31 @@ def release(
         for description in (choice.description for choice in chosen):
             start = (report.place or to) / description.name / description.start
             if description.start and start.is_file():
-                click.echo(f"Open {start}")
+                echo(f"Open {start}")
     ctx.exit(0 if report.whole else 1)
 
 
 def _show(report: Report) -> None:
     if report.place is not None:
-        click.echo(
+        echo(
             f"{counted(report.pieces, 'piece')}: {counted(report.written, 'file')} written "
             f"({_size(report.bytes_written)}), {report.unchanged} unchanged, in {report.place}"
         )
     for made in report.zips:
-        click.echo(f"The same as one file: {made}")
+        echo(f"The same as one file: {made}")
     if report.signed:
-        click.echo(f"{counted(report.signed, 'package')} signed.")
+        echo(f"{counted(report.signed, 'package')} signed.")
     if report.withheld_photographs:
         _show_withheld(report)
     if report.unpublished:
-        click.echo(
+        echo(
             "Unpublished: addresses in it end in '.invalid'. Set base_uri in archive.toml, or give "
             "--base-uri, once you know where it will be served."
         )
     for problem in report.problems:
-        click.secho(f"left out   {problem}", fg="yellow", err=True)
+        secho(f"left out   {problem}", fg="yellow", err=True)
     for failure in report.failures:
-        click.secho(f"failed     {failure}", fg="red", err=True)
+        secho(f"failed     {failure}", fg="red", err=True)
 
 
 _STAYED = {
@@ -198,13 +199,13 @@ _STAYED = {
 
 def _show_withheld(report: Report) -> None:
     """How many photographs stayed for which reason, and the next step."""
-    click.echo(f"{counted(report.withheld_photographs, 'photograph')} stayed with you:")
+    echo(f"{counted(report.withheld_photographs, 'photograph')} stayed with you:")
     width = len(f"{max(report.withheld_because.values()):,}")
     for why, number in report.withheld_because.items():
         words, step = _STAYED[why]
-        click.echo(f"  {number:>{width},} {words}")
+        echo(f"  {number:>{width},} {words}")
         if step:
-            click.echo(f"  {'':>{width}}   to let them go: {step}")
+            echo(f"  {'':>{width}}   to let them go: {step}")
 
 
 def _size(number: int) -> str:

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from archivist.cli.context import counted, progress
+from archivist.cli.saying import echo, secho
 
 
 @click.command()
@@ -32,10 +33,10 @@ def restore(ctx: click.Context, package: tuple[Path, ...], into: Path) -> None:
     size = sum(f.stat().st_size for path in package for f in path.rglob("*") if f.is_file())
     with progress("Checking the packages", size) as advance:
         done = build(load_plugins(), package, into, advance)
-    click.echo(
+    echo(
         f"Restored into {into}: {counted(done.packages, 'package')}, "
         f"{counted(done.versions, 'version')} of records, {counted(done.originals, 'original')}."
     )
     for question in done.questions:
-        click.secho(f"question   {question}", fg="yellow")
+        secho(f"question   {question}", fg="yellow")
     ctx.exit(1 if done.questions else 0)

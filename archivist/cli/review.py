@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.saying import echo
 
 if TYPE_CHECKING:
     from archivist.catalogue.archive import Archive
@@ -120,7 +121,7 @@ def review(
             if as_json:
                 say_json(None)
             else:
-                click.echo("No proposal is waiting. 'archivist survey SOURCE' makes one.")
+                echo("No proposal is waiting. 'archivist survey SOURCE' makes one.")
             return
         changed = read_proposal(path)
         if answers or refuse or ask:
@@ -136,11 +137,11 @@ def review(
     told.tell_findings(changed)
     told.tell_questions(changed)
     told.tell_troubles(changed)
-    click.echo()
-    click.echo(f"The proposal: {path}")
+    echo()
+    echo(f"The proposal: {path}")
     if told.has_photographs(changed):
-        click.echo(f"The photographs: archivist review --sheet {path.name}")
-    click.echo(f"Next: archivist apply {path.name}")
+        echo(f"The photographs: archivist review --sheet {path.name}")
+    echo(f"Next: archivist apply {path.name}")
 
 
 def _named(archive: Archive, name: str, *, photographs: bool) -> Path | None:
@@ -205,10 +206,10 @@ def _write_sheet_of_archive(
     if written is None and as_json:
         say_json(None)
     elif written is None and every:
-        click.echo(f"There are no photographs{of}. 'archivist survey FOLDER' looks at some.")
+        echo(f"There are no photographs{of}. 'archivist survey FOLDER' looks at some.")
     elif written is None:
-        click.echo(f"There are no photographs{of} whose views nobody has reviewed.")
-        click.echo("To look all of them through: archivist review --sheet --every")
+        echo(f"There are no photographs{of} whose views nobody has reviewed.")
+        echo("To look all of them through: archivist review --sheet --every")
     else:
         one = written.photographs == 1
         which = "" if every else f" whose {'view' if one else 'views'} nobody has reviewed"
@@ -229,15 +230,15 @@ def _tell_written(written: WrittenSheet, what: str, as_json: bool) -> None:
             }
         )
         return
-    click.echo(what)
+    echo(what)
     if written.aside:
-        click.echo(f"The workbook that was there had been edited; it is now:\n  {written.aside}")
-    click.echo("To look through, in any browser:")
-    click.echo(f"  {written.pages[0]}")
+        echo(f"The workbook that was there had been edited; it is now:\n  {written.aside}")
+    echo("To look through, in any browser:")
+    echo(f"  {written.pages[0]}")
     if written.pages[1:]:
-        click.echo(f"  and {len(written.pages) - 1:,} more beside it, to which it leads")
-    click.echo(f"To correct ('yes' under 'Shows' where a row is right):\n  {written.workbook}")
-    click.echo(f'Then:\n  archivist review --hand-back "{written.workbook}"')
+        echo(f"  and {len(written.pages) - 1:,} more beside it, to which it leads")
+    echo(f"To correct ('yes' under 'Shows' where a row is right):\n  {written.workbook}")
+    echo(f'Then:\n  archivist review --hand-back "{written.workbook}"')
 
 
 def _hand_back(archive: Archive, file: Path, as_json: bool) -> None:
@@ -268,6 +269,6 @@ def _hand_back(archive: Archive, file: Path, as_json: bool) -> None:
     ]
     where = f"put into the proposal that waits, {done.path.name}" if done.waited else "proposed"
     say(f"{'; '.join(w for w in words if w) or 'What the list says'}: {where}.")
-    click.echo(f"Next: archivist review, then archivist apply {done.path.name}")
+    echo(f"Next: archivist review, then archivist apply {done.path.name}")
     if any(not told.trouble.harmless for told in done.handed.troubles):
         click.get_current_context().exit(1)

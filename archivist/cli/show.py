@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from archivist.cli.context import Invocation, pass_invocation, say_json
+from archivist.cli.saying import terminal
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -52,7 +53,6 @@ def show(
       archivist show --words celadon --made 1700/1800
       archivist show "HW 0417"                   all that is known of one
     """
-    from rich.console import Console
 
     with invocation.open() as archive:
         if stock_number is None:
@@ -62,13 +62,12 @@ def show(
         if as_json:
             say_json(_plain(archive, record))
         elif statements:
-            _numbered(Console(highlight=False, soft_wrap=True), record)
+            _numbered(terminal(highlight=False, soft_wrap=True), record)
         else:
-            _show(Console(highlight=False), archive, record)
+            _show(terminal(highlight=False), archive, record)
 
 
 def _list(archive: Archive, words: str, made: str | None, as_json: bool) -> None:
-    from rich.console import Console
     from rich.markup import escape
     from rich.table import Table
 
@@ -81,7 +80,7 @@ def _list(archive: Archive, words: str, made: str | None, as_json: bool) -> None
     if as_json:
         say_json(records)
         return
-    console = Console(highlight=False)
+    console = terminal(highlight=False)
     table = Table(box=None, pad_edge=False, header_style="bold")
     for heading in ("number", "title", "date", "photographs"):
         table.add_column(heading, justify="right" if heading == "photographs" else "left")

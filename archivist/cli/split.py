@@ -7,6 +7,7 @@ import uuid
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.saying import echo
 
 
 def _statement(
@@ -72,7 +73,7 @@ def split(
         new = ObjectRecord(id=str(uuid.uuid4()), stock_number=into, titles=titles)
         author = invocation.author(archive)
         made = part(archive.catalogue, record, new, chosen, moved, author, why)
-        click.echo(
+        echo(
             f"{made.name} is a record of its own now: {len(moved)} statements and "
             f"{len(chosen)} photographs went over from {record.name}."
         )

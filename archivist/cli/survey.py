@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.saying import echo
 
 
 @click.command()
@@ -76,20 +77,20 @@ def survey(
         )
     else:
         if told.path is None:
-            click.echo(f"Nothing new: all {told.unchanged} rows and files are known.")
+            echo(f"Nothing new: all {told.unchanged} rows and files are known.")
         else:
             tell_proposal(told.proposal)
         tell_troubles(told.proposal)
         tell_columns(told.proposal, told.mappings)
         if told.path is not None:
-            click.echo(f"The proposal: {told.path}")
+            echo(f"The proposal: {told.path}")
             if waiting and has_photographs(told.proposal):
                 names = ", ".join(path.name for path in waiting[-3:])
-                click.echo(
+                echo(
                     f"Records that wait to be applied: {names}. Photographs are matched with "
                     "records that are in the archive: apply those first, then survey the "
                     "photographs again."
                 )
-            click.echo("Next: archivist review, then archivist apply")
+            echo("Next: archivist review, then archivist apply")
     if troubles:
         click.get_current_context().exit(1)

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from archivist.cli.saying import echo, secho
+
 if TYPE_CHECKING:
     from archivist.catalogue.catalogue import Catalogue
     from archivist.intake.contact_sheet.placing import Placing
@@ -35,7 +37,7 @@ def say(words: str, indent: str = "", bold: bool = False, err: bool = False) -> 
 
     width = min(100, shutil.get_terminal_size().columns)
     text = click.wrap_text(words, width, initial_indent=indent, subsequent_indent=_hang(indent))
-    click.secho(text, bold=bold, err=err)
+    secho(text, bold=bold, err=err)
 
 
 def _hang(indent: str) -> str:
@@ -111,7 +113,7 @@ def tell_items(proposal: Proposal, everything: bool) -> None:
     doubtful = [(n, i) for n, i in numbered if i.certainty.value != "certain" or not i.accept]
     certain = len(numbered) - len(doubtful)
     if certain:
-        click.echo(f"{certain} of {len(numbered)} items are certain.")
+        echo(f"{certain} of {len(numbered)} items are certain.")
     because: dict[tuple[str, tuple[str, ...]], list[tuple[int, AnyItem]]] = {}
     for number, item in numbered if everything else doubtful:
         sure = item.certainty.value if item.accept else "refused"
@@ -122,13 +124,13 @@ def tell_items(proposal: Proposal, everything: bool) -> None:
     for (sure, reasons), items in because.items():
         if shown >= most:
             break
-        click.echo()
+        echo()
         say(f"{sure}{': ' if reasons else ''}{'; '.join(reasons)}", bold=sure != "certain")
         for number, item in items[: most - shown]:
             say(f"{_what(item)}  {_name(item)}", f"  {number:>{digits}}  ")
             shown += 1
     if not everything and len(doubtful) > shown:
-        click.echo(f"\nand {len(doubtful) - shown} more: archivist review --all")
+        echo(f"\nand {len(doubtful) - shown} more: archivist review --all")
 
 
 def _what(item: AnyItem) -> str:
@@ -192,7 +194,7 @@ def tell_findings(proposal: Proposal) -> None:
         else "",
     ]
     if any(words):
-        click.echo()
+        echo()
         say("Found: " + "; ".join(w for w in words if w) + ".")
     for doubt in found.doubts[:MOST]:
         say(f"{doubt.says}", f"  {doubt.about}: ")
@@ -202,7 +204,7 @@ def tell_findings(proposal: Proposal) -> None:
         for reason in doubt.reasons[:1]:
             say(reason, "    ")
     if len(found.doubts) > MOST:
-        click.echo(f"  and {len(found.doubts) - MOST} more doubts: archivist review --sheet")
+        echo(f"  and {len(found.doubts) - MOST} more doubts: archivist review --sheet")
 
 
 def tell_questions(proposal: Proposal) -> None:
@@ -212,7 +214,7 @@ def tell_questions(proposal: Proposal) -> None:
 
     for number, question in enumerate(proposal.questions, start=1):
         mark = f"{number}. "
-        click.echo()
+        echo()
         say(question.asks, mark, bold=not question.answer)
         say(question.about, _hang(mark))
         if question.answer:
@@ -223,7 +225,7 @@ def tell_questions(proposal: Proposal) -> None:
         for place, choice in enumerate(question.choices):
             say(choice.answer, f"{_hang(mark)}{letter(place)}: ")
     if any(question.choices and not question.answer for question in proposal.questions):
-        click.echo("\nTo answer: archivist review --ask, or --answer 1=a")
+        echo("\nTo answer: archivist review --ask, or --answer 1=a")
 
 
 def ask_questions(proposal: Proposal, placing: Placing) -> Proposal:
@@ -237,7 +239,7 @@ def ask_questions(proposal: Proposal, placing: Placing) -> Proposal:
         try:
             proposal = _ask(proposal, place, question, placing)
         except click.Abort:
-            click.echo("\nThe rest is left open.")
+            echo("\nThe rest is left open.")
             break
     return proposal
 
@@ -258,7 +260,7 @@ def _ask(proposal: Proposal, place: int, question: Asked, placing: Placing) -> P
 def _put(place: int, question: Asked) -> str:
     """Prints a question; gives how far what belongs to it is drawn in."""
     mark = f"{place + 1}. "
-    click.echo()
+    echo()
     say(question.asks, mark, bold=True)
     say(question.about, _hang(mark))
     return _hang(mark)
@@ -277,7 +279,7 @@ def _asked(place: int, question: Asked) -> str:
         said = said.strip()
         if not said or said in answers:
             return answers.get(said, "")
-        click.echo(f"{indent}Please say one of {', '.join(answers)}.")
+        echo(f"{indent}Please say one of {', '.join(answers)}.")
 
 
 def _asked_regions(place: int, question: Asked, placing: Placing) -> str:
@@ -294,7 +296,7 @@ def _asked_regions(place: int, question: Asked, placing: Placing) -> str:
             words = click.prompt(f"{indent}{name}", default="", show_default=False).strip()
             if not words or placing.fits(question, words):
                 break
-            click.echo(f"{indent}Please say four numbers that lie on it, such as 120,80,400,600.")
+            echo(f"{indent}Please say four numbers that lie on it, such as 120,80,400,600.")
         if words:
             said.append(f"{name}={words}")
     return "; ".join(said)
@@ -306,11 +308,11 @@ def tell_troubles(proposal: Proposal) -> None:
     for told in real[:MOST]:
         source = Path(told.location).name
         where = "" if told.trouble.place == source else f"{told.trouble.place}: "
-        click.secho(f"{source}: {where}{told.trouble.reason}", fg="yellow", err=True)
+        secho(f"{source}: {where}{told.trouble.reason}", fg="yellow", err=True)
         if told.trouble.remedy:
-            click.echo(f"    {told.trouble.remedy}", err=True)
+            echo(f"    {told.trouble.remedy}", err=True)
     if len(real) > MOST:
-        click.echo(f"and {len(real) - MOST} more, all in the proposal.", err=True)
+        echo(f"and {len(real) - MOST} more, all in the proposal.", err=True)
     harmless = [t.trouble for t in proposal.troubles if t.trouble.harmless]
     reasons = Counter(trouble.reason for trouble in harmless)
     for trouble in {t.reason: t for t in harmless}.values():
@@ -318,7 +320,7 @@ def tell_troubles(proposal: Proposal) -> None:
         place = f"{trouble.place}:" if count == 1 else f"{count} x"
         say(f"{place} {trouble.reason}", err=True)
         if trouble.remedy:
-            click.echo(f"    {trouble.remedy}", err=True)
+            echo(f"    {trouble.remedy}", err=True)
 
 
 def tell_sources(catalogue: Catalogue, as_json: bool) -> None:
@@ -331,6 +333,6 @@ def tell_sources(catalogue: Catalogue, as_json: bool) -> None:
         say_json(list(known))
         return
     for source in known:
-        click.echo(f"{source.id}  {source.reader}  {source.location}")
+        echo(f"{source.id}  {source.reader}  {source.location}")
     if not known:
-        click.echo("Nothing was taken in yet.")
+        echo("Nothing was taken in yet.")

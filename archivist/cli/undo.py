@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+from archivist.cli.saying import echo
 
 
 @click.command()
@@ -29,7 +30,7 @@ def undo(invocation: Invocation, action: int | None, why: str) -> None:
         catalogue = archive.catalogue
         facts = last_undoable(catalogue) if action is None else catalogue.action_numbered(action)
         done = take_back(catalogue, facts, invocation.author(archive), why)
-        click.echo(
+        echo(
             f"Took back action {facts.number} ({facts.kind}, {facts.at[:10]}): "
             f"{done.changed} put back as they were, {done.withdrawn} withdrawn."
         )

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from archivist.cli.context import progress, say_json
+from archivist.cli.saying import echo, secho
 
 if TYPE_CHECKING:
     from archivist.hooks import DocumentSignature
@@ -67,20 +68,20 @@ def _show(package: Path, verdict: Verdict) -> None:
     from archivist.release.verifying import in_words
 
     colour = "green" if verdict.good else "red"
-    click.secho(f"{package.resolve().name}: {verdict.standing.value}", fg=colour, bold=True)
+    secho(f"{package.resolve().name}: {verdict.standing.value}", fg=colour, bold=True)
     for problem in verdict.report.problems:
-        click.secho(f"  {problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
+        secho(f"  {problem.state.value:10} {problem.path}  {problem.detail}", fg="red")
     for words in in_words(verdict):
-        click.echo(click.wrap_text(words, _width()) if sys.stdout.isatty() else words)
+        echo(click.wrap_text(words, _width()) if sys.stdout.isatty() else words)
     facts = verdict.facts
     if facts.audience or facts.made:
-        click.echo(f"It says of itself: made {facts.made or '?'}, for {facts.audience or '?'}.")
+        echo(f"It says of itself: made {facts.made or '?'}, for {facts.audience or '?'}.")
     if verdict.digest and verdict.alone:
-        click.echo(f"Digest of the file (SHA-256):\n  {verdict.digest}")
+        echo(f"Digest of the file (SHA-256):\n  {verdict.digest}")
     elif verdict.digest:
-        click.echo(f"Digest of its seal (SHA-256 of tagmanifest-sha256.txt):\n  {verdict.digest}")
+        echo(f"Digest of its seal (SHA-256 of tagmanifest-sha256.txt):\n  {verdict.digest}")
     if verdict.signer and not verdict.alone:
-        click.echo(f"Fingerprint of the signer's key (SHA-256):\n  {verdict.signer}")
+        echo(f"Fingerprint of the signer's key (SHA-256):\n  {verdict.signer}")
     for document in verdict.documents:
         for signature in document.signatures:
             _show_signature("" if verdict.alone else document.path, signature)
@@ -95,5 +96,5 @@ def _show_signature(path: str, signature: DocumentSignature) -> None:
         return
     where = f" of {path}" if path else ""
     at = f"; signed at {signature.at} by the signer's clock" if signature.at else ""
-    click.echo(f"Fingerprint of the certificate{where} (SHA-256):\n  {signature.fingerprint}")
-    click.echo(f"  in the name of '{signature.signer}'{at}")
+    echo(f"Fingerprint of the certificate{where} (SHA-256):\n  {signature.fingerprint}")
+    echo(f"  in the name of '{signature.signer}'{at}")

@@ -26,6 +26,15 @@ def party_name(piece: Piece, party_id: str) -> str:
     return name or "a party not named here"
 
 
+def doubt(piece: Piece, statement: Statement) -> str:
+    """How sure, and who says so: what keeps a bare value from being the owner's certain word."""
+    who = party_name(piece, statement.who)
+    sure = statement.certainty is Certainty.CERTAIN
+    return listed(
+        ["" if sure else statement.certainty.value, f"according to {who}" if who else ""], "; "
+    )
+
+
 def caveats(piece: Piece, statement: Statement) -> str:
     """How sure, who says so, when and why; '' for what the owner holds certain without a ground."""
     who = party_name(piece, statement.who)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from archivist.hooks import Piece
 from archivist.model import Aspect, Certainty
-from archivist.wording.caveats import party_name
+from archivist.wording.caveats import doubt, party_name
 from archivist.wording.dates import years_shown
 from archivist.wording.facts import held
 from archivist.wording.pieces import MARK_WORDS, RELATION_WORDS
@@ -38,4 +38,4 @@ def marks_in_short(piece: Piece) -> Iterator[str]:
         what = f"mark of {claim}" if claim else unclaimed
         relation = RELATION_WORDS.get(mark.relation, "")
         if claim or written or relation:
-            yield listed([what, relation], "; ")
+            yield listed([what, relation, doubt(piece, mark)], "; ")

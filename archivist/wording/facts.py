@@ -11,6 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+import msgspec
+
 from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
@@ -18,6 +20,7 @@ from archivist.model import (
     Attribution,
     Certainty,
     CitationKind,
+    Composition,
     FeatureAspect,
     ObservationKind,
     Standing,
@@ -32,6 +35,7 @@ class Heading(StrEnum):
 
     STOCK_NUMBER = "Stock number"
     OTHER_NUMBER = "Other number"
+    TITLE = "Title"
     OTHER_TITLE = "Other title"
     DATE = "Date"
     PERIOD = "Period"
@@ -152,9 +156,11 @@ def _facts(piece: Piece) -> Iterator[Fact]:
     for title in record.titles:
         if title.value != record.title:
             yield from _stated(piece, Heading.OTHER_TITLE, title, title.value)
+        elif wording.caveats(piece, title):
+            yield from _stated(piece, Heading.TITLE, title, title.value)
     yield from _attributions(piece)
     if record.composition is not None:
-        yield from _plain(Heading.COMPOSITION, wording.composition_shown(record.composition))
+        yield from _composition(piece, record.composition)
     for feature in record.features:
         text = wording.term_shown(feature.term, feature.as_stated)
         heading = FEATURE_HEADINGS[feature.aspect]
@@ -188,6 +194,16 @@ def _facts(piece: Piece) -> Iterator[Fact]:
     for note in record.notes:
         words = wording.listed([note.heading, note.as_stated.strip()], ": ")
         yield from _stated(piece, Heading.NOTE, note, words)
+
+
+def _composition(piece: Piece, composition: Composition) -> Iterator[Fact]:
+    """The whole with the parts of which there is no doubt; each of the others by itself."""
+    plain = [part for part in composition.parts if not wording.caveats(piece, part)]
+    whole = msgspec.structs.replace(composition, parts=tuple(plain))
+    yield from _plain(Heading.COMPOSITION, wording.composition_shown(whole))
+    for part in composition.parts:
+        if wording.caveats(piece, part):
+            yield from _stated(piece, Heading.COMPOSITION, part, wording.part_shown(part))
 
 
 def _attributions(piece: Piece) -> Iterator[Fact]:
@@ -236,8 +252,9 @@ def _stated(
     if statement.certainty is Certainty.REJECTED:
         yield from _rejected(piece, heading, statement, text)
         return
-    doubt = "" if statement.certainty is Certainty.CERTAIN else f" ({statement.certainty.value})"
-    yield Fact(heading, wording.with_caveats(piece, text, statement), f"{short or text}{doubt}")
+    doubt = wording.doubt(piece, statement)
+    bare = f"{short or text} ({doubt})" if doubt else short or text
+    yield Fact(heading, wording.with_caveats(piece, text, statement), bare)
 
 
 def _rejected(piece: Piece, heading: Heading, statement: Statement, text: str) -> Iterator[Fact]:

@@ -12,8 +12,11 @@ from __future__ import annotations
 
 import calendar
 import re
+from dataclasses import dataclass
 
-from archivist.model import Date
+from archivist.hooks import Piece
+from archivist.model import Aspect, Certainty, Date
+from archivist.wording.facts import held_date_shown
 
 _PLAIN = re.compile(r"(?!0000)(\d{4})(?:-(\d\d)(?:-(\d\d))?)?")
 """Without a year 0, which W3C's dates and XML Schema 1.0 do not know."""
@@ -46,6 +49,40 @@ def calendar_date(date: Date | None) -> str:
     if mark and not (found[3] and _MOMENT.fullmatch(f"T{time}")):
         return ""
     return day if date.earliest == date.latest == int(found[1]) else ""
+
+
+@dataclass(frozen=True)
+class HeldDate:
+    """The date that is held of a piece, how sure that is, and its words.
+
+    Where several statements agree in it, and it is closer than any of them, it is no surer than
+    the least sure of them.
+    """
+
+    date: Date
+    certainty: Certainty
+    words: str
+
+    @property
+    def day(self) -> str:
+        """The one year, month or day that it is for certain; else ''."""
+        return calendar_date(self.date) if self.certainty is Certainty.CERTAIN else ""
+
+    @property
+    def edtf(self) -> str:
+        """It in EDTF, with its doubt; '' where it is no date."""
+        told = notation(self.date)
+        return told if self.certainty is Certainty.CERTAIN else with_doubt(told)
+
+
+def held_date(piece: Piece) -> HeldDate | None:
+    """The date held of the making of `piece`; None where none is."""
+    held = piece.record.holding(Aspect.DATE)
+    if held is None or held.date is None:
+        return None
+    rests_on = (held.leading,) if held.date == held.leading.date else held.ground
+    least = max((a.certainty for a in rests_on), key=list(Certainty).index)
+    return HeldDate(held.date, least, held_date_shown(piece))
 
 
 def notation(date: Date | None) -> str:

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 from archivist import wording
 from archivist.hooks import ArchiveFacts, Piece, Selection
-from archivist.model import Aspect, Certainty, RelationKind
-from archivist.wording.facts import Fact, Heading, facts, held
-from archivist_plugins.dates import is_plain, notation, with_doubt
+from archivist.model import Certainty, RelationKind
+from archivist.wording.facts import Fact, Heading, facts
+from archivist_plugins.dates import held_date, is_plain
 
 URI = "dcterms:URI"
 W3CDTF = "dcterms:W3CDTF"
@@ -55,10 +55,12 @@ OWN_TERMS: dict[Heading, tuple[str, str]] = {
     Heading.PLACE: ("coverage", "spatial"),
     Heading.KILN: ("coverage", "spatial"),
     Heading.CULTURE: ("coverage", "coverage"),
+    Heading.RELATED: ("relation", "relation"),
+    Heading.LITERATURE: ("relation", "bibliographicCitation"),
 }
 """Headings whose lines have an element that means just that; all others are descriptions."""
 
-SENTENCES = {Heading.SIZE, Heading.COMPOSITION}
+SENTENCES = {Heading.SIZE, Heading.COMPOSITION, Heading.RELATED, Heading.LITERATURE}
 """Headings whose whole line, and not only its short value, goes into the element."""
 
 RELATIONS: dict[RelationKind, tuple[str, str]] = {
@@ -108,7 +110,7 @@ def _piece_terms(piece: Piece, selection: Selection) -> Iterator[Term]:
     yield Term("relation", "isPartOf", f"urn:uuid:{archive.id}", URI)
     yield Term("relation", "isPartOf", archive.name)
     for relation in record.relations:
-        if relation.certainty is not Certainty.REJECTED:
+        if relation.object and relation.certainty is Certainty.CERTAIN and not relation.who:
             simple, qualified = RELATIONS.get(relation.kind, ("relation", "relation"))
             yield Term(simple, qualified, f"urn:uuid:{relation.object}", URI)
     rights = record.rights
@@ -147,15 +149,10 @@ def _made(piece: Piece) -> Iterator[Term]:
     datatype URI is http://id.loc.gov/datatypes/edtf/EDTF), and an unknown type would make the file
     invalid, so other values go untyped.
     """
-    attribution = held(piece, Aspect.DATE)
-    if attribution is None or attribution.date is None:
+    held = held_date(piece)
+    if held is None or (held.date.earliest is None and held.date.latest is None):
         return
-    date = attribution.date
-    edtf = notation(date)
-    if not edtf or (date.earliest is None and date.latest is None):
-        return
-    edtf = edtf if attribution.certainty is Certainty.CERTAIN else with_doubt(edtf)
-    yield Term("date", "created", edtf, W3CDTF if is_plain(edtf) else "")
+    yield Term("date", "created", held.edtf, W3CDTF if is_plain(held.edtf) else "")
 
 
 def rights_terms(uri: str, holder: str, credit: str, note: str = "") -> Iterator[Term]:

@@ -12,9 +12,9 @@ from typing import Any
 
 from archivist import wording
 from archivist.hooks import Piece, Selection
-from archivist.model import Aspect, Certainty
-from archivist.wording.facts import Fact, Heading, facts, held
-from archivist_plugins.dates import calendar_date
+from archivist.model import Certainty
+from archivist.wording.facts import Fact, Heading, facts
+from archivist_plugins.dates import held_date
 from archivist_plugins.iiif.canvases import Addresses, Shown, canvas, thumbnail, views
 from archivist_plugins.iiif.texts import (
     NONE,
@@ -133,11 +133,8 @@ def rights(piece: Piece | None, selection: Selection, addresses: Addresses) -> d
 
 def nav_date(piece: Piece) -> str:
     """The date held, as a moment for navigation; '' where it is not one certain year or day."""
-    attribution = held(piece, Aspect.DATE)
-    if attribution is None or attribution.certainty is not Certainty.CERTAIN:
-        return ""
-    day = calendar_date(attribution.date)
-    return f"{(day + '-01-01')[:10]}T00:00:00Z" if day else ""
+    date = held_date(piece)
+    return f"{(date.day + '-01-01')[:10]}T00:00:00Z" if date and date.day else ""
 
 
 def descriptions(

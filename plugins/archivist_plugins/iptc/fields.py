@@ -9,9 +9,9 @@ from dataclasses import dataclass
 
 from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Aspect, Certainty, View
-from archivist.wording.facts import Fact, Heading, facts, held
-from archivist_plugins.dates import calendar_date
+from archivist.model import View
+from archivist.wording.facts import Fact, Heading, facts
+from archivist_plugins.dates import held_date
 from archivist_plugins.rights import rights_of
 
 PHYSICAL = (
@@ -121,14 +121,10 @@ def _told(lines: tuple[Fact, ...], headings: tuple[Heading, ...]) -> str:
 
 def _date(piece: Piece) -> tuple[str, str]:
     """The date held: as a plain date where it is certain and one, else in words with its doubt."""
-    attribution = held(piece, Aspect.DATE)
-    if attribution is None:
-        return "", ""
-    day = calendar_date(attribution.date)
-    if attribution.certainty is Certainty.CERTAIN and day:
-        return day, ""
-    words = wording.date_shown(attribution.date, attribution.as_stated)
-    return "", wording.with_caveats(piece, words, attribution) if words else ""
+    date = held_date(piece)
+    if date is not None and date.day:
+        return date.day, ""
+    return "", next((f.text for f in facts(piece) if f.heading is Heading.DATE), "")
 
 
 def shortened(text: str, longest: int) -> str:

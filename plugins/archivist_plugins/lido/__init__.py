@@ -39,6 +39,7 @@ LIDO = ExporterDescription(
         "how sure an opinion is, who holds it and why: told in words beside the value",
         "the words and the ground of materials, techniques and other features",
         "what was rejected: told in words only, never as an event",
+        "when a part was made, and an exhibition that is not certain: told in words only",
         "what a mark claims and how that stands to the date held: told in words with the mark",
         "a part of a piece and its state: told in words",
         "whether a change of hands follows directly on the one before",

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import TypeVar
+from collections.abc import Iterator
 
 from lxml import etree
 
@@ -11,19 +10,17 @@ from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import (
     Basis,
-    Certainty,
     Dimension,
     Feature,
     FeatureAspect,
     Measurement,
-    Statement,
+    RelationKind,
+    not_rejected,
 )
 from archivist.wording.facts import Heading, facts
 from archivist_plugins.lido.events import events
-from archivist_plugins.lido.writing import Writer, attributes
+from archivist_plugins.lido.writing import Writer, attributes, doubted
 from archivist_plugins.xml_writing import XML_LANG
-
-StatementType = TypeVar("StatementType", bound=Statement)
 
 MATERIALS = (
     FeatureAspect.MATERIAL,
@@ -44,10 +41,21 @@ NOTES = (
     Heading.ALTERATION,
     Heading.RESIDUE,
     Heading.OBSERVED,
+    Heading.PART,
+    Heading.AGREES,
+    Heading.TITLE,
+    Heading.EXHIBITION,
     Heading.REJECTED,
     Heading.NOTE,
 )
 """Headings whose lines become descriptions, each of its own kind: making apart from damage."""
+
+RELATION_TERMS: dict[RelationKind, str] = {
+    RelationKind.PART_OF: "part of",
+    RelationKind.HAS_PART: "has part",
+    RelationKind.AFTER: "copy of or made after",
+}
+"""How a relation is called, where its own word is not enough."""
 
 KIND_NOT_STATED = "object"
 """LIDO asks for a kind of object; this is said where nobody stated one."""
@@ -67,13 +75,8 @@ def descriptive_metadata(writer: Writer, piece: Piece) -> None:
     _relations(writer, half, piece)
 
 
-def standing(statements: Iterable[StatementType]) -> list[StatementType]:
-    """Those that were not rejected."""
-    return [s for s in statements if s.certainty is not Certainty.REJECTED]
-
-
 def _features(piece: Piece, *aspects: FeatureAspect) -> list[Feature]:
-    return [f for f in standing(piece.record.features) if f.aspect in aspects]
+    return [f for f in not_rejected(piece.record.features) if f.aspect in aspects]
 
 
 def _classification(writer: Writer, half: etree._Element, piece: Piece) -> None:
@@ -81,20 +84,20 @@ def _classification(writer: Writer, half: etree._Element, piece: Piece) -> None:
     kinds = writer.add(wrap, "objectWorkTypeWrap")
     forms = _features(piece, FeatureAspect.FORM)
     for form in forms:
-        writer.term(kinds, "objectWorkType", form.term, form)
+        writer.term(kinds, "objectWorkType", form.term, form, piece)
     if not forms:
         writer.concept(kinds, "objectWorkType", KIND_NOT_STATED)
     wares = _features(piece, FeatureAspect.WARE)
     if wares:
         classes = writer.add(wrap, "classificationWrap")
         for ware in wares:
-            writer.term(classes, "classification", ware.term, ware, kind="ware")
+            writer.term(classes, "classification", ware.term, ware, piece, kind="ware")
 
 
 def _titles(writer: Writer, parent: etree._Element, piece: Piece) -> None:
     record = piece.record
     wrap = writer.add(parent, "titleWrap")
-    titles = [title for title in standing(record.titles) if title.value]
+    titles = [title for title in not_rejected(record.titles) if title.value]
     titles.sort(key=lambda title: title.value != record.title)
     for number, title in enumerate(titles):
         preference = "alternative" if number else "preferred"
@@ -109,7 +112,7 @@ def _titles(writer: Writer, parent: etree._Element, piece: Piece) -> None:
 
 
 def _inscriptions(writer: Writer, parent: etree._Element, piece: Piece) -> None:
-    marks = standing(piece.record.marks)
+    marks = not_rejected(piece.record.marks)
     if not marks:
         return
     wrap = writer.add(parent, "inscriptionsWrap")
@@ -131,19 +134,27 @@ def _descriptions(writer: Writer, parent: etree._Element, piece: Piece) -> None:
 
 
 def _measurements(writer: Writer, parent: etree._Element, piece: Piece) -> None:
-    sizes = standing(piece.record.measurements)
+    sizes = not_rejected(piece.record.measurements)
     if not sizes:
         return
     wrap = writer.add(parent, "objectMeasurementsWrap")
     for size in sizes:
         words = wording.with_caveats(piece, wording.measurement_shown(size), size)
-        _size(writer, wrap, size, size.low, words, "minimum" if size.low != size.high else "")
-        if size.low != size.high:
-            _size(writer, wrap, size, size.high, "", "maximum")
+        doubt = wording.doubt(piece, size)
+        span = size.low != size.high
+        _size(writer, wrap, size, size.low, words, "minimum" if span else "", doubt)
+        if span:
+            _size(writer, wrap, size, size.high, "", "maximum", doubt)
 
 
 def _size(
-    writer: Writer, wrap: etree._Element, size: Measurement, value: str, words: str, end: str
+    writer: Writer,
+    wrap: etree._Element,
+    size: Measurement,
+    value: str,
+    words: str,
+    end: str,
+    doubt: str,
 ) -> None:
     """One value with its unit, the part it is of, and everything that qualifies it."""
     element = writer.add(wrap, "objectMeasurementsSet")
@@ -157,20 +168,18 @@ def _size(
     writer.add(one, "measurementValue", value)
     for part in filter(None, (size.part, size.which)):
         writer.concept(measured, "extentMeasurements", part)
-    for qualifier in filter(None, (end, *_qualifiers(size))):
+    for qualifier in filter(None, (end, *_qualifiers(size), doubt)):
         writer.concept(measured, "qualifierMeasurements", qualifier)
 
 
 def _qualifiers(size: Measurement) -> Iterator[str]:
-    """How exact a size is, how it is known, what it takes in, and how sure that is."""
+    """How exact a size is, how it is known and what it takes in."""
     if size.approximate:
         yield "approximate"
     if size.basis is not Basis.UNSTATED:
         yield size.basis.value
     for other in size.includes:
         yield f"with {other}"
-    if size.certainty is not Certainty.CERTAIN:
-        yield size.certainty.value
 
 
 def _materials(writer: Writer, parent: etree._Element, piece: Piece) -> None:
@@ -183,13 +192,16 @@ def _materials(writer: Writer, parent: etree._Element, piece: Piece) -> None:
         words = wording.term_shown(feature.term, feature.as_stated)
         writer.add(element, "displayMaterialsTech", wording.with_caveats(piece, words, feature))
         inner = writer.add(element, "materialsTech")
-        writer.term(inner, "termMaterialsTech", feature.term, feature, kind=feature.aspect.value)
+        writer.term(
+            inner, "termMaterialsTech", feature.term, feature, piece, kind=feature.aspect.value
+        )
 
 
 def _relations(writer: Writer, half: etree._Element, piece: Piece) -> None:
     subjects = _features(piece, FeatureAspect.SUBJECT)
-    related = standing(piece.record.relations)
-    if not subjects and not related:
+    related = not_rejected(piece.record.relations)
+    cited = [fact for fact in facts(piece) if fact.heading is Heading.LITERATURE]
+    if not (subjects or related or cited):
         return
     wrap = writer.add(half, "objectRelationWrap")
     if subjects:
@@ -199,14 +211,28 @@ def _relations(writer: Writer, half: etree._Element, piece: Piece) -> None:
             words = wording.term_shown(subject.term, subject.as_stated)
             writer.add(element, "displaySubject", wording.with_caveats(piece, words, subject))
             inner = writer.add(element, "subject")
-            writer.term(inner, "subjectConcept", subject.term, subject)
-    if related:
-        works = writer.add(wrap, "relatedWorksWrap")
-        for relation in related:
-            element = writer.add(works, "relatedWorkSet")
-            words = wording.with_words(relation.kind.value, relation.as_stated)
-            told = wording.with_caveats(piece, words, relation)
-            writer.add(element, "displayRelatedWork", told)
-            other = writer.add(writer.add(element, "relatedWork"), "object")
+            writer.term(inner, "subjectConcept", subject.term, subject, piece)
+    if not related and not cited:
+        return
+    works = writer.add(wrap, "relatedWorksWrap")
+    for relation in related:
+        words = wording.with_words(relation.kind.value, relation.as_stated)
+        element = _related(writer, works, wording.with_caveats(piece, words, relation))
+        other = writer.add(writer.add(element, "relatedWork"), "object")
+        if relation.object:
             writer.identifier(other, "objectID", f"urn:uuid:{relation.object}", "URI")
-            writer.concept(element, "relatedWorkRelType", relation.kind.value)
+        else:
+            writer.add(other, "objectNote", doubted(piece, words, relation))
+        kind = RELATION_TERMS.get(relation.kind, relation.kind.value)
+        writer.concept(element, "relatedWorkRelType", doubted(piece, kind, relation))
+    for fact in cited:
+        element = _related(writer, works, fact.text)
+        other = writer.add(writer.add(element, "relatedWork"), "object")
+        writer.add(other, "objectNote", fact.text, attributes(type="bibliographic citation"))
+        writer.concept(element, "relatedWorkRelType", "literature")
+
+
+def _related(writer: Writer, works: etree._Element, words: str) -> etree._Element:
+    element = writer.add(works, "relatedWorkSet")
+    writer.add(element, "displayRelatedWork", words)
+    return element

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import count
+
 from lxml import etree
 
 from archivist import wording
@@ -10,22 +12,29 @@ from archivist.model import (
     Aspect,
     Attribution,
     Certainty,
+    Citation,
+    CitationKind,
     EventKind,
     Passage,
     ProvenanceEvent,
+    Standing,
+    standing_of,
 )
-from archivist.wording.facts import held
+from archivist.wording.facts import held_date_shown
 from archivist_plugins.changes_of_hands import PASSES_OWNERSHIP, happened, stayed_until
+from archivist_plugins.dates import held_date
 from archivist_plugins.lido.writing import Writer, attributes, doubted
 
 PRODUCTION = "Production"
+MODIFICATION = "Modification"
+EXHIBITION = "Exhibition"
 PROVENANCE = "Provenance"
 
 EVENT_TYPES: dict[EventKind, str] = {
     **dict.fromkeys(PASSES_OWNERSHIP, "Acquisition"),
     EventKind.COMMISSION: "Commissioning",
     EventKind.FIND: "Finding",
-    EventKind.EXHIBITION: "Exhibition",
+    EventKind.EXHIBITION: EXHIBITION,
 }
 """The term of LIDO's event types for a change of hands (the documentation of `eventType` in the
 schema of LIDO 1.0 lists them).
@@ -39,21 +48,48 @@ GAP = "What happened between the event before and this one is not known."
 
 def events(writer: Writer, half: etree._Element, piece: Piece) -> None:
     """All events in order: the making first. What was rejected is no event."""
-    standing = [
-        a for a in piece.record.attributions if a.certainty is not Certainty.REJECTED and _words(a)
-    ]
-    preferred = [a for a in standing if a is held(piece, a.aspect)]
-    others = [a for a in standing if a is not held(piece, a.aspect)]
+    attributions = piece.record.attributions
+    standings = list(zip(attributions, standing_of(attributions), strict=True))
+    preferred = [a for a, standing in standings if standing is Standing.HELD and _words(a)]
+    others = [a for a, standing in standings if standing is Standing.OTHER and _words(a)]
+    later = [a for a, standing in standings if standing is Standing.APART and _is_event(a)]
     changes = [e for e in piece.record.provenance if e.certainty is not Certainty.REJECTED]
-    if not preferred and not changes:
+    shown = [c for c in piece.record.citations if _is_exhibition(c)]
+    if not (preferred or others or later or changes or shown):
         return
     wrap = writer.add(half, "eventWrap")
     if preferred:
-        _production(writer, wrap, piece, preferred, 1, "")
-    for number, other in enumerate(others, start=2):
-        _production(writer, wrap, piece, [other], number, OTHER)
-    for number, change in enumerate(changes, start=2 + len(others)):
-        _change_of_hands(writer, wrap, piece, change, number)
+        _production(writer, wrap, piece, preferred, 1, PRODUCTION, "")
+    numbers = count(2)
+    for other in others:
+        _production(writer, wrap, piece, [other], next(numbers), PRODUCTION, OTHER)
+    for change in later:
+        _production(writer, wrap, piece, [change], next(numbers), MODIFICATION, change.role.value)
+    for event in changes:
+        _change_of_hands(writer, wrap, piece, event, next(numbers))
+    for citation in shown:
+        _exhibition(writer, wrap, citation, next(numbers))
+
+
+def _is_event(attribution: Attribution) -> bool:
+    """Whether it is an event of the piece, done later for certain; what is of a part is none."""
+    sure = attribution.certainty is Certainty.CERTAIN and not attribution.who
+    return sure and not attribution.part and bool(_words(attribution))
+
+
+def _is_exhibition(citation: Citation) -> bool:
+    sure = citation.certainty is Certainty.CERTAIN and not citation.who
+    return sure and citation.kind is CitationKind.EXHIBITION
+
+
+def _exhibition(writer: Writer, wrap: etree._Element, citation: Citation, order: int) -> None:
+    event = _event(writer, wrap, wording.citation_shown(citation), EXHIBITION, order)
+    if citation.title:
+        writer.named(event, "eventName", citation.title)
+    words = wording.date_shown(citation.date)
+    writer.date_set(event, "eventDate", words, citation.date, None)
+    if citation.venue:
+        _place(writer, event, citation.venue, "", citation.venue)
 
 
 def _event(
@@ -72,35 +108,55 @@ def _production(
     piece: Piece,
     attributions: list[Attribution],
     order: int,
+    kind: str,
     note: str,
 ) -> None:
-    """The making, as these attributions have it, at most one of each aspect."""
+    """The making, as these attributions have it, at most one of each aspect; or what was done
+    later, which `note` names."""
     by_aspect = {a.aspect: a for a in attributions}
     told = [_told(piece, by_aspect[aspect]) for aspect in Aspect if aspect in by_aspect]
-    event = _event(writer, wrap, wording.listed(told, "; "), PRODUCTION, order)
+    event = _event(writer, wrap, wording.listed(told, "; "), kind, order)
     if maker := by_aspect.get(Aspect.MAKER):
         label = maker.term.label if maker.term else " ".join(maker.as_stated.split())
-        _actor(writer, event, label, "maker", _told(piece, maker), _doubt(maker))
+        _actor(writer, event, label, "maker", _told(piece, maker), wording.doubt(piece, maker))
     if culture := by_aspect.get(Aspect.CULTURE):
-        writer.term(event, "culture", culture.term, culture)
+        writer.term(event, "culture", culture.term, culture, piece)
     if date := by_aspect.get(Aspect.DATE):
-        words = wording.with_caveats(piece, _words(date), date)
-        writer.date_set(event, "eventDate", words, date.date, None)
+        _date(writer, event, piece, date)
     if period := by_aspect.get(Aspect.PERIOD):
-        writer.term(event, "periodName", period.term, period)
+        writer.term(event, "periodName", period.term, period, piece)
     for aspect in (Aspect.PLACE, Aspect.KILN):
         if place := by_aspect.get(aspect):
             label = place.term.label if place.term else " ".join(place.as_stated.split())
             words = wording.with_caveats(piece, _words(place), place)
-            _place(writer, event, doubted(label, place), aspect.value, words)
+            _place(writer, event, doubted(piece, label, place), aspect.value, words)
     if note:
-        writer.note(event, "eventDescriptionSet", note, "other opinion")
+        about = "other opinion" if kind == PRODUCTION else "what was done"
+        writer.note(event, "eventDescriptionSet", note, about)
+
+
+def _date(writer: Writer, event: etree._Element, piece: Piece, said: Attribution) -> None:
+    """The years of a date, what keeps them from being certain beside them.
+
+    Of a date that is held they are those in which all that agree with it agree.
+    """
+    held = held_date(piece)
+    doubt = wording.doubt(piece, said)
+    date, words = said.date, wording.with_caveats(piece, _words(said), said)
+    if held is not None and said is piece.record.preferred(Aspect.DATE):
+        date = held.date
+        words = wording.with_caveats(piece, held.words, said)
+        sure = held.certainty is Certainty.CERTAIN
+        doubt = doubt or ("" if sure else held.certainty.value)
+    doubtful = said.certainty is Certainty.DOUBTFUL
+    writer.date_set(event, "eventDate", words, None if doubtful else date, None, doubt)
 
 
 def _told(piece: Piece, attribution: Attribution) -> str:
     """An attribution in words, with who holds it, how surely and why."""
-    words = f"{attribution.aspect.value}: {_words(attribution)}"
-    return wording.with_caveats(piece, words, attribution)
+    held = attribution is piece.record.preferred(Aspect.DATE)
+    value = held_date_shown(piece) if held else _words(attribution)
+    return wording.with_caveats(piece, f"{attribution.aspect.value}: {value}", attribution)
 
 
 def _words(attribution: Attribution) -> str:
@@ -108,11 +164,6 @@ def _words(attribution: Attribution) -> str:
     if attribution.aspect is Aspect.DATE:
         return wording.date_shown(attribution.date, attribution.as_stated)
     return wording.term_shown(attribution.term, attribution.as_stated)
-
-
-def _doubt(attribution: Attribution) -> str:
-    sure = attribution.certainty is Certainty.CERTAIN
-    return "" if sure else attribution.certainty.value
 
 
 def _change_of_hands(
@@ -129,13 +180,15 @@ def _change_of_hands(
     ):
         name = wording.party_name(piece, party)
         if name:
-            _actor(writer, event, name, role, "", "")
+            _actor(writer, event, name, role, "", wording.doubt(piece, change))
     began, ended = happened(change)
     ends = [wording.date_shown(began), wording.date_shown(ended)]
-    writer.date_set(event, "eventDate", wording.listed(ends, " until "), began, ended)
+    words, doubt = wording.listed(ends, " until "), wording.doubt(piece, change)
+    writer.date_set(event, "eventDate", words, began, ended, doubt)
     if change.place:
-        _place(writer, event, change.place, "", change.place)
-    writer.concept(event, "eventMethod", doubted(change.kind.value, change))
+        words = wording.with_caveats(piece, change.place, change)
+        _place(writer, event, doubted(piece, change.place, change), "", words)
+    writer.concept(event, "eventMethod", doubted(piece, change.kind.value, change))
     if change.passage is Passage.GAP:
         writer.note(event, "eventDescriptionSet", GAP, "gap")
     left = wording.date_shown(stayed_until(change))

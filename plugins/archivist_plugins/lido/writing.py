@@ -5,6 +5,7 @@ from __future__ import annotations
 from lxml import etree
 
 from archivist import wording
+from archivist.hooks import Piece
 from archivist.model import Certainty, Date, Statement, Term
 from archivist_plugins.dates import calendar_date
 from archivist_plugins.xml_writing import XML_LANG, XSI, XmlDocument
@@ -20,10 +21,10 @@ def attributes(**named: str) -> dict[str, str]:
     return {f"{{{LIDO}}}{name}": value for name, value in named.items()}
 
 
-def doubted(label: str, statement: Statement) -> str:
-    """A label with its doubt: LIDO has no place of its own for how sure a term is."""
-    sure = statement.certainty is Certainty.CERTAIN
-    return label if sure or not label else f"{label} ({statement.certainty.value})"
+def doubted(piece: Piece, label: str, statement: Statement) -> str:
+    """A label with its doubt, and whose word it is: LIDO has no place of its own for either."""
+    doubt = wording.doubt(piece, statement)
+    return f"{label} ({doubt})" if doubt and label else label
 
 
 def year(astronomical: int) -> str:
@@ -84,6 +85,7 @@ class Writer:
         name: str,
         term: Term | None,
         statement: Statement,
+        piece: Piece,
         *,
         kind: str = "",
     ) -> etree._Element:
@@ -91,7 +93,7 @@ class Writer:
         label = term.label if term and term.label else " ".join(statement.as_stated.split())
         sure = statement.certainty is Certainty.CERTAIN
         uri = term.uri if term and sure else ""
-        return self.concept(parent, name, doubted(label, statement), uri=uri, kind=kind)
+        return self.concept(parent, name, doubted(piece, label, statement), uri=uri, kind=kind)
 
     def named(self, parent: etree._Element, name: str, words: str) -> etree._Element:
         """A name as LIDO gives names: an appellation with its value."""
@@ -105,9 +107,18 @@ class Writer:
         self.add(element, "descriptiveNoteValue", words)
 
     def date_set(
-        self, parent: etree._Element, name: str, words: str, date: Date | None, until: Date | None
+        self,
+        parent: etree._Element,
+        name: str,
+        words: str,
+        date: Date | None,
+        until: Date | None,
+        doubt: str = "",
     ) -> None:
-        """A date in words, and what it lies between, from `date` to `until` where that is given."""
+        """A date in words, and what it lies between, from `date` to `until` where that is given.
+
+        `doubt` stands as the type of both ends.
+        """
         ends = {
             "earliestDate": _end(date, date.earliest if date else None),
             "latestDate": _end(until or date, (until or date or Date()).latest),
@@ -121,7 +132,7 @@ class Writer:
             between = self.add(element, "date")
             for end, value in ends.items():
                 if value:
-                    self.add(between, end, value)
+                    self.add(between, end, value, attributes(type=doubt))
 
 
 def _end(date: Date | None, bound: int | None) -> str:

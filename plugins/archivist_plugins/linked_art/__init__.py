@@ -34,7 +34,9 @@ LINKED_ART = ExporterDescription(
     make=_make,
     after=("iptc", "iiif"),
     losses=(
-        "what was rejected, and changes of hands that are not certain: told in words only",
+        "what was rejected, and changes of hands, literature and exhibitions that are not certain: "
+        "told in words only",
+        "the years of a date that is held to be possible or doubtful: told as an opinion",
         "when a stay ended that followed a change of hands: told in words only",
         "a year before the year 1 or after 9999: told in words only",
         "what a mark claims and how that stands to the date held: told in words with the mark",

@@ -5,17 +5,20 @@ from __future__ import annotations
 import msgspec
 
 from archivist.hooks import Exporter, Package, Piece, Selection
+from archivist_plugins.linked_art.apart import parts_apart
 from archivist_plugins.linked_art.objects import collection, human_made_object
 from archivist_plugins.linked_art.parts import Resource
 
 
 class LinkedArt(Exporter):
-    """Writes `SLUG.json` a piece, and `collection.json`."""
+    """Writes `SLUG.json` a piece, `SLUG.part-N.json` for parts made by themselves, and the set."""
 
     def export_piece(self, piece: Piece, selection: Selection, package: Package) -> None:
         """Writes one piece."""
         made = human_made_object(piece, selection, package.companion)
         package.write(f"{piece.slug}.json", as_json(made))
+        for number, part in enumerate(parts_apart(piece, selection), start=1):
+            package.write(f"{piece.slug}.part-{number}.json", as_json(part))
 
     def export_selection(self, selection: Selection, package: Package) -> None:
         """Writes the set that all pieces are members of."""

@@ -4,14 +4,29 @@ from __future__ import annotations
 
 from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Certainty, EventKind, ProvenanceEvent, RelationKind, View
+from archivist.model import (
+    Certainty,
+    CitationKind,
+    EventKind,
+    ProvenanceEvent,
+    RelationKind,
+    View,
+    not_rejected,
+)
 from archivist.names import web_base
 from archivist.wording.facts import Heading, facts
 from archivist_plugins.addresses import Companion, PictureFile, nothing_there, picture_file
 from archivist_plugins.changes_of_hands import PASSES_OWNERSHIP, happened
 from archivist_plugins.linked_art import vocabulary as v
-from archivist_plugins.linked_art.making import opinions, production, said_of_the_piece
+from archivist_plugins.linked_art.making import (
+    is_settled,
+    modifications,
+    opinions,
+    production,
+    said_of_the_piece,
+)
 from archivist_plugins.linked_art.parts import (
+    CONTEXT,
     Resource,
     dimension,
     identifier,
@@ -24,8 +39,11 @@ from archivist_plugins.linked_art.parts import (
 from archivist_plugins.linked_art.vocabulary import Vocabulary
 from archivist_plugins.rights import rights_of
 
-CONTEXT = "https://linked.art/ns/v1/linked-art.json"
 PRESENTATION = "http://iiif.io/api/presentation/3/context.json"
+
+
+NAMED = (Heading.STOCK_NUMBER, Heading.OTHER_NUMBER, Heading.OTHER_TITLE, Heading.TITLE)
+"""Headings of what stands among the names."""
 
 
 def human_made_object(
@@ -35,7 +53,7 @@ def human_made_object(
     record = piece.record
     archive = selection.archive
     terms = Vocabulary(web_base(archive.base_uri, archive.id))
-    sizes = [m for m in record.measurements if m.certainty is not Certainty.REJECTED]
+    sizes = not_rejected(record.measurements)
     return without_empty(
         {
             "@context": CONTEXT,
@@ -47,7 +65,9 @@ def human_made_object(
             "referred_to_by": _statements(terms, piece, selection),
             "dimension": [made for m in sizes if (made := dimension(terms, piece, m))],
             "produced_by": production(terms, piece),
+            "modified_by": modifications(terms, piece),
             "attributed_by": opinions(terms, piece),
+            "used_for": _exhibitions(terms, piece),
             "encountered_by": _events(terms, piece, frozenset({EventKind.FIND}), "Encounter"),
             "changed_ownership_through": _events(terms, piece, PASSES_OWNERSHIP, "Acquisition"),
             "part_of": _whole(terms, piece),
@@ -104,11 +124,14 @@ def _statements(terms: Vocabulary, piece: Piece, selection: Selection) -> list[R
     found = [
         statement(terms, fact.text, v.STATEMENTS.get(fact.heading, v.NOTE), fact.heading.value)
         for fact in facts(piece)
-        if fact.heading not in (Heading.STOCK_NUMBER, Heading.OTHER_NUMBER, Heading.OTHER_TITLE)
+        if fact.heading not in NAMED and fact.heading is not Heading.RELATED
     ]
     for relation in piece.record.relations:
-        other = terms.address("objects", relation.object)
-        words = wording.with_words(f"{relation.kind.value} {other}", relation.as_stated)
+        if relation.certainty is Certainty.REJECTED:
+            continue
+        other = terms.address("objects", relation.object) if relation.object else ""
+        words = wording.listed([relation.kind.value, other], " ")
+        words = wording.with_words(words, relation.as_stated)
         told = wording.with_caveats(piece, words, relation)
         found.append(statement(terms, told, v.NOTE, "Relation"))
     rights = rights_of(piece, selection.archive)
@@ -131,12 +154,38 @@ def _events(
     ]
 
 
+def _exhibitions(terms: Vocabulary, piece: Piece) -> list[Resource]:
+    """Exhibitions that a citation or an event names for certain, as activities that used it."""
+    found = [
+        {
+            "type": "Activity",
+            "_label": wording.citation_shown(citation),
+            "classified_as": [terms.of(v.EXHIBITING)],
+            "identified_by": [name(terms, citation.title, v.PRIMARY_NAME)]
+            if citation.title
+            else [],
+            "referred_to_by": [
+                statement(terms, wording.citation_shown(citation), v.EXHIBITION, "Exhibition")
+            ],
+            "timespan": time_span(terms, wording.date_shown(citation.date), citation.date),
+            "took_place_at": _place(terms, citation.venue),
+        }
+        for citation in piece.record.citations
+        if citation.kind is CitationKind.EXHIBITION and is_settled(citation)
+    ]
+    return [without_empty(one) for one in found]
+
+
+def _place(terms: Vocabulary, place: str) -> list[Resource]:
+    where = terms.address("terms", "place", place)
+    return [{"id": where, "type": "Place", "_label": place}] if place else []
+
+
 def _event(terms: Vocabulary, piece: Piece, event: ProvenanceEvent, made: str) -> Resource:
     kind = v.ACQUISITIONS.get(event.kind)
     began, ended = happened(event)
     ends = [wording.date_shown(began), wording.date_shown(ended)]
     words = wording.listed(ends, " until ")
-    place = {"id": terms.address("terms", "place", event.place), "type": "Place"}
     transfer = {
         "transferred_title_from": parties(terms, piece, [event.giver]),
         "transferred_title_to": parties(terms, piece, [event.receiver]),
@@ -147,7 +196,7 @@ def _event(terms: Vocabulary, piece: Piece, event: ProvenanceEvent, made: str) -
             "_label": wording.event_shown(piece, event),
             "classified_as": [terms.of(kind) if kind else terms.own("event", event.kind.value)],
             "timespan": time_span(terms, words, began, ended),
-            "took_place_at": [{**place, "_label": event.place}] if event.place else [],
+            "took_place_at": _place(terms, event.place),
             "carried_out_by": parties(terms, piece, [event.agent]),
             **(transfer if made == "Acquisition" else {}),
         }
@@ -159,7 +208,7 @@ def _whole(terms: Vocabulary, piece: Piece) -> Resource:
     wholes = [
         relation.object
         for relation in piece.record.relations
-        if relation.kind is RelationKind.PART_OF and relation.certainty is Certainty.CERTAIN
+        if relation.kind is RelationKind.PART_OF and is_settled(relation)
     ]
     if len(wholes) != 1 or not wholes[0]:
         return {}

@@ -17,6 +17,8 @@ from archivist_plugins.linked_art.vocabulary import Concept, Vocabulary
 
 Resource = dict[str, Any]
 
+CONTEXT = "https://linked.art/ns/v1/linked-art.json"
+
 
 def without_empty(resource: Resource) -> Resource:
     """The same without what is empty: Linked Art leaves out what there is not."""

@@ -42,6 +42,9 @@ PHYSICAL: Concept = ("300435452", "Physical Statement")
 MARKINGS: Concept = ("300435420", "Markings")
 CONDITION: Concept = ("300435425", "Condition Statement")
 RIGHTS: Concept = ("300435434", "Copyright/License Statement")
+CITATION: Concept = ("300311705", "Citation")
+EXHIBITION: Concept = ("300435424", "Exhibition Statement")
+EXHIBITING: Concept = ("300054766", "Exhibiting")
 CREDIT: Concept = ("300026687", "Credit Statement")
 
 STATEMENTS: dict[Heading, Concept] = {
@@ -70,6 +73,8 @@ STATEMENTS: dict[Heading, Concept] = {
     Heading.OBSERVED: PHYSICAL,
     Heading.PROVENANCE: PROVENANCE,
     Heading.DESCRIPTION: DESCRIPTION,
+    Heading.LITERATURE: CITATION,
+    Heading.EXHIBITION: EXHIBITION,
 }
 """The kind of statement that the lines under a heading are; any other heading is a note.
 

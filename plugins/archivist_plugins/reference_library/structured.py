@@ -13,9 +13,8 @@ from urllib.parse import urljoin
 import msgspec
 
 from archivist.hooks import ArchiveFacts, Piece, Selection
-from archivist.model import Aspect, Certainty
-from archivist.wording.facts import Fact, Heading, facts, held
-from archivist_plugins.dates import calendar_date
+from archivist.wording.facts import Fact, Heading, facts
+from archivist_plugins.dates import held_date
 from archivist_plugins.reference_library.pictures import Picture
 
 CONTEXT = "https://schema.org"
@@ -106,10 +105,8 @@ def _value(fact: Fact) -> str:
 
 
 def _created(piece: Piece) -> str:
-    attribution = held(piece, Aspect.DATE)
-    if attribution is None or attribution.certainty is not Certainty.CERTAIN:
-        return ""
-    return calendar_date(attribution.date)
+    date = held_date(piece)
+    return date.day if date else ""
 
 
 def _image(picture: Picture, root: str) -> dict[str, Any]:

@@ -10,9 +10,9 @@ from typing import Any
 
 from archivist import wording
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece, Selection, WrittenFile
-from archivist.model import Aspect, Certainty, Rights
-from archivist.wording.facts import facts, held
-from archivist_plugins.dates import calendar_date
+from archivist.model import Rights
+from archivist.wording.facts import facts
+from archivist_plugins.dates import held_date
 from archivist_plugins.rights import rights_of
 
 Entity = dict[str, Any]
@@ -186,10 +186,8 @@ def rights_of_archive(archive: ArchiveFacts) -> Rights:
 
 def date_created(piece: Piece) -> str:
     """The date held, where it is certain and a plain year, month or day (ISO 8601); else ''."""
-    attribution = held(piece, Aspect.DATE)
-    if attribution is None or attribution.certainty is not Certainty.CERTAIN:
-        return ""
-    return calendar_date(attribution.date)
+    date = held_date(piece)
+    return date.day if date else ""
 
 
 def _file(

@@ -39,7 +39,7 @@ IPTC = ExporterDescription(
     make=_make,
     losses=(
         "a photograph that is no JPEG or PNG: it is copied unchanged, and listed",
-        "provenance, other and rejected opinions, and relations to other pieces",
+        "provenance, other and rejected opinions, literature, exhibitions, and related pieces",
         "titles and numbers but the preferred one, and on what ground an opinion is held",
         "a date that is not held certain, or is more than a day, month or year: words only",
         "the fields of measurements, marks and condition: words in one text",

@@ -37,8 +37,11 @@ PHYSICAL = (
 CONTENT = (Heading.SUBJECT, Heading.DECORATION, Heading.DESCRIPTION)
 """What tells what is to be seen on it."""
 
-STYLE = (Heading.CULTURE, Heading.PERIOD, Heading.PLACE, Heading.KILN)
-"""Where and in what tradition it was made, each with its doubt."""
+STYLE = (Heading.CULTURE, Heading.PERIOD)
+"""In what tradition and period it was made, each with its doubt."""
+
+MADE_AT = (Heading.PLACE, Heading.KILN)
+"""Where it was made: no style and no period, and so told among the words of the piece."""
 
 CUT = " […]"
 """Stands at the end of a text that had to be shortened."""
@@ -110,7 +113,7 @@ def artwork(piece: Piece, selection: Selection) -> Artwork:
         source=selection.archive.owner,
         number=record.stock_number,
         address=piece.uri if selection.archive.base_uri else "",
-        physical=_told(lines, PHYSICAL),
+        physical=_told(lines, (*MADE_AT, *PHYSICAL, Heading.PART)),
         content=_told(lines, CONTENT),
     )
 

@@ -50,6 +50,7 @@ RO_CRATE = ExporterDescription(
     after=OTHERS,
     losses=(
         "the fields of what is said of a piece: words here, and whole in the record beside it",
+        "literature and exhibitions that are not certain: words only, with their doubt",
         "a date that is not held certain, or is more than a day, month or year: words only",
         "when a copy was made: known is only of what and how",
         "files that other exporters wrote deep within a tree: told by folder and number",

@@ -10,12 +10,12 @@ from typing import Any
 
 from archivist import wording
 from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece, Selection, WrittenFile
-from archivist.model import Rights
+from archivist.model import CitationKind, Rights
 from archivist.wording.facts import facts
 from archivist_plugins.dates import held_date
 from archivist_plugins.rights import rights_of
-
-Entity = dict[str, Any]
+from archivist_plugins.ro_crate.citations import cited
+from archivist_plugins.ro_crate.graph import Entity, entity, reference, references
 
 NAME = "ro-crate"
 METADATA = "ro-crate-metadata.json"
@@ -29,27 +29,6 @@ STAYS = "The original stays in the archive and is not part of this release."
 
 _WEB_URI = re.compile(r"https?://[!#-;=?-\[\]_a-z~]+")
 _TYPES = {".json": "application/json", ".xml": "application/xml", ".jsonld": "application/ld+json"}
-
-
-def entity(at: str, kind: str, **properties: Any) -> Entity:
-    """An entity; what is empty is left out, and a list of one is that one."""
-    made: Entity = {"@id": at, "@type": kind}
-    for key, value in properties.items():
-        if isinstance(value, list):
-            value = value[0] if len(value) == 1 else value
-        if value not in ("", None, [], ()):
-            made[key] = value
-    return made
-
-
-def reference(at: str) -> dict[str, str]:
-    """A reference to another entity."""
-    return {"@id": at}
-
-
-def references(several: Iterable[str]) -> list[dict[str, str]]:
-    """References in order, each once."""
-    return [reference(at) for at in dict.fromkeys(several)]
 
 
 # The crate as a whole
@@ -136,6 +115,7 @@ def of_piece(
         hasPart=references(file.path for file in own),
     )
     lines = facts(piece)
+    found = list(cited(piece))
     yield entity(
         piece.uri,
         "CreativeWork",
@@ -143,8 +123,12 @@ def of_piece(
         identifier=[f"urn:uuid:{record.id}", *filter(None, [record.stock_number])],
         description="\n".join(fact.headed for fact in lines),
         dateCreated=date_created(piece),
-        subjectOf=references(others),
+        citation=references(e["@id"] for k, e in found if k is CitationKind.LITERATURE),
+        subjectOf=references(
+            [*others, *(e["@id"] for k, e in found if k is CitationKind.EXHIBITION)]
+        ),
     )
+    yield from (one for _, one in found)
     photographs = {f"{piece.slug}/{photo.name}": photo for photo in piece.photographs}
     originals: dict[str, Entity] = {}
     for file in own:

@@ -12,7 +12,8 @@ import msgspec
 from archivist.hooks import Exporter, Package, Piece, Selection, WrittenFile
 from archivist.model import canonical_json
 from archivist_plugins.ro_crate import entities
-from archivist_plugins.ro_crate.entities import CONTEXT, METADATA, NAME, Entity
+from archivist_plugins.ro_crate.entities import CONTEXT, METADATA, NAME
+from archivist_plugins.ro_crate.graph import Entity
 
 
 class RoCrate(Exporter):

@@ -24,6 +24,7 @@ from archivist_plugins.dossier.identification import (
 from archivist_plugins.dossier.marks import marks
 from archivist_plugins.dossier.pictures import MANY, PagePicture
 from archivist_plugins.dossier.provenance import provenance
+from archivist_plugins.rights import rights_of
 
 BEST_VIEWS = (
     View.OVERALL,
@@ -164,14 +165,12 @@ def comparable(piece: Piece) -> list[dict[str, str]]:
 
 def rights(piece: Piece, selection: Selection) -> list[str]:
     """Who holds the rights in words and photographs, and on what terms."""
-    archive, own = selection.archive, piece.record.rights
-    holder = (own.holder if own else "") or archive.rights_holder
-    credit = (own.credit if own else "") or archive.credit
+    own = rights_of(piece, selection.archive)
     found = [
-        f"Words and photographs: {holder}" if holder else "",
-        f"Credit: {credit}" if credit and credit != holder else "",
-        (own.uri if own else "") or archive.rights_uri,
-        own.note if own else "",
+        f"Words and photographs: {own.holder}" if own.holder else "",
+        f"Credit: {own.credit}" if own.credit and own.credit != own.holder else "",
+        own.uri,
+        own.note,
     ]
     return [line for line in found if line]
 

@@ -13,9 +13,11 @@ from dataclasses import dataclass
 
 from archivist import wording
 from archivist.hooks import ArchiveFacts, Piece, Selection
-from archivist.model import Certainty, RelationKind
+from archivist.model import Certainty, RelationKind, Rights
 from archivist.wording.facts import Fact, Heading, facts
 from archivist_plugins.dates import held_date, is_plain
+from archivist_plugins.rights import rights_of
+from archivist_plugins.titles import tagged_title
 
 URI = "dcterms:URI"
 W3CDTF = "dcterms:W3CDTF"
@@ -97,9 +99,8 @@ def piece_terms(piece: Piece, selection: Selection) -> tuple[Term, ...]:
 def _piece_terms(piece: Piece, selection: Selection) -> Iterator[Term]:
     archive = selection.archive
     record = piece.record
-    chosen = next((t for t in record.titles if t.value == record.title), None)
-    language = wording.language_tag((chosen.language if chosen else "") or archive.language)
-    yield Term("title", "title", record.title or record.name, language=language)
+    title = tagged_title(record, archive.language)
+    yield Term("title", "title", title.value or record.name, language=title.language)
     for fact in facts(piece):
         yield from _of_fact(fact)
     yield Term("publisher", "publisher", archive.owner)
@@ -113,13 +114,7 @@ def _piece_terms(piece: Piece, selection: Selection) -> Iterator[Term]:
         if relation.object and relation.certainty is Certainty.CERTAIN and not relation.who:
             simple, qualified = RELATIONS.get(relation.kind, ("relation", "relation"))
             yield Term(simple, qualified, f"urn:uuid:{relation.object}", URI)
-    rights = record.rights
-    yield from rights_terms(
-        (rights.uri if rights else "") or archive.rights_uri,
-        (rights.holder if rights else "") or archive.rights_holder,
-        (rights.credit if rights else "") or archive.credit,
-        rights.note if rights else "",
-    )
+    yield from rights_terms(rights_of(piece, archive))
     if selection.audience != OWNER:
         told = f"As shown to the audience '{selection.audience}'; what is private is left out."
         yield Term("rights", "accessRights", told)
@@ -155,18 +150,18 @@ def _made(piece: Piece) -> Iterator[Term]:
     yield Term("date", "created", held.edtf, W3CDTF if is_plain(held.edtf) else "")
 
 
-def rights_terms(uri: str, holder: str, credit: str, note: str = "") -> Iterator[Term]:
+def rights_terms(rights: Rights) -> Iterator[Term]:
     """Rights as their URI (a licence where it is one), their holder and the credit."""
-    if uri:
-        licence = "creativecommons.org/licenses/" in uri
-        yield Term("rights", "license" if licence else "rights", uri, URI)
-    if holder:
-        yield Term("rights", "", f"Rights holder: {holder}")
-        yield Term("", "rightsHolder", holder)
-    if credit and credit != holder:
-        yield Term("rights", "rights", f"Credit: {credit}")
-    if note:
-        yield Term("rights", "rights", note)
+    if rights.uri:
+        licence = "creativecommons.org/licenses/" in rights.uri
+        yield Term("rights", "license" if licence else "rights", rights.uri, URI)
+    if rights.holder:
+        yield Term("rights", "", f"Rights holder: {rights.holder}")
+        yield Term("", "rightsHolder", rights.holder)
+    if rights.credit and rights.credit != rights.holder:
+        yield Term("rights", "rights", f"Credit: {rights.credit}")
+    if rights.note:
+        yield Term("rights", "rights", rights.note)
 
 
 def collection_terms(selection: Selection, parts: Iterable[str]) -> Iterator[Term]:
@@ -193,7 +188,7 @@ def collection_terms(selection: Selection, parts: Iterable[str]) -> Iterator[Ter
     yield Term("identifier", "identifier", f"urn:uuid:{archive.id}", URI)
     if language:
         yield Term("language", "language", language, LANGUAGE)
-    yield from rights_terms(archive.rights_uri, archive.rights_holder, archive.credit)
+    yield from rights_terms(rights_of(None, archive))
     for part in parts:
         uri, _, name = part.partition(" ")
         yield Term("relation", "hasPart", uri, URI)

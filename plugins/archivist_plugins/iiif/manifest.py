@@ -24,6 +24,8 @@ from archivist_plugins.iiif.texts import (
     plain,
     rights_uri,
 )
+from archivist_plugins.rights import rights_of
+from archivist_plugins.titles import language_of_title
 
 CONTEXT = "http://iiif.io/api/presentation/3/context.json"
 
@@ -76,7 +78,7 @@ def label(piece: Piece, language: str) -> LanguageMap:
     record = piece.record
     titles: LanguageMap = {}
     for title in sorted(record.titles, key=lambda t: t.value != record.title):
-        tag = wording.language_tag(title.language or language) or NONE
+        tag = language_of_title(title, language) or NONE
         if title.value and title.certainty is not Certainty.REJECTED:
             titles.setdefault(tag, [plain(title.value)])
     return titles or language_map([record.name])
@@ -107,10 +109,8 @@ def metadata(lines: Sequence[Fact], language: str) -> list[dict[str, LanguageMap
 def rights(piece: Piece | None, selection: Selection, addresses: Addresses) -> dict[str, Any]:
     """`rights`, `requiredStatement` and `provider`, of the piece where it has its own."""
     archive = selection.archive
-    own = piece.record.rights if piece else None
-    uri = (own.uri if own else "") or archive.rights_uri
-    holder = (own.holder if own else "") or archive.rights_holder
-    credit = (own.credit if own else "") or archive.credit
+    own = rights_of(piece, archive)
+    uri, holder, credit = own.uri, own.holder, own.credit
     found: dict[str, Any] = {}
     if rights_uri(uri):
         found["rights"] = rights_uri(uri)
@@ -118,7 +118,7 @@ def rights(piece: Piece | None, selection: Selection, addresses: Addresses) -> d
         credit or archive.owner,
         f"Rights holder: {holder}" if holder and holder not in credit else "",
         f"Rights: {uri}" if uri and not rights_uri(uri) else "",
-        own.note if own else "",
+        own.note,
     ]
     found["requiredStatement"] = headed("Credit", [line for line in said if line], archive.language)
     found["provider"] = [

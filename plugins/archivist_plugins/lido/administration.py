@@ -36,8 +36,9 @@ def _record(
     archive = selection.archive
     record = piece.record
     wrap = writer.add(half, "recordWrap")
-    for number in (record.stock_number, *record.other_numbers):
-        writer.identifier(wrap, "recordID", number, "stock number")
+    writer.identifier(wrap, "recordID", record.stock_number, "stock number")
+    for number in record.other_numbers:
+        writer.identifier(wrap, "recordID", number, "other number")
     writer.identifier(wrap, "recordID", record.id, "UUID")
     kind = record.composition.kind if record.composition else CompositionKind.UNSTATED
     several = kind in (CompositionKind.PAIR, CompositionKind.SET)

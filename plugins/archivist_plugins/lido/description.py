@@ -20,6 +20,7 @@ from archivist.model import (
 from archivist.wording.facts import Heading, facts
 from archivist_plugins.lido.events import events
 from archivist_plugins.lido.writing import Writer, attributes, doubted
+from archivist_plugins.titles import language_of_title
 from archivist_plugins.xml_writing import XML_LANG
 
 MATERIALS = (
@@ -102,7 +103,8 @@ def _titles(writer: Writer, parent: etree._Element, piece: Piece) -> None:
     for number, title in enumerate(titles):
         preference = "alternative" if number else "preferred"
         element = writer.add(wrap, "titleSet", attributes=attributes(pref=preference))
-        tag = wording.language_tag(title.language)
+        tag = language_of_title(title, writer.language)
+        tag = "" if tag == writer.language else tag
         writer.add(element, "appellationValue", title.value, {XML_LANG: tag})
         said = wording.caveats(piece, title)
         if said:

@@ -38,6 +38,7 @@ from archivist_plugins.linked_art.parts import (
 )
 from archivist_plugins.linked_art.vocabulary import Vocabulary
 from archivist_plugins.rights import rights_of
+from archivist_plugins.titles import language_of_title
 
 PRESENTATION = "http://iiif.io/api/presentation/3/context.json"
 
@@ -110,12 +111,15 @@ def _names(terms: Vocabulary, piece: Piece) -> list[Resource]:
             terms,
             wording.with_caveats(piece, title.value, title),
             v.ALTERNATE_NAME if number else v.PRIMARY_NAME,
-            title.language,
+            language_of_title(title, ""),
         )
         for number, title in enumerate(titles)
     ]
-    numbers = [number for number in (record.stock_number, *record.other_numbers) if number]
-    named += [identifier(terms, number, v.STOCK_NUMBER) for number in numbers]
+    if record.stock_number:
+        named.append(identifier(terms, record.stock_number, v.STOCK_NUMBER))
+    for number in filter(None, record.other_numbers):
+        other = {"type": "Identifier", "content": number}
+        named.append({**other, "classified_as": [terms.own("identifier", "other number")]})
     return [*named, identifier(terms, record.id, v.SYSTEM_NUMBER)]
 
 

@@ -129,9 +129,11 @@ class _Description:
         element = self._object("intellectualEntity")
         self._identified(element, "object", self._entity)
         self._identified(element, "object", ("UUID", record.id))
-        for number in (record.stock_number, *record.other_numbers):
+        numbered = [("stock number", record.stock_number)]
+        numbered += [("other number", number) for number in record.other_numbers]
+        for kind, number in numbered:
             if number:
-                self._identified(element, "object", ("stock number", number))
+                self._identified(element, "object", (kind, number))
         if record.title:
             self._property(element, "title", record.title)
         if has_photographs:

@@ -12,17 +12,20 @@ from archivist.finding.entry import short_date
 from archivist.hooks import Piece, Selection
 from archivist.model import (
     Basis,
-    Certainty,
     Dimension,
     Mark,
     MarkRelation,
     Measurement,
     Passage,
+    Relation,
     RelationKind,
+    not_rejected,
 )
 from archivist.wording.facts import Fact, Heading, facts
 from archivist_plugins.reference_library.pictures import Picture
 from archivist_plugins.reference_library.timeline import Timeline, timeline
+from archivist_plugins.rights import rights_of
+from archivist_plugins.titles import tagged_title
 
 SECTIONS: dict[str, tuple[Heading, ...]] = {
     "When and where it was made": (
@@ -44,7 +47,8 @@ SECTIONS: dict[str, tuple[Heading, ...]] = {
         Heading.DECORATION,
         Heading.SUBJECT,
     ),
-    "Other opinions": (Heading.OTHER_OPINION, Heading.REJECTED),
+    "Other opinions": (Heading.AGREES, Heading.OTHER_OPINION, Heading.REJECTED),
+    "Of a part, or of a later hand": (Heading.PART,),
     "How it was made": (Heading.MAKING,),
     "What has befallen it": (
         Heading.WEAR,
@@ -56,7 +60,8 @@ SECTIONS: dict[str, tuple[Heading, ...]] = {
     "Seen, and not decided what it is": (Heading.OBSERVED,),
     "Description": (Heading.DESCRIPTION,),
     "Notes": (Heading.NOTE,),
-    "Also known as": (Heading.OTHER_TITLE, Heading.OTHER_NUMBER),
+    "Published and exhibited": (Heading.LITERATURE, Heading.EXHIBITION),
+    "Also known as": (Heading.TITLE, Heading.OTHER_TITLE, Heading.OTHER_NUMBER),
 }
 """Sections of headed lines; sizes, marks and provenance have forms of their own."""
 
@@ -68,7 +73,9 @@ LOOKS: dict[str, str] = {
 }
 """Sections that look different from the others."""
 
-OWN_FORM = frozenset({Heading.STOCK_NUMBER, Heading.SIZE, Heading.MARK, Heading.PROVENANCE})
+OWN_FORM = frozenset(
+    {Heading.STOCK_NUMBER, Heading.SIZE, Heading.MARK, Heading.PROVENANCE, Heading.RELATED}
+)
 """Headings that the page shows in another way than as headed lines."""
 
 BASIS_WORDS: dict[Basis, str] = {
@@ -176,27 +183,25 @@ def piece_page(
     """The page of `piece`; `there` are the files that the release holds of it already."""
     record = piece.record
     lines = facts(piece)
-    chosen = next((t for t in record.titles if t.value == record.title), None)
-    archive, own = selection.archive, record.rights
-    holder = (own.holder if own else "") or archive.rights_holder
-    credit = (own.credit if own else "") or archive.credit
+    own = rights_of(piece, selection.archive)
+    holder, credit = own.holder, own.credit
     return PiecePage(
         title=record.title or record.name,
-        language=wording.language_tag((chosen.language if chosen else "") or archive.language),
+        language=tagged_title(record, selection.archive.language).language,
         number=record.stock_number,
         date=short_date(piece),
         summary=tuple(_summary(lines)),
         pictures=pictures,
         timeline=timeline(piece),
         sections=tuple(_sections(lines)),
-        sizes=tuple(_size(piece, m) for m in record.measurements if _stands(m.certainty)),
-        marks=tuple(_mark(piece, mark) for mark in record.marks if _stands(mark.certainty)),
+        sizes=tuple(_size(piece, m) for m in not_rejected(record.measurements)),
+        marks=tuple(_mark(piece, mark) for mark in not_rejected(record.marks)),
         held_date=short_date(piece),
         provenance=tuple(_events(piece)),
         relations=tuple(
-            (RELATION_WORDS[relation.kind], relation.object)
-            for relation in record.relations
-            if _stands(relation.certainty)
+            (_related(piece, relation), relation.object)
+            for relation in not_rejected(record.relations)
+            if relation.object or relation.as_stated.strip()
         ),
         links=tuple(
             (f"../{path}", words)
@@ -204,13 +209,15 @@ def piece_page(
             if (path := form.format(slug=piece.slug)) in there
         ),
         credit=tuple(dict.fromkeys(filter(None, (credit, holder and f"Rights holder: {holder}"))))
-        + tuple(filter(None, (own.note if own else "",))),
-        rights_uri=(own.uri if own else "") or archive.rights_uri,
+        + tuple(filter(None, (own.note,))),
+        rights_uri=own.uri,
     )
 
 
-def _stands(certainty: Certainty) -> bool:
-    return certainty is not Certainty.REJECTED
+def _related(piece: Piece, relation: Relation) -> str:
+    """How the piece stands to another, in whose words it is named, and how sure that is."""
+    words = wording.listed((RELATION_WORDS[relation.kind], relation.as_stated.strip()), ": ")
+    return wording.with_caveats(piece, words, relation)
 
 
 def _summary(lines: Iterable[Fact]) -> Iterator[str]:
@@ -263,7 +270,9 @@ def _mark(piece: Piece, mark: Mark) -> MarkShown:
     return MarkShown(
         columns=_columns(mark),
         ideographic=any(character >= "\u3000" for character in mark.characters),
-        kind=wording.MARK_WORDS.get(mark.kind, mark.kind.value),
+        kind=wording.listed(
+            [wording.MARK_WORDS.get(mark.kind, mark.kind.value), wording.doubt(piece, mark)], "; "
+        ),
         read_as=mark.romanised,
         meaning=mark.translation,
         claim=claim,
@@ -286,9 +295,9 @@ def _columns(mark: Mark) -> tuple[str, ...]:
 def _events(piece: Piece) -> Iterator[EventShown]:
     """Provenance as it is published: a semicolon where a piece passed directly, else a full stop.
 
-    American Alliance of Museums, The AAM Guide to Provenance Research (2001); from memory.
+    After the American Association of Museums, Guide to Provenance Research (2001).
     """
-    events = [event for event in piece.record.provenance if _stands(event.certainty)]
+    events = not_rejected(piece.record.provenance)
     for event, after in zip_longest(events, events[1:]):
         direct = after is not None and after.passage is Passage.DIRECT
         text = wording.with_caveats(piece, wording.event_shown(piece, event), event)

@@ -16,6 +16,7 @@ from archivist.hooks import ArchiveFacts, Piece, Selection
 from archivist.wording.facts import Fact, Heading, facts
 from archivist_plugins.dates import held_date
 from archivist_plugins.reference_library.pictures import Picture
+from archivist_plugins.rights import rights_of
 
 CONTEXT = "https://schema.org"
 
@@ -31,8 +32,12 @@ PROPERTIES: dict[Heading, str] = {
     Heading.PERIOD: "temporal",
     Heading.OTHER_TITLE: "alternateName",
     Heading.DESCRIPTION: "description",
+    Heading.LITERATURE: "citation",
 }
 """The property that takes the line of each heading; the rest has none."""
+
+SENTENCES = frozenset({Heading.SIZE, Heading.DESCRIPTION, Heading.LITERATURE})
+"""Headings of which the whole line is told, and no short value."""
 
 PLACES = frozenset({"locationCreated"})
 
@@ -43,7 +48,7 @@ def piece_data(
     """The piece; `root` is the address of the library, empty where it is published nowhere."""
     record, archive = piece.record, selection.archive
     lines = facts(piece)
-    rights = record.rights
+    rights = rights_of(piece, archive)
     made: dict[str, Any] = {
         "@context": CONTEXT,
         "@type": "VisualArtwork",
@@ -64,12 +69,10 @@ def piece_data(
         made["dateCreated"] = created
     if pictures:
         made["image"] = [_image(picture, root) for picture in pictures]
-    licence = (rights.uri if rights else "") or archive.rights_uri
-    credit = (rights.credit if rights else "") or archive.credit
-    if licence:
-        made["license"] = licence
-    if credit:
-        made["creditText"] = credit
+    if rights.uri:
+        made["license"] = rights.uri
+    if rights.credit:
+        made["creditText"] = rights.credit
     return made
 
 
@@ -90,8 +93,9 @@ def collection_data(selection: Selection, address: str) -> dict[str, Any]:
     }
     if address:
         made["url"] = address
-    if archive.rights_uri:
-        made["license"] = archive.rights_uri
+    licence = rights_of(None, archive).uri
+    if licence:
+        made["license"] = licence
     return made
 
 
@@ -101,7 +105,7 @@ def as_block(data: dict[str, Any]) -> str:
 
 
 def _value(fact: Fact) -> str:
-    return fact.text if fact.heading in (Heading.SIZE, Heading.DESCRIPTION) else fact.short
+    return fact.text if fact.heading in SENTENCES else fact.short
 
 
 def _created(piece: Piece) -> str:

@@ -11,8 +11,7 @@ from dataclasses import dataclass
 
 from archivist import wording
 from archivist.hooks import Piece
-from archivist.model import Aspect, Certainty, Date, Statement
-from archivist.wording.facts import held
+from archivist.model import Aspect, Date, Standing, not_rejected, standing_of
 
 WIDTH = 1000
 STEPS = (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000)
@@ -73,23 +72,28 @@ def timeline(piece: Piece) -> Timeline | None:
     return Timeline(spans, ticks)
 
 
+KINDS: dict[Standing, str] = {
+    Standing.HELD: "held",
+    Standing.AGREES: "other",
+    Standing.OTHER: "other",
+    Standing.REJECTED: "rejected",
+}
+"""How a date is drawn; what is of a part or of a later hand is no date of the piece."""
+
+
 def _dates(piece: Piece) -> list[tuple[str, str, Date]]:
     """Every date of making that is said of the piece, and every one that a mark claims."""
     found: list[tuple[str, str, Date]] = []
-    chosen = held(piece, Aspect.DATE)
-    for attribution in piece.record.attributions:
-        if attribution.aspect is not Aspect.DATE or attribution.date is None:
-            continue
-        kind = "held" if attribution is chosen else _other(attribution)
-        found.append((kind, wording.years_shown(attribution.date), attribution.date))
-    for mark in piece.record.marks:
-        if mark.claims is not None and mark.certainty is not Certainty.REJECTED:
+    attributions = piece.record.attributions
+    for said, standing in zip(attributions, standing_of(attributions), strict=True):
+        kind = KINDS.get(standing, "")
+        date = piece.record.date if standing is Standing.HELD else said.date
+        if said.aspect is Aspect.DATE and date is not None and kind:
+            found.append((kind, wording.years_shown(date), date))
+    for mark in not_rejected(piece.record.marks):
+        if mark.claims is not None:
             found.append(("claimed", wording.years_shown(mark.claims), mark.claims))
     return sorted(found, key=lambda date: ("held", "other", "rejected", "claimed").index(date[0]))
-
-
-def _other(statement: Statement) -> str:
-    return "rejected" if statement.certainty is Certainty.REJECTED else "other"
 
 
 def _known(date: Date) -> bool:

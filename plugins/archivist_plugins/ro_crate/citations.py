@@ -1,8 +1,7 @@
 """Literature and exhibitions as entities of a crate.
 
 What is cited for certain has an entity of its own; what is doubted stays in the description, with
-its doubt. Literature is a CreativeWork, since nobody says whether it is a book or an article, or a
-ScholarlyArticle where it has pages and a title within another publication.
+its doubt. Literature is a CreativeWork, since nobody says whether it is a book or an article.
 """
 
 from __future__ import annotations
@@ -35,7 +34,6 @@ def _literature(piece: Piece, citation: Citation, at: str, words: str) -> Entity
         description=words,
         creditText=citation.authors,
         datePublished=calendar_date(citation.date),
-        locationCreated=citation.venue,
         pagination=citation.pages,
         position=citation.number,
         mentions=reference(piece.uri),
@@ -48,7 +46,6 @@ def _exhibition(piece: Piece, citation: Citation, at: str, words: str) -> Entity
         "ExhibitionEvent",
         name=citation.title or words,
         description=words,
-        organizer=citation.authors,
         startDate=calendar_date(citation.date),
         location=citation.venue,
         workFeatured=reference(piece.uri),

@@ -9,8 +9,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from archivist import wording
-from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece, Selection, WrittenFile
-from archivist.model import CitationKind, Rights
+from archivist.hooks import DisclosedPhotograph, Piece, Selection, WrittenFile
+from archivist.model import CitationKind
 from archivist.wording.facts import facts
 from archivist_plugins.dates import held_date
 from archivist_plugins.rights import rights_of
@@ -47,7 +47,7 @@ def whole(selection: Selection, slugs: Iterable[str], others: Iterable[str]) -> 
         f"'{selection.audience}'.",
         datePublished=selection.made[:10],
         identifier=f"urn:uuid:{archive.id}",
-        license=reference(license_id(archive.rights_uri)),
+        license=reference(license_id(rights_of(None, archive).uri)),
         publisher=reference(OWNER),
         author=reference(OWNER),
         hasPart=references(f"{slug}/" for slug in slugs),
@@ -62,7 +62,8 @@ def whole(selection: Selection, slugs: Iterable[str], others: Iterable[str]) -> 
     )
     name, _, version = archive.program.partition(" ")
     yield entity(PROGRAM, "SoftwareApplication", name=name, softwareVersion=version)
-    yield rights_entity(archive.rights_uri, archive.rights_holder, archive.credit)
+    rights = rights_of(None, archive)
+    yield rights_entity(rights.uri, rights.holder, rights.credit, rights.note)
 
 
 def license_id(uri: str) -> str:
@@ -101,8 +102,8 @@ def of_piece(
     title = wording.listed([record.title, record.stock_number]) or record.id
     rights = rights_of(piece, selection.archive)
     archive = selection.archive
-    licence = license_id(archive.rights_uri)
-    if rights != rights_of_archive(archive):
+    licence = license_id(rights_of(None, archive).uri)
+    if rights != rights_of(None, archive):
         licence = f"#rights-{piece.slug}"
         yield rights_entity(rights.uri, rights.holder, rights.credit, rights.note, licence)
     yield entity(
@@ -161,11 +162,6 @@ def _how_many(own: list[WrittenFile], piece: Piece) -> str:
     names = {f"{piece.slug}/{photo.name}" for photo in piece.photographs}
     count = sum(file.path in names for file in own)
     return f", with {count} photograph{'' if count == 1 else 's'}" if count else ""
-
-
-def rights_of_archive(archive: ArchiveFacts) -> Rights:
-    """The rights of a piece that has none of its own."""
-    return Rights(uri=archive.rights_uri, holder=archive.rights_holder, credit=archive.credit)
 
 
 def date_created(piece: Piece) -> str:

@@ -13,8 +13,6 @@ WORDS_BESIDE_A_VALUE = (
     "the words in which a size, a part or a title was written, where its value is told"
 )
 
-GROUND_OF_PARTS = "on what ground a part of a piece is said to be there, or to be missing"
-
 VOCABULARIES = "codes of terms, and the names of the vocabularies that they are from"
 
 OF_PARTIES = "of persons and firms more than how they are called and where they live"

@@ -31,7 +31,6 @@ SHARED: dict[str, tuple[str, ...]] = {
     losses.WORDS_BESIDE_A_VALUE: (
         "Measurement.as_stated", "Title.as_stated", "Part.as_stated",
     ),
-    losses.GROUND_OF_PARTS: ("Part.ground",),
     losses.VOCABULARIES: ("Term.code", "Term.vocabulary"),
     losses.OF_PARTIES: ("Party.life", "Party.place", "Party.contact", "Party.note"),
     losses.OF_PHOTOGRAPHS: (
@@ -51,10 +50,8 @@ DROPPED: dict[str, Mapping[str, tuple[str, ...]]] = {
         **SHARED,
         **ADDRESSES,
         "photographs: only the words of the record are told": ("Depiction.caption", "TakenAt.*"),
-        "with which words a relation was told, and on what ground": (
-            "Relation.as_stated",
-            "Relation.ground",
-        ),
+        "the identifier of a related piece where the relation is doubted, or another's word: told "
+        "in words only": ("Relation.object",),
     },
     "lido": {
         **SHARED,
@@ -73,7 +70,15 @@ DROPPED: dict[str, Mapping[str, tuple[str, ...]]] = {
     "premis": {
         **PHOTOGRAPHS,
         "the description of the piece: only its numbers and its title are told": (
-            *("Attribution.*", "Feature.*", "Mark.*", "Measurement.*", "Note.*", "Observation.*"),
+            *(
+                "Attribution.*",
+                "Citation.*",
+                "Feature.*",
+                "Mark.*",
+                "Measurement.*",
+                "Note.*",
+                "Observation.*",
+            ),
             *("Part.*", "Party.*", "ProvenanceEvent.*", "Relation.*", "SaleFact.*", "Source.*"),
             *("Reading.*", "Term.*", "Title.*", "Override.*", "Date.convention"),
         ),
@@ -83,11 +88,11 @@ DROPPED: dict[str, Mapping[str, tuple[str, ...]]] = {
         **SHARED,
         **ADDRESSES,
         **WITNESS,
-        "provenance, other and rejected opinions, and relations to other pieces": (
-            *("ProvenanceEvent.*", "Relation.*", "Attribution.as_stated"),
+        "provenance, other and rejected opinions, literature, exhibitions, and related pieces": (
+            *("ProvenanceEvent.*", "Relation.*", "Citation.*", "Feature.as_stated"),
         ),
         "titles and numbers but the preferred one, and on what ground an opinion is held": (
-            *("Title.value", "Title.ground", "ObjectRecord.other_numbers", "Attribution.ground"),
+            *("Title.value", "Title.ground", "ObjectRecord.other_numbers", "Feature.ground"),
         ),
     },
 }

@@ -12,6 +12,7 @@ from archivist import wording
 from archivist.hooks import Piece
 from archivist.model import Certainty, Observation, ObservationKind, Presence, Presentness
 from archivist.wording.note_topics import CONDITION, topic_of
+from archivist_plugins.dossier.not_given import more_shown, none_shown
 
 GROUPS: tuple[tuple[ObservationKind, str, str], ...] = (
     (ObservationKind.DAMAGE, "Damage", ""),
@@ -51,7 +52,13 @@ def condition(piece: Piece) -> dict[str, Any]:
         )
     )
     told = [group for group in groups if group["lines"]]
-    return {"groups": told, "none": "" if told else NOTHING_RECORDED}
+    return {
+        "groups": told,
+        "none": ""
+        if told
+        else none_shown(piece, "its condition", ("observations",), NOTHING_RECORDED),
+        "more": more_shown(piece, ("observations",)) if told else "",
+    }
 
 
 def _written(piece: Piece) -> list[str]:

@@ -7,13 +7,15 @@ from typing import Any
 
 from archivist import wording
 from archivist.hooks import DisclosedPhotograph, Piece, Selection
-from archivist.model import Aspect, Certainty, ObjectRecord, RelationKind, View
+from archivist.model import Aspect, Certainty, Note, ObjectRecord, View, not_rejected
 from archivist.reading.contradictions import contradictions
-from archivist.wording.facts import Heading, facts, held
+from archivist.wording.facts import Heading, facts
 from archivist.wording.note_topics import CONDITION, topic_of
 from archivist_plugins.addresses import Companion, nothing_there
+from archivist_plugins.dates import held_date
 from archivist_plugins.dossier import checking, opinions
 from archivist_plugins.dossier.cautions import Said
+from archivist_plugins.dossier.citations import citations, related
 from archivist_plugins.dossier.condition import condition
 from archivist_plugins.dossier.identification import (
     are_long,
@@ -90,13 +92,13 @@ def content(
         "opinions": opinions.opinions(piece, selection),
         "rejected": opinions.rejected_statements(piece),
         "provenance": provenance(piece, selection),
-        "comparable": comparable(piece),
+        "citations": citations(piece),
+        "related": related(piece, compared=False),
+        "comparable": related(piece, compared=True),
         "contradictions": [found.message for found in contradictions(record)],
         "descriptions": described if are_long(described) else [],
         "notes": [
-            wording.listed([note.heading, " ".join(note.as_stated.split())], ": ")
-            for note in record.notes
-            if topic_of(note) != CONDITION
+            _note(piece, note) for note in not_rejected(record.notes) if topic_of(note) != CONDITION
         ],
         "cautions": [
             {
@@ -116,6 +118,11 @@ def content(
     }
 
 
+def _note(piece: Piece, note: Note) -> str:
+    words = wording.listed([note.heading, " ".join(note.as_stated.split())], ": ")
+    return wording.with_caveats(piece, words, note)
+
+
 def title_shown(record: ObjectRecord) -> str:
     """What the dossier is called: never nothing that can be seen, since a PDF/UA has a title."""
     return next(words for words in (record.title, record.name, record.id) if words.split())
@@ -129,11 +136,13 @@ def summary(piece: Piece) -> list[str]:
         for fact in facts(piece)
         if fact.heading is heading
     ]
-    date = held(piece, Aspect.DATE)
+    date = held_date(piece)
     if date is not None:
+        leading = piece.record.preferred(Aspect.DATE)
+        words = " ".join(leading.as_stated.split()) if leading else ""
+        whole = leading is not None and leading.date == date.date and bool(words)
         doubt = "" if date.certainty is Certainty.CERTAIN else f" ({date.certainty.value})"
-        words = " ".join(date.as_stated.split()) or wording.date_shown(date.date)
-        held_to_be.append(f"{words}{doubt}" if words else "")
+        held_to_be.append(f"{words if whole else wording.years_shown(date.date)}{doubt}")
     sizes = [fact.text for fact in facts(piece) if fact.heading is Heading.SIZE]
     lines = (wording.listed(held_to_be), wording.listed(sizes[:3], "; "))
     return [line for line in lines if line]
@@ -147,20 +156,6 @@ def cover_number(piece: Piece, pictures: Sequence[PagePicture]) -> int:
             if piece.photographs[number].depiction.view is view:
                 return number
     return can_be_shown[0] if can_be_shown else -1
-
-
-def comparable(piece: Piece) -> list[dict[str, str]]:
-    """The pieces that the owner set beside this one, as far as the record names them."""
-    return [
-        {
-            "text": wording.with_caveats(
-                piece, relation.as_stated or "a piece of the same archive", relation
-            ),
-            "identifier": f"urn:uuid:{relation.object}",
-        }
-        for relation in piece.record.relations
-        if relation.kind is RelationKind.COMPARE and relation.certainty is not Certainty.REJECTED
-    ]
 
 
 def rights(piece: Piece, selection: Selection) -> list[str]:

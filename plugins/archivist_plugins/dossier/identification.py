@@ -16,8 +16,10 @@ from archivist.model import Certainty, Note, View
 from archivist.wording.facts import OBSERVATION_HEADINGS, Fact, Heading, facts
 from archivist_plugins.dossier.condition import GROUPS, seen
 
-NOT_GIVEN = "none given here"
-"""What this copy does not hold: nobody recorded it, or it is not for this reader."""
+NOT_RECORDED = "none recorded"
+NOT_GIVEN = "not given here"
+NO_PHOTOGRAPH = "none given here"
+"""Whether there are photographs that this copy does not hold is told to nobody but the owner."""
 
 ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
     ("Photographs", ()),
@@ -31,7 +33,7 @@ ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
     ("Date or period", (Heading.DATE, Heading.PERIOD)),
     ("Maker", (Heading.MAKER, Heading.KILN, Heading.CULTURE)),
     ("Subject", (Heading.SUBJECT, Heading.DECORATION)),
-    ("Title", (Heading.OTHER_TITLE,)),
+    ("Title", (Heading.TITLE, Heading.OTHER_TITLE)),
     ("Distinguishing features", ()),
     ("Description", ()),
 )
@@ -46,6 +48,20 @@ FURTHER_ROWS: tuple[tuple[str, tuple[Heading, ...]], ...] = (
     ("Inventory number", (Heading.STOCK_NUMBER, Heading.OTHER_NUMBER)),
 )
 """Of what Object ID recommends besides; related objects have a section of their own."""
+
+FIELDS: dict[str, tuple[str, ...]] = {
+    "Type of object": ("features",),
+    "Measurements": ("measurements",),
+    "Materials and techniques": ("features",),
+    "Inscriptions and markings": ("marks",),
+    "Date or period": ("attributions",),
+    "Maker": ("attributions",),
+    "Subject": ("features",),
+    "Title": ("titles",),
+    "Distinguishing features": ("observations",),
+    "Description": ("descriptions",),
+}
+"""The fields of the record that a heading is answered from."""
 
 LONGEST_HERE = 900
 """Characters of description that stand among the identification; longer ones follow it."""
@@ -75,7 +91,7 @@ def identification(piece: Piece) -> list[dict[str, Any]]:
         "Description": _description(piece),
     }
     return [
-        _row(label, [*own.get(label, ()), *_lines(lines, headings)])
+        _row(piece, label, [*own.get(label, ()), *_lines(lines, headings)])
         for label, headings in (*ROWS, *FURTHER_ROWS)
         if label in dict(ROWS) or _lines(lines, headings)
     ]
@@ -160,8 +176,12 @@ def _lines(lines: Sequence[Fact], headings: Sequence[Heading]) -> list[dict[str,
     ]
 
 
-def _row(label: str, lines: list[dict[str, str]]) -> dict[str, Any]:
-    return {"label": label, "lines": lines or [_line(NOT_GIVEN)], "none": not lines}
+def _row(piece: Piece, label: str, lines: list[dict[str, str]]) -> dict[str, Any]:
+    if lines:
+        return {"label": label, "lines": lines, "none": False}
+    withheld = piece.withheld.intersection(FIELDS.get(label, ()))
+    nothing = NO_PHOTOGRAPH if label == "Photographs" else NOT_RECORDED
+    return {"label": label, "lines": [_line(NOT_GIVEN if withheld else nothing)], "none": True}
 
 
 def _line(text: str, word: str = "") -> dict[str, str]:

@@ -6,7 +6,7 @@ from typing import Any
 
 from archivist import wording
 from archivist.hooks import Piece
-from archivist.model import Legibility, Mark, MarkKind, MarkRelation, Script, View
+from archivist.model import Legibility, Mark, MarkKind, MarkRelation, Script, View, not_rejected
 from archivist_plugins.typesetting.glyphs import columns_of
 
 HELD_TO_BE = {
@@ -35,7 +35,10 @@ def marks(piece: Piece) -> dict[str, Any]:
         for number, photo in enumerate(piece.photographs)
         if photo.depiction.view in VIEWS_OF_MARKS
     ]
-    return {"marks": [_mark(piece, mark) for mark in piece.record.marks], "pictures": shown}
+    return {
+        "marks": [_mark(piece, mark) for mark in not_rejected(piece.record.marks)],
+        "pictures": shown,
+    }
 
 
 def _mark(piece: Piece, mark: Mark) -> dict[str, Any]:
@@ -60,6 +63,7 @@ def _mark(piece: Piece, mark: Mark) -> dict[str, Any]:
         ),
         ("Legibility", "" if mark.legibility is Legibility.UNSTATED else mark.legibility.value),
         ("Written by", writer),
+        ("How sure", wording.doubt(piece, mark)),
         ("As recorded", "" if mark.as_stated == mark.characters else mark.as_stated),
     ]
     asked = mark.relation is not MarkRelation.UNSTATED or mark.kind in NAMES_A_PERIOD

@@ -6,8 +6,9 @@ from typing import Any
 
 from archivist import wording
 from archivist.hooks import Piece, Selection
-from archivist.model import Certainty, Passage, ProvenanceEvent
+from archivist.model import Passage, ProvenanceEvent, not_rejected
 from archivist.reading.provenance import print_provenance
+from archivist_plugins.dossier.not_given import more_shown, none_shown
 from archivist_plugins.dossier.opinions import holder
 
 CONVENTION = (
@@ -17,6 +18,10 @@ CONVENTION = (
     "“possibly” and “doubtfully” are said of the event that follows them. After the American "
     "Association of Museums, Guide to Provenance Research (2001)."
 )
+
+OTHERS_BELOW = "What somebody else says stands below alone, each with who says it."
+
+FIELDS = ("provenance",)
 
 PASSAGES = {
     Passage.GAP: "a gap comes before this",
@@ -30,12 +35,14 @@ NONE_RECORDED = (
 
 def provenance(piece: Piece, selection: Selection) -> dict[str, Any]:
     """The `lines` in the convention, and the `events` one by one with what is behind them."""
-    events = [e for e in piece.record.provenance if e.certainty is not Certainty.REJECTED]
-    printed, _ = print_provenance(events, piece.parties)
+    events = not_rejected(piece.record.provenance)
+    own = [event for event in events if not event.who]
+    printed, _ = print_provenance(own, piece.parties)
     return {
         "lines": printed.split("\n") if printed else [],
-        "convention": CONVENTION,
-        "none": "" if events else NONE_RECORDED,
+        "convention": CONVENTION if len(own) == len(events) else f"{CONVENTION} {OTHERS_BELOW}",
+        "none": "" if events else none_shown(piece, "provenance", FIELDS, NONE_RECORDED),
+        "more": more_shown(piece, FIELDS) if events else "",
         "events": [
             _event(piece, selection, event, first=not number) for number, event in enumerate(events)
         ],

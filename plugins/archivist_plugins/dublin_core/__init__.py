@@ -12,7 +12,6 @@ from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
 from archivist_plugins.losses import (
     BEHIND_THE_WORDS,
-    GROUND_OF_PARTS,
     OF_PARTIES,
     OF_PHOTOGRAPHS,
     OVERRIDES,
@@ -42,12 +41,13 @@ DUBLIN_CORE = ExporterDescription(
         "the fields of measurements, marks and observations: they stay as words",
         "who holds a date that is below certain, and why: told in words only; its doubt is kept",
         "the published addresses of terms",
-        "with which words a relation was told, and on what ground",
+        "the identifier of a related piece where the relation is doubted, or another's word: told "
+        "in words only",
+        "when a part was made, or what was done later: told in words, and never as the date",
         SALES,
         BEHIND_THE_WORDS,
         OVERRIDES,
         WORDS_BESIDE_A_VALUE,
-        GROUND_OF_PARTS,
         VOCABULARIES,
         OF_PARTIES,
         OF_PHOTOGRAPHS,

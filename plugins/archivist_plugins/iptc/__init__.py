@@ -12,7 +12,6 @@ from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
 from archivist_plugins.losses import (
     BEHIND_THE_WORDS,
-    GROUND_OF_PARTS,
     OF_PARTIES,
     OF_PHOTOGRAPHS,
     OVERRIDES,
@@ -40,6 +39,7 @@ IPTC = ExporterDescription(
     losses=(
         "a photograph that is no JPEG or PNG: it is copied unchanged, and listed",
         "provenance, other and rejected opinions, literature, exhibitions, and related pieces",
+        "notes",
         "titles and numbers but the preferred one, and on what ground an opinion is held",
         "a date that is not held certain, or is more than a day, month or year: words only",
         "the fields of measurements, marks and condition: words in one text",
@@ -51,7 +51,6 @@ IPTC = ExporterDescription(
         BEHIND_THE_WORDS,
         OVERRIDES,
         WORDS_BESIDE_A_VALUE,
-        GROUND_OF_PARTS,
         VOCABULARIES,
         OF_PARTIES,
         OF_PHOTOGRAPHS,

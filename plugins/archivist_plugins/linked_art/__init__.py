@@ -11,7 +11,6 @@ from archivist.hooks import Exporter, ExporterDescription, Standard, hookimpl
 from archivist.model import Value
 from archivist_plugins.losses import (
     BEHIND_THE_WORDS,
-    GROUND_OF_PARTS,
     OF_PARTIES,
     OF_PHOTOGRAPHS,
     OVERRIDES,
@@ -49,7 +48,6 @@ LINKED_ART = ExporterDescription(
         BEHIND_THE_WORDS,
         OVERRIDES,
         WORDS_BESIDE_A_VALUE,
-        GROUND_OF_PARTS,
         VOCABULARIES,
         OF_PARTIES,
         OF_PHOTOGRAPHS,

@@ -144,6 +144,7 @@ class MarkShown:
     meaning: str
     claim: str
     relation: str
+    doubt: str
     whole: str
 
 
@@ -270,9 +271,8 @@ def _mark(piece: Piece, mark: Mark) -> MarkShown:
     return MarkShown(
         columns=_columns(mark),
         ideographic=any(character >= "\u3000" for character in mark.characters),
-        kind=wording.listed(
-            [wording.MARK_WORDS.get(mark.kind, mark.kind.value), wording.doubt(piece, mark)], "; "
-        ),
+        kind=wording.MARK_WORDS.get(mark.kind, mark.kind.value),
+        doubt=_capital(wording.doubt(piece, mark)),
         read_as=mark.romanised,
         meaning=mark.translation,
         claim=claim,
@@ -281,6 +281,10 @@ def _mark(piece: Piece, mark: Mark) -> MarkShown:
         else "",
         whole=wording.with_caveats(piece, wording.mark_shown(piece, mark), mark),
     )
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 def _columns(mark: Mark) -> tuple[str, ...]:
@@ -301,4 +305,4 @@ def _events(piece: Piece) -> Iterator[EventShown]:
     for event, after in zip_longest(events, events[1:]):
         direct = after is not None and after.passage is Passage.DIRECT
         text = wording.with_caveats(piece, wording.event_shown(piece, event), event)
-        yield EventShown(f"{text[:1].upper()}{text[1:]}", ";" if direct else ".")
+        yield EventShown(_capital(text), ";" if direct else ".")

@@ -15,6 +15,7 @@ from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import ImportedCell, imported
 from archivist.intake.cells import FIELDS, CellReader, Common
 from archivist.intake.drafts import partial, told_shortly, within
+from archivist.intake.evidence import least_sure
 from archivist.intake.picture_words import (
     FOLDER,
     NAME,
@@ -37,7 +38,6 @@ from archivist.intake.proposal import (
     LinkPhotograph,
 )
 from archivist.intake.said_already import gainsaid, said_already
-from archivist.intake.shown import least_sure
 from archivist.model import (
     STATEMENT_FIELDS,
     Certainty,

@@ -6,7 +6,7 @@ from pathlib import PurePosixPath
 
 from archivist.hooks import Trouble
 from archivist.imaging.sidecar import SUFFIX
-from archivist.intake.shown import SurveyedFile
+from archivist.intake.files import SurveyedFile
 
 _NAMED_AS_PICTURES = frozenset(
     f".{name}"

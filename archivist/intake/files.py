@@ -8,6 +8,7 @@ import hashlib
 import os
 from collections.abc import Iterable
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from archivist.catalogue.catalogue import Catalogue
@@ -17,7 +18,21 @@ from archivist.catalogue.sources import sources
 from archivist.digests import CHUNK
 from archivist.errors import SourceError
 from archivist.hooks import FoundFile
+from archivist.imaging.probe import Probe
 from archivist.intake.proposal import FileFacts
+
+
+@dataclass(frozen=True)
+class SurveyedFile:
+    """A file, the digest of its bytes, the words that came with it, beside it and in it, and what
+    it says of itself; the keywords in it apart, as many of these need not be of the picture."""
+
+    found: FoundFile
+    facts: FileFacts
+    path: Path
+    captions: tuple[str, ...] = ()
+    described: Probe | None = None
+    keywords: tuple[str, ...] = ()
 
 
 def location_of(source: Path, path: str, path_bytes: str = "") -> Path:

@@ -11,9 +11,9 @@ from archivist.imaging.probe import Probe
 from archivist.imaging.taken import SIDECAR
 from archivist.intake.depicting import Depicted
 from archivist.intake.drafts import lasting_id
+from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.studied import PictureStudy
 from archivist.intake.proposal import AddPhotograph, KeepFile, LinkPhotograph, TellPhotograph
-from archivist.intake.shown import SurveyedFile
 from archivist.model import Caption, Certainty, Photograph
 
 

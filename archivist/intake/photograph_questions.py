@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from archivist.intake.depicting import view_shown
 from archivist.intake.drafts import lasting_id
+from archivist.intake.files import SurveyedFile
 from archivist.intake.proposal import Asked, Choice, DescribeView, LinkPhotograph
-from archivist.intake.shown import NameReader, SurveyedFile
+from archivist.intake.rules.names import NameReader
 from archivist.model import Depiction, ObjectRecord, Region, Source, View
 
 SHOWN = 4
@@ -52,7 +54,7 @@ def _link(
     file: SurveyedFile, record: ObjectRecord, names: NameReader, source: str, archive_id: str
 ) -> LinkPhotograph:
     """That a photograph shows a record, as a person is about to say."""
-    seen = names.seen(file)
+    seen = view_shown(file, names)
     return LinkPhotograph(
         accept=True,
         key=f"{file.facts.sha256}\n{record.id}",

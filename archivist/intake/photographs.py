@@ -15,7 +15,7 @@ from archivist.imaging.words import is_keyword
 from archivist.intake.contact_sheet.reviewing import time_is_reviewed
 from archivist.intake.depicting import Depicted, depicted
 from archivist.intake.file_notes import note_of
-from archivist.intake.files import KnownFiles
+from archivist.intake.files import KnownFiles, SurveyedFile
 from archivist.intake.photograph_items import (
     file_kept,
     photograph_added,
@@ -34,8 +34,8 @@ from archivist.intake.pictures.studied import PictureStudy, Studied
 from archivist.intake.pictures.study import Study
 from archivist.intake.pictures.taken import FEWEST
 from archivist.intake.proposal import AnyItem, Asked
+from archivist.intake.rules.names import NameReader
 from archivist.intake.series import first_views
-from archivist.intake.shown import NameReader, SurveyedFile
 from archivist.model import ObjectRecord, Photograph, View
 from archivist.reading.tables import Tables
 

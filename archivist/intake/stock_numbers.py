@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from archivist.intake.rules.number_meanings import OF_MACHINES, Meaning, number_meanings
 from archivist.model import Certainty, ObjectRecord
 from archivist.reading.tables import Tables
 
@@ -62,16 +63,22 @@ class Claim:
 
 
 class NumberIndex:
-    """The stock numbers of records, to be found in names and captions."""
+    """The stock numbers of records, to be found in names and captions.
+
+    A number is one of these only if it stands where such numbers stand: with its letters; by its
+    figures alone only at the beginning of words, or written with its noughts; and where nothing
+    says that it is a price, a count, a year, a page or a camera's folder.
+    """
 
     def __init__(self, records: Iterable[ObjectRecord], tables: Tables) -> None:
         self._full: dict[Key, list[str]] = {}
         self._bare: dict[str, list[str]] = {}
-        self._letters: set[str] = set()
+        self.letters: set[str] = set()
+        """The letters with which numbers of these records begin."""
         self._longest = 1
-        self._camera = frozenset(
-            name.casefold() for row in tables.terms("camera word") for name in row.names
-        )
+        self._tables = tables
+        self._camera = _words(tables, "camera word")
+        self._opening = _words(tables, "view") | _words(tables, "copy word") | {"no", "nr", "inv"}
         for record in records:
             for number in (record.stock_number, *record.other_numbers):
                 self._add(number, record.id)
@@ -85,7 +92,7 @@ class NumberIndex:
             known.append(object_id)
         self._longest = max(self._longest, len(key))
         if not key[0].isdigit():
-            self._letters.add(key[0])
+            self.letters.add(key[0])
         bare = self._bare.setdefault(key[-1], [])
         if key[-1].isdigit() and len(key) <= 2 and object_id not in bare:
             bare.append(object_id)
@@ -93,10 +100,13 @@ class NumberIndex:
     def claims(self, words: str) -> list[Claim]:
         """The records that `words` name, from left to right."""
         found = tokens(words)
+        others = number_meanings(words, self._tables) if self._may_claim(found) else ()
         claims: list[Claim] = []
         place = 0
         while place < len(found):
-            claim = self._full_at(found, place, words) or self._bare_at(found, place)
+            claim = self._full_at(found, place, others) or self._bare_at(
+                found, place, others, claims
+            )
             if claim is None:
                 place += 1
             else:
@@ -104,40 +114,103 @@ class NumberIndex:
                 place = claim.end
         return claims
 
-    def _full_at(self, found: list[Token], place: int, words: str) -> Claim | None:
+    def slips(self, words: str) -> tuple[str, ...]:
+        """The records whose numbers differ from one in `words` by a typing slip: a letter that
+        looks like a figure ('O' for '0'), or two characters exchanged; () where a number fits."""
+        found = tokens(words)
+        if self.claims(words):
+            return ()
+        near: dict[str, None] = {}
+        for place in range(len(found)):
+            for length in range(2, min(self._longest, len(found) - place) + 2):
+                written = [token.raw.casefold() for token in found[place : place + length]]
+                if not any(character.isdigit() for run in written for character in run):
+                    continue
+                for key in _slips_of("".join(written)):
+                    near |= dict.fromkeys(self._full.get(key, ()) if len(key) > 1 else ())
+        return tuple(near)
+
+    def _may_claim(self, found: list[Token]) -> bool:
+        """Whether any run of figures is one of a record: only then its meaning is looked for."""
+        return any(token.is_number and token.text in self._bare for token in found) or any(
+            not token.is_number and (token.text,) in self._full for token in found
+        ) or self._longest > 2  # fmt: skip
+
+    def _full_at(self, found: list[Token], place: int, others: Sequence[Meaning]) -> Claim | None:
         """A whole number, letters and all, that begins at a token."""
+        first = found[place]
         for length in range(min(self._longest, len(found) - place), 0, -1):
             key = tuple(token.text for token in found[place : place + length])
             objects = self._full.get(key)
-            if not objects or (found[place].joined and found[place].is_number):
+            if not objects or (first.joined and first.is_number):
                 continue
-            if length == 1 and len(found[place].raw) < FEWEST_DIGITS:
+            if length == 1 and not self._may_stand_alone(found, place, others):
                 continue
-            if length == 1 and self._camera_before(found, place):
+            last = found[place + length - 1]
+            machine = [m for m in others if m.what in OF_MACHINES]
+            if length > 1 and any(m.start <= first.start and m.end > last.start for m in machine):
                 continue
             raw = " ".join(token.raw for token in found[place : place + length])
             return Claim(tuple(objects), Certainty.CERTAIN, raw, place, place + length)
         return None
 
-    def _bare_at(self, found: list[Token], place: int) -> Claim | None:
+    def _bare_at(
+        self, found: list[Token], place: int, others: Sequence[Meaning], before: list[Claim]
+    ) -> Claim | None:
         """A number whose letters are left out, or are written where the record has none."""
         token = found[place]
-        if not token.is_number or len(token.raw) < FEWEST_DIGITS or _is_year(token.raw):
+        objects = self._bare.get(token.text) if token.is_number else None
+        if not objects or _is_year(token.raw) or not self._may_stand_alone(found, place, others):
             return None
-        objects = self._bare.get(token.text)
-        if not objects or self._camera_before(found, place):
-            return None
-        before = found[place - 1] if place else None
-        if before and token.joined and before.text not in self._letters:
+        opens = not any(self._speaks(t) for t in found[:place]) or (
+            bool(before) and before[-1].end == place
+        )
+        if not opens and not token.raw.startswith("0"):
             return None
         return Claim(tuple(objects), Certainty.PROBABLE, token.raw, place, place + 1)
 
-    def _camera_before(self, found: list[Token], place: int) -> bool:
-        """Whether a number is a camera's or a scanner's own: IMG_0417, DSC 0417, scan0003."""
-        if not place:
+    def _speaks(self, token: Token) -> bool:
+        """Whether a run before a number is more than its letters, or a word for a view."""
+        return token.text not in self.letters and token.text not in self._opening
+
+    def _may_stand_alone(self, found: list[Token], place: int, others: Sequence[Meaning]) -> bool:
+        """Whether figures alone may be a stock number there: they are enough, no camera's or
+        scanner's own (IMG_0417, scan0003), part of no longer word, and nothing else."""
+        token = found[place]
+        if not token.is_number or len(token.raw) < FEWEST_DIGITS:
             return False
-        before = found[place - 1].text
-        return before in self._camera and before not in self._letters
+        if any(m.start <= token.start < m.end for m in others):
+            return False
+        after = found[place + 1] if place + 1 < len(found) else None
+        if after is not None and after.joined and len(after.text) > 1:
+            return False
+        before = found[place - 1] if place else None
+        if before is None or before.text in self.letters:
+            return True
+        return before.text not in self._camera and not token.joined
+
+
+LIKE_FIGURES = str.maketrans("oilsbzq", "0115829")
+"""Letters that are written where a figure is meant, by their likeness. Our judgement, no source."""
+
+
+def _slips_of(written: str) -> set[Key]:
+    """The keys of numbers from which what was written differs by one slip."""
+    variants = {
+        written[:n] + written[n + 1] + written[n] + written[n + 2 :]
+        for n in range(len(written) - 1)
+    }
+    figures = re.search(r"\d", written)
+    for cut in range(1, (figures.start() if figures else 0) + 1):
+        variants.add(written[:cut] + written[cut:].translate(LIKE_FIGURES))
+    return {number_key(variant) for variant in variants if variant != written}
+
+
+def _words(tables: Tables, kind: str) -> frozenset[str]:
+    """The single words of a kind of terms, in small letters."""
+    return frozenset(
+        word for row in tables.terms(kind) for name in row.names for word in name.casefold().split()
+    )
 
 
 def _is_year(raw: str) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from archivist.intake.evidence import least_sure
 from archivist.intake.pictures.findings import (
     Copy,
     Findings,
@@ -13,7 +14,6 @@ from archivist.intake.pictures.findings import (
     SamePicture,
 )
 from archivist.intake.proposal import AddPhotograph, KeepFile, Proposal
-from archivist.intake.shown import least_sure
 from archivist.model import Certainty, View
 
 

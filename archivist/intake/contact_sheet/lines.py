@@ -22,6 +22,7 @@ from archivist.intake.contact_sheet.reviewing import (
     time_is_reviewed,
     with_review,
 )
+from archivist.intake.evidence import least_sure
 from archivist.intake.files import location_of
 from archivist.intake.ordering import began_again, in_series, natural
 from archivist.intake.pictures.findings import (
@@ -42,7 +43,6 @@ from archivist.intake.proposal import (
     TellPhotograph,
     read_proposal,
 )
-from archivist.intake.shown import least_sure
 from archivist.model import Certainty, Depiction, ObjectRecord, Photograph
 from archivist.reading.tables import load_tables
 

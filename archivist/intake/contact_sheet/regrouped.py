@@ -8,8 +8,8 @@ import msgspec
 
 from archivist.intake.contact_sheet.corrected import SAID
 from archivist.intake.contact_sheet.reviewing import is_spoken_of
+from archivist.intake.evidence import least_sure
 from archivist.intake.pictures.findings import Findings, Group, PictureFile
-from archivist.intake.shown import least_sure
 from archivist.model import Certainty, Depiction, Photograph
 
 Shown = Mapping[str, tuple[Depiction, ...]]

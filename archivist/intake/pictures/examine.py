@@ -13,12 +13,11 @@ from pathlib import Path
 from archivist.errors import SourceError
 from archivist.hooks import FoundFile
 from archivist.imaging.probe import Probe, probe
-from archivist.intake.files import KnownFiles, changed_at, location_of
+from archivist.intake.files import KnownFiles, SurveyedFile, changed_at, location_of
 from archivist.intake.pictures.look import Look, look_at
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.raw import look_at_preview
 from archivist.intake.proposal import FileFacts
-from archivist.intake.shown import SurveyedFile
 
 AHEAD = 8
 """Files for each worker that are begun before the first of them is taken: the rest waits, so that

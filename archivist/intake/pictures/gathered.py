@@ -9,6 +9,7 @@ from pathlib import PurePosixPath
 from archivist.catalogue.archive import Archive
 from archivist.errors import SourceError
 from archivist.imaging.probe import Probe
+from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.apart import numbered
 from archivist.intake.pictures.keeping import Picture
 from archivist.intake.pictures.look import Look, look_at
@@ -16,7 +17,7 @@ from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.names import is_general_folder, plain_stem
 from archivist.intake.pictures.studied import Folder
 from archivist.intake.pictures.taken import CAMERA
-from archivist.intake.shown import SurveyedFile
+from archivist.intake.rules.folders import says_history
 from archivist.model import Photograph, TakenAt
 from archivist.reading.tables import Tables
 
@@ -48,7 +49,10 @@ def pictures_of(
 def plainness(path: str, tables: Tables) -> tuple[int, bool, int, str]:
     """The plain name first: not among copies, not called a copy, the shorter."""
     parts = PurePosixPath(path).parts
-    set_aside = sum(is_general_folder(p, tables) and not _dated(p) for p in parts[:-1])
+    set_aside = sum(
+        says_history(p, tables) or (is_general_folder(p, tables) and not _dated(p))
+        for p in parts[:-1]
+    )
     return (set_aside, plain_stem(PurePosixPath(path).stem, tables)[1], len(path), path)
 
 

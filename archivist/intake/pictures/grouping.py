@@ -7,15 +7,19 @@ clock, the order of their numbers and what they look like; where such a part is 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from archivist.intake.pictures.labels import STATED, Entry, Label, Labels
+from archivist.intake.pictures.labels import OF_A_FOLDER, STATED, Entry, Label, Labels
 from archivist.intake.pictures.names import plain_stem
 from archivist.intake.pictures.sequences import Shot, part
+from archivist.intake.rules.sessions import Sessions
 from archivist.model import Certainty
 from archivist.reading.tables import Tables
+
+NEIGHBOURS = 4
+"""Pictures that a camera took before and after one, by which its row is known."""
 
 
 @dataclass
@@ -39,16 +43,20 @@ class Thin:
     reasons: tuple[str, ...] = ()
 
 
-def grouped(entries: Sequence[Entry], tables: Tables) -> tuple[list[Grouped], list[Thin]]:
-    """The groups, in the order of their first file, and what is doubtful about them."""
-    return _Grouping(entries, tables).run()
+def grouped(
+    entries: Sequence[Entry], tables: Tables, letters: Collection[str] = ()
+) -> tuple[list[Grouped], list[Thin]]:
+    """The groups, in the order of their first file, and what is doubtful about them; `letters` are
+    those with which the owner's stock numbers begin."""
+    return _Grouping(entries, tables, letters).run()
 
 
 class _Grouping:
-    def __init__(self, entries: Sequence[Entry], tables: Tables) -> None:
+    def __init__(self, entries: Sequence[Entry], tables: Tables, letters: Collection[str]) -> None:
         self.entries = entries
         self.tables = tables
-        self.labels = Labels(entries, tables)
+        self.sessions = Sessions([self._shot(entry) for entry in entries])
+        self.labels = Labels(entries, tables, letters, self.sessions)
         self.thin: list[Thin] = []
         self.namesakes = self._namesakes()
 
@@ -59,9 +67,11 @@ class _Grouping:
             pictures[self.namesakes.get(entry.picture, entry.picture)].append(number)
         groups: dict[str, Grouped] = {}
         silent: list[list[int]] = []
-        for members in pictures.values():
-            label = self._of_picture(members)
-            if label is None:
+        labelled = {n: self._of_picture(members) for n, members in pictures.items()}
+        scattered = self._scattered(pictures, labelled)
+        for number, members in pictures.items():
+            label = labelled[number]
+            if label is None or label.key in scattered:
                 silent.append(members)
                 continue
             self._put(groups, label, members)
@@ -72,6 +82,23 @@ class _Grouping:
         for group in groups.values():
             group.members.sort(key=lambda n: self.entries[n].path)
         return sorted(groups.values(), key=lambda g: self.entries[g.members[0]].path), self.thin
+
+    def _scattered(
+        self, pictures: Mapping[int, list[int]], labelled: Mapping[int, Label | None]
+    ) -> set[str]:
+        """The labels by numbers and words that would gather what was not taken together."""
+        gathered: dict[str, list[int]] = defaultdict(list)
+        most: dict[str, int] = {}
+        for number, label in labelled.items():
+            if label is not None and label.most_runs:
+                originals = [n for n in pictures[number] if not self.entries[n].copy]
+                gathered[label.key] += originals[:1]
+                most[label.key] = label.most_runs
+        return {
+            key
+            for key, places in gathered.items()
+            if not self.sessions.belong_together(places, most[key])
+        }
 
     def _put(self, groups: dict[str, Grouped], label: Label, members: Iterable[int]) -> None:
         group = groups.get(label.key)
@@ -98,11 +125,11 @@ class _Grouping:
             (label.rank, self.entries[n].copy, n, label)
             for n in members
             if (label := self.labels.of_file(n)) is not None
-            and (label.rank <= STATED or not self.entries[n].copy)
+            and (label.rank <= OF_A_FOLDER or not self.entries[n].copy)
         ]
         if not labels:
             return None
-        labels.sort(key=lambda item: item[:3])
+        labels.sort(key=lambda item: (item[0] > STATED and item[1], *item[:3]))
         best = labels[0][3]
         rivals = {
             label.key
@@ -145,14 +172,16 @@ class _Grouping:
     def _sequences(self, silent: list[list[int]]) -> list[tuple[Label, list[int]]]:
         """Pictures of which no name says anything, folder by folder in the order they were made."""
         series: dict[str, list[list[int]]] = defaultdict(list)
-        for members in silent:
-            first = min(members, key=lambda n: (self.entries[n].copy, self.entries[n].path))
-            series[str(PurePosixPath(self.entries[first].path).parent)].append(
-                [first, *(m for m in members if m != first)]
-            )
+        first = [
+            min(members, key=lambda n: (self.entries[n].copy, self.entries[n].path))
+            for members in silent
+        ]
+        homes = self._homes(silent, first)
+        for members, leader, home in zip(silent, first, homes, strict=True):
+            series[home].append([leader, *(m for m in members if m != leader)])
         found: list[tuple[Label, list[int]]] = []
         for folder, pictures in series.items():
-            shots = [self._shot(members[0]) for members in pictures]
+            shots = [self._shot(self.entries[members[0]]) for members in pictures]
             for number, run in enumerate(part(shots)):
                 members = [m for n in run.places for m in pictures[n]]
                 key = f"series {folder}\n{shots[run.places[0]].name}"
@@ -162,8 +191,28 @@ class _Grouping:
                     self.thin.append(Thin((before, members[0]), run.thin))
         return found
 
-    def _shot(self, number: int) -> Shot:
-        entry = self.entries[number]
+    def _homes(self, silent: Sequence[list[int]], first: Sequence[int]) -> list[str]:
+        """The folder in whose row each picture stands. Of one that lies in several, as in a backup
+        too, it is that in which most of those lie that its camera took just before and after."""
+        places = [
+            {str(PurePosixPath(self.entries[m].path).parent): 0 for m in (leader, *members)}
+            for members, leader in zip(silent, first, strict=True)
+        ]
+        cameras: dict[str, list[int]] = defaultdict(list)
+        for number, leader in enumerate(first):
+            if self.entries[leader].moment is not None:
+                cameras[self.entries[leader].camera].append(number)
+        for row in cameras.values():
+            row.sort(key=lambda n: self.entries[first[n]].moment or 0.0)
+            for at, number in enumerate(row):
+                if len(places[number]) > 1:
+                    near = row[max(0, at - NEIGHBOURS) : at + NEIGHBOURS + 1]
+                    places[number] = {
+                        folder: sum(folder in places[n] for n in near) for folder in places[number]
+                    }
+        return [max(found, key=lambda folder: found[folder]) for found in places]
+
+    def _shot(self, entry: Entry) -> Shot:
         stem, _ = plain_stem(PurePosixPath(entry.path).stem, self.tables)
         return Shot(stem, entry.moment, entry.camera, entry.look)
 

@@ -22,10 +22,10 @@ from archivist.catalogue.holdings import occurrences
 from archivist.catalogue.sources import sources
 from archivist.errors import ArchivistError
 from archivist.imaging.probe import Probe, probe
+from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.findings import Doubt, Findings, PictureFile
 from archivist.intake.pictures.studied import Studied
 from archivist.intake.pictures.taken import CAMERA, PUT_RIGHT, Told, contradicts, told_put_right
-from archivist.intake.shown import SurveyedFile
 from archivist.model import Photograph, TakenAt
 
 

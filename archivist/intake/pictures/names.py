@@ -7,6 +7,12 @@ import functools
 import re
 import unicodedata
 
+from archivist.intake.rules.number_meanings import (
+    CAMERA_FOLDER,
+    OF_MACHINES,
+    number_meanings,
+    without_other_numbers,
+)
 from archivist.reading.tables import Tables
 
 _RUN = re.compile(r"\d+|[^\W\d_]+")
@@ -17,14 +23,6 @@ _MOMENT = re.compile(
     r"[-_. T]+(?:(?:at|um|om|alle(?:[ _]ore)?|a[ _]las|a)[ _])?"
     r"([01]\d|2[0-3])[-_.h]?([0-5]\d)[-_.m]?([0-5]\d)(?:\d{3})?(?!\d)"
 )
-
-
-_SENT = re.compile(r"(?<![^\W_])(?:img|vid|aud|ptt)[-_ ]\d{8}[-_ ]wa\d{4}(?!\d)")
-"""A day and a count within it, which telephones call what was sent to them by: 'wa0001' is no
-number of a piece (common practice, no source)."""
-
-_MIXED = re.compile(r"(?=[^\W_]*\d[^\W\d_]+\d|[^\W_]*[^\W\d_]\d+[^\W\d_])[^\W_]{5,}")
-"""Letters and figures more than once by turns ('e141e5'): what machines call things."""
 
 
 def folded(text: str) -> str:
@@ -115,9 +113,7 @@ def own_numbers(text: str, tables: Tables) -> list[str]:
     A camera's numbers, years and dates are none. Without letters a number must stand first, or be
     one of several that follow each other.
     """
-    plain_text = folded(text)
-    for machine in (_SENT, _MIXED):
-        plain_text = machine.sub(lambda m: " " * len(m.group()), plain_text)
+    plain_text = folded(without_other_numbers(text, tables))
     parts = [(m.group(), m.start(), m.end()) for m in _RUN.finditer(plain_text)]
     cameras = _camera_words(tables)
     found: list[str] = []
@@ -149,8 +145,10 @@ def words_left(text: str, tables: Tables, *, copy: bool = False) -> str:
     cameras call things. Of a `copy` what copies are called goes too; elsewhere 'small' may be said
     of the piece."""
     bare = folded(text)
-    for machine in (_SENT, _MOMENT, _MIXED):
-        bare = machine.sub(" ", bare)
+    bare = _MOMENT.sub(" ", bare)
+    for meaning in reversed(number_meanings(bare, tables)):
+        if meaning.what in OF_MACHINES:
+            bare = f"{bare[: meaning.start]} {bare[meaning.end :]}"
     parts = plain_stem(bare, tables)[0].split() if copy else runs(bare)
     parts = [run for run in parts if not run.isdigit()]
     drop = _camera_words(tables) | words_of(tables, "view")
@@ -173,8 +171,8 @@ def is_general_folder(name: str, tables: Tables) -> bool:
 
     A name with one general word and a year or date ('2014 fair') is general too.
     """
-    if re.fullmatch(r"\d{3}[-_ ]?[a-z]{5}|\d{3}_?\w{0,5}", folded(name)):
-        return True  # 100 to 999 and five letters: a folder of a card (DCF, JEITA CP-3461B)
+    if any(m.what == CAMERA_FOLDER for m in number_meanings(name, tables)):
+        return True
     parts = runs(name)
     general = words_of(tables, "general folder")
     words = [p for p in parts if not p.isdigit()]

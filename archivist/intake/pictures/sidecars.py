@@ -15,7 +15,7 @@ import msgspec
 
 from archivist.imaging.probe import Probe
 from archivist.imaging.sidecar import MEDIA_TYPE, SUFFIX, Sidecar, read_sidecar
-from archivist.intake.shown import SurveyedFile
+from archivist.intake.files import SurveyedFile
 from archivist.model import Caption
 
 

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from archivist.imaging.probe import Probe
+from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.findings import Findings, Group
 from archivist.intake.pictures.taken import Told, WrongClock
-from archivist.intake.shown import SurveyedFile
 from archivist.intake.views import Seen
 from archivist.model import Certainty, Region
 

@@ -13,6 +13,8 @@ from pathlib import PurePosixPath
 
 from archivist.catalogue.archive import Archive
 from archivist.imaging.probe import Probe
+from archivist.intake.depicting import piece_shown, view_shown
+from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.duplicates import Nearly, same_pictures
 from archivist.intake.pictures.gathered import clock_of, pictures_of, plainness
 from archivist.intake.pictures.grouping import Grouped, Thin, grouped
@@ -21,10 +23,11 @@ from archivist.intake.pictures.labels import Entry
 from archivist.intake.pictures.look import Look
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.names import moment_in
+from archivist.intake.pictures.sequences import Shot
 from archivist.intake.pictures.studied import Folder, Key, PictureStudy, Studied
 from archivist.intake.pictures.taken import CAMERA, Witnessed, told, wrong_clocks
 from archivist.intake.pictures.telling import Telling
-from archivist.intake.shown import NameReader, SurveyedFile
+from archivist.intake.rules.names import NameReader, Pieces
 from archivist.intake.views import Seen
 from archivist.model import Certainty, Photograph, View
 from archivist.reading.tables import Tables
@@ -52,6 +55,7 @@ class Study:
         """Studies all files that are images; `new` are the paths (with their bytes) that the
         archive did not have before. Where nothing is new nothing is said."""
         self.folder = Folder([f for f in files if _is_image(f)], new)
+        self.names.gather(self.folder.files, [self._shot(file) for file in self.folder.files])
         if not self.folder.has_new:
             return Studied()
         for numbers in self.folder.by_digest.values():
@@ -141,7 +145,13 @@ class Study:
                     (number, self._entry(number, picture[sha256], look, copy, elsewhere))
                 )
         entries.sort(key=lambda item: item[0])
-        return grouped([entry for _, entry in entries], self.tables)
+        return grouped([entry for _, entry in entries], self.tables, self.names.letters)
+
+    def _shot(self, file: SurveyedFile) -> Shot:
+        """A file as one of the row that its camera took."""
+        moment, camera = self._moment(file, file.described or Probe())
+        stem = PurePosixPath(file.found.path).stem
+        return Shot(stem, moment, camera, self.looks.look(file.facts.sha256))
 
     def _entry(
         self,
@@ -154,14 +164,16 @@ class Study:
         file = self.folder.files[number]
         sha256 = file.facts.sha256
         known = self.known.get(sha256)
-        shown, seen = self.names.shown(file), self.names.seen(file)
-        objects, certainty, because, reviewed = shown.objects, shown.certainty, shown.because, False
+        held, seen = piece_shown(file, self.names), view_shown(file, self.names)
+        shown = held.best.value if held.best is not None else Pieces()
+        objects, certainty, reviewed = shown.objects, held.certainty, False
+        because = held.reasons[0] if held.reasons else ""
         if known is not None and not known.withdrawn:
-            held = [d for d in known.depictions if d.certainty is not Certainty.REJECTED]
-            if held:
-                objects = tuple(dict.fromkeys(d.object for d in held))
-                reviewed = any(d.reviewed for d in held)
-                certainty, because = held[0].certainty, "the archive says so"
+            kept = [d for d in known.depictions if d.certainty is not Certainty.REJECTED]
+            if kept:
+                objects = tuple(dict.fromkeys(d.object for d in kept))
+                reviewed = any(d.reviewed for d in kept)
+                certainty, because = kept[0].certainty, "the archive says so"
         if not objects and sha256 in elsewhere:
             objects, certainty = elsewhere[sha256], Certainty.PROBABLE
             because = "a photograph in the archive is the same picture"
@@ -238,7 +250,11 @@ class Study:
         first of its piece and stands free, that it may be the overall view."""
         said: dict[str, Seen] = {}
         for sha256, numbers in self.folder.by_digest.items():
-            seen = [s for n in numbers if (s := self.names.seen(self.folder.files[n])) is not None]
+            seen = [
+                s
+                for n in numbers
+                if (s := view_shown(self.folder.files[n], self.names)) is not None
+            ]
             if seen:
                 said[sha256] = seen[0]
         for cluster in clusters:

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 
 from archivist.imaging.probe import Probe
+from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.duplicates import Nearly
 from archivist.intake.pictures.findings import (
     Doubt,
@@ -21,7 +22,7 @@ from archivist.intake.pictures.pixels import unpacked
 from archivist.intake.pictures.regions import pieces_in
 from archivist.intake.pictures.same_told import told_as_same
 from archivist.intake.pictures.studied import Folder, Studied, key_of
-from archivist.intake.shown import NameReader, SurveyedFile
+from archivist.intake.rules.names import NameReader
 from archivist.model import Certainty, View
 
 EXAMPLES = 3

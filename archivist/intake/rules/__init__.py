@@ -1,0 +1,1 @@
+"""Rules: each makes evidence of one kind of what was found, and decides nothing."""

@@ -1,0 +1,115 @@
+"""What a number in a name or caption is, where it is no stock number: a camera's folder, a price,
+a count, a year, a page or lot, a size, a telephone's own name for a picture."""
+
+from __future__ import annotations
+
+import functools
+import re
+import unicodedata
+from dataclasses import dataclass
+
+from archivist.reading.tables import Tables
+
+
+@dataclass(frozen=True)
+class Meaning:
+    """Characters of a text that are a number of another kind, and which kind."""
+
+    start: int
+    end: int
+    what: str
+
+
+CAMERA_FOLDER, DAY, YEAR = "camera's folder", "day", "year"
+PRICE, SIZE, TELEPHONE, MACHINE = "price", "size", "telephone", "machine"
+
+_LETTER = r"[^\W\d_]"
+_NUMBER = r"\d{1,3}(?:[.,' ]\d{3})+(?!\d)|\d+"
+_SIGNS = "€£$¥₩₤"
+
+_SHAPES: tuple[tuple[str, re.Pattern[str]], ...] = (
+    # DCF (JEITA CP-3461B, 3.2.1): 100 to 999 and five free characters, A to Z, 0 to 9 and '_'.
+    (CAMERA_FOLDER, re.compile(r"(?<![^\W_])[1-9]\d\d(?=\w{0,4}[a-z_])[a-z0-9_]{5}(?![^\W_])")),
+    # The same cut short or with a count: '100_0417', '102___04'.
+    (CAMERA_FOLDER, re.compile(r"(?<![^\W_])[1-9]\d\d_+\d{2,4}(?![^\W_])")),
+    # What telephones and messengers call what was sent (common practice, no source).
+    (MACHINE, re.compile(r"(?<![^\W_])(?:img|vid|aud|ptt)[-_ ]\d{8}[-_ ]wa\d{3,}(?!\d)")),
+    (MACHINE, re.compile(r"(?<![^\W_])(?:fb_img|received|signal|telegram|viber|snapchat|inshot|"
+                         r"mms|photo|image|screenshot|pxl)[-_ ]\d{4,}[\d_. -]*")),
+    # Letters and figures more than once by turns ('e141e5'): what machines call things.
+    (MACHINE, re.compile(
+        rf"(?=[^\W_]*\d{_LETTER}+\d|[^\W_]*{_LETTER}\d+{_LETTER}\d)[^\W_]{{5,}}")),
+    (MACHINE, re.compile(r"(?<![^\W_])\d{7,}(?![^\W_])")),
+    (TELEPHONE, re.compile(r"\+\d[\d ()/.-]{6,}\d|(?<![^\W_])0\d{2,4}[ /-]\d{5,}(?!\d)"
+                           r"|(?<![^\W_])0\d{2,4}/[\d -]{4,}\d|\(0\d+\)[\d /-]{4,}")),
+    (DAY, re.compile(r"(?<!\d)(?:19|20)\d{6}[-_. t]+(?:[01]\d|2[0-3])[0-5]\d(?:[0-5]\d)?\d*")),
+    (DAY, re.compile(r"(?<!\d)(?:18|19|20)\d\d[-_.](?:0?[1-9]|1[0-2])"
+                     r"(?:[-_.](?:0?[1-9]|[12]\d|3[01]))?(?!\d)")),
+    (DAY, re.compile(r"(?<!\d)(?:0?[1-9]|[12]\d|3[01])[-_./](?:0?[1-9]|1[0-2])"
+                     r"[-_./](?:(?:18|19|20)\d\d|\d\d)(?!\d)")),
+    (DAY, re.compile(r"(?<!\d)(?:0?[1-9]|1[0-2])[-_./](?:19|20)\d\d(?!\d)")),
+    (DAY, re.compile(r"(?<!\d)(?:19|20)\d\d(?:0[1-9]|1[0-2])(?:0[1-9]|[12]\d|3[01])(?!\d)")),
+    (PRICE, re.compile(rf"[{_SIGNS}]\s*(?:{_NUMBER})|(?:{_NUMBER})\s*(?:k\s*)?[{_SIGNS}]")),
+    (PRICE, re.compile(r"(?<!\d)\d[\d.,' ]*(?:[.,][-\u2013\u2014]{1,2})(?![^\W_])")),
+    (PRICE, re.compile(r"(?<![\w.])\d{1,3}[.,']\d{3}(?![\w])|(?<![\w.])\d+[.,]\d\d(?!\w)")),
+    (SIZE, re.compile(r"\d+(?:[.,]\d+)?\s*[x×]\s*\d+(?:\s*[x×]\s*\d+)?")),
+    (SIZE, re.compile(r"\d+\s*(?:[%°\"″]|'')")),
+)  # fmt: skip
+
+
+OF_MACHINES = frozenset({CAMERA_FOLDER, MACHINE, TELEPHONE})
+"""Kinds of which letters before the number are a part, were they the dealer's own letters too."""
+
+
+@functools.lru_cache(maxsize=4096)
+def number_meanings(text: str, tables: Tables) -> tuple[Meaning, ...]:
+    """The numbers in `text` that are something else than a stock number, in their order."""
+    plain = _plain(text)
+    found = [
+        Meaning(match.start(), match.end(), what)
+        for what, shape in _SHAPES
+        for match in shape.finditer(plain)
+    ]
+    for what, pattern, group in _worded(tables):
+        for match in pattern.finditer(plain):
+            found.append(Meaning(match.start(group), match.end(group), what))
+    return tuple(sorted(found, key=lambda m: (m.start, m.end)))
+
+
+def without_other_numbers(text: str, tables: Tables) -> str:
+    """`text` of the same length, blanks where numbers of other kinds stand."""
+    plain = list(unicodedata.normalize("NFKC", text))
+    for meaning in number_meanings(text, tables):
+        for place in range(meaning.start, min(meaning.end, len(plain))):
+            plain[place] = " "
+    return "".join(plain)
+
+
+@functools.lru_cache(maxsize=4)
+def _worded(tables: Tables) -> tuple[tuple[str, re.Pattern[str], str], ...]:
+    """Patterns of numbers that the word before or after them explains."""
+    found: list[tuple[str, re.Pattern[str], str]] = []
+    codes = [n for row in tables.terms("currency") for n in row.names if n[:1].isalpha()]
+    both = "|".join(
+        sorted({re.escape(_plain(n).rstrip(".")) for n in codes}, key=len, reverse=True)
+    )
+    before: dict[str, list[str]] = {PRICE: [both]}
+    after: dict[str, list[str]] = {PRICE: [both]}
+    for kind, words in (("before number", before), ("after number", after)):
+        for row in tables.terms(kind):
+            names = sorted({re.escape(_plain(v)) for v in row.variants}, key=len, reverse=True)
+            words.setdefault(row.label, []).append("|".join(names))
+    for what, names in before.items():
+        pattern = (
+            rf"(?<![^\W_])(?:{'|'.join(names)})[\s._:#-]{{0,2}}(?P<number>{_NUMBER})(?![^\W_])"
+        )
+        found.append((what, re.compile(pattern), "number"))
+    for what, names in after.items():
+        pattern = rf"(?<![^\W_])(?P<number>{_NUMBER})[\s._-]{{0,2}}(?:{'|'.join(names)})(?![^\W_])"
+        found.append((what, re.compile(pattern), "number"))
+    return tuple(found)
+
+
+def _plain(text: str) -> str:
+    """Folded without a change of length beyond that of compatibility forms."""
+    return unicodedata.normalize("NFKC", text).lower()

@@ -32,8 +32,8 @@ from archivist.intake.pictures.questions import new_records, wrong_clock
 from archivist.intake.pictures.sidecars import with_sidecars
 from archivist.intake.pictures.studied import PictureStudy, Studied
 from archivist.intake.pictures.study import Study
-from archivist.intake.pictures.taken import FEWEST
 from archivist.intake.proposal import AnyItem, Asked
+from archivist.intake.rules.clocks import FEWEST
 from archivist.intake.rules.names import NameReader
 from archivist.intake.series import first_views
 from archivist.model import ObjectRecord, Photograph, View

@@ -56,15 +56,18 @@ def plainness(path: str, tables: Tables) -> tuple[int, bool, int, str]:
     return (set_aside, plain_stem(PurePosixPath(path).stem, tables)[1], len(path), path)
 
 
-def clock_of(described: Probe | None) -> str:
-    """When the camera says the picture was taken, to the second; '' where it does not say."""
-    return _fine_clock(described.taken if described else ())[:19]
+def clock_of(described: Probe | None, *, even_unset: bool = False) -> str:
+    """When the camera says the picture was taken, to the second; '' where it does not say, or says
+    what a clock does that was never set (but `even_unset`)."""
+    return _fine_clock(described.taken if described else (), even_unset=even_unset)[:19]
 
 
-def _fine_clock(witnesses: Sequence[TakenAt]) -> str:
+def _fine_clock(witnesses: Sequence[TakenAt], *, even_unset: bool = False) -> str:
     """The same with the fraction of the second, which stands in the words alone."""
     for taken in witnesses:
-        unset = taken.reading is not None and float(taken.reading.confidence) < 0.2
+        unset = (
+            not even_unset and taken.reading is not None and float(taken.reading.confidence) < 0.2
+        )
         if taken.witness == CAMERA[0] and "T" in taken.date.edtf and not unset:
             fraction = _FRACTION.search(taken.as_stated)
             return taken.date.edtf[:19] + (fraction.group() if fraction else "")

@@ -11,7 +11,7 @@ import msgspec
 from archivist.intake.drafts import lasting_id
 from archivist.intake.pictures.findings import Group
 from archivist.intake.pictures.studied import PictureStudy
-from archivist.intake.pictures.taken import CAMERA, WrongClock, put_right, told_offset
+from archivist.intake.pictures.taken import CAMERA, put_right, told_offset
 from archivist.intake.proposal import (
     AnyItem,
     Asked,
@@ -20,6 +20,7 @@ from archivist.intake.proposal import (
     LinkPhotograph,
     TellPhotograph,
 )
+from archivist.intake.rules.clocks import WrongClock
 from archivist.model import Certainty, Depiction, ObjectRecord, Source, Title, View
 
 _NEW_RECORDS, _CLOCK = "new records\n", "clock\n"

@@ -9,7 +9,8 @@ from dataclasses import dataclass, field
 from archivist.imaging.probe import Probe
 from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.findings import Findings, Group
-from archivist.intake.pictures.taken import Told, WrongClock
+from archivist.intake.pictures.taken import Told
+from archivist.intake.rules.clocks import WrongClock
 from archivist.intake.views import Seen
 from archivist.model import Certainty, Region
 
@@ -19,6 +20,7 @@ class PictureStudy:
     """What was found out about one picture (by its digest) beyond what its own names say."""
 
     told: Told = field(default_factory=lambda: Told(()))
+    clock_doubt: str = ""
     derived_from: str = ""
     derived_because: str = ""
     objects: tuple[str, ...] = ()

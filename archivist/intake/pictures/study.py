@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import datetime
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from pathlib import PurePosixPath
 
@@ -15,6 +15,7 @@ from archivist.catalogue.archive import Archive
 from archivist.imaging.probe import Probe
 from archivist.intake.depicting import piece_shown, view_shown
 from archivist.intake.files import SurveyedFile
+from archivist.intake.pictures.apart import numbered
 from archivist.intake.pictures.duplicates import Nearly, same_pictures
 from archivist.intake.pictures.gathered import clock_of, pictures_of, plainness
 from archivist.intake.pictures.grouping import Grouped, Thin, grouped
@@ -25,8 +26,9 @@ from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.names import moment_in
 from archivist.intake.pictures.sequences import Shot
 from archivist.intake.pictures.studied import Folder, Key, PictureStudy, Studied
-from archivist.intake.pictures.taken import CAMERA, Witnessed, told, wrong_clocks
+from archivist.intake.pictures.taken import CAMERA, told
 from archivist.intake.pictures.telling import Telling
+from archivist.intake.rules.clocks import Witnessed, doubtful_clocks, wrong_clocks
 from archivist.intake.rules.names import NameReader, Pieces
 from archivist.intake.views import Seen
 from archivist.model import Certainty, Photograph, View
@@ -80,28 +82,49 @@ class Study:
     # When
 
     def _when(self) -> None:
-        for sha256, numbers in self.folder.by_digest.items():
-            described = self.folder.files[numbers[0]].described
-            within = described.taken if described else ()
-            path = self.folder.files[numbers[0]].found.path
-            self.result.pictures[sha256].told = told(within, path, self.last_year)
-
-    def _clocks(self) -> None:
+        """What each witness says; the clocks of cameras are examined together, as one that was
+        never set shows by what it said before."""
         digests = list(self.folder.by_digest)
+        self._told(digests, {})
+        witnessed = self._witnessed(digests)
+        doubts = doubtful_clocks(witnessed, self.archive.catalogue.now())
+        self._told([digests[place] for place in doubts],
+                   {digests[place]: why for place, why in doubts.items()})  # fmt: skip
+
+    def _told(self, digests: Iterable[str], doubts: Mapping[str, str]) -> None:
+        for sha256 in digests:
+            file = self.folder.first(sha256)
+            within = file.described.taken if file.described else ()
+            study = self.result.pictures[sha256]
+            study.clock_doubt = doubts.get(sha256, "")
+            study.told = told(
+                within, file.found.path, self.last_year, self.tables, study.clock_doubt
+            )
+
+    def _witnessed(self, digests: Sequence[str]) -> list[Witnessed]:
+        """What every camera's clock said, and what others say beside it."""
         witnessed = []
         for place, sha256 in enumerate(digests):
             described = self.folder.described(sha256)
-            clock = clock_of(described)
+            clock = clock_of(described, even_unset=True)
             if not clock:
                 continue
             camera = " ".join(
                 (described.camera_make, described.camera_model, described.camera_serial)
             ).strip()
+            row, number = numbered(self.folder.path(sha256), self.tables)
             with suppress(ValueError):
                 moment = datetime.datetime.fromisoformat(clock)
-                told_ = self.result.pictures[sha256].told
-                witnessed.append(Witnessed(place, camera, moment, told_.taken))
-        for clock_ in wrong_clocks(witnessed):
+                others = self.result.pictures[sha256].told.taken
+                count = int(number) if number.isdigit() else 0
+                witnessed.append(
+                    Witnessed(place, camera, moment, others, row if count else "", count)
+                )
+        return witnessed
+
+    def _clocks(self) -> None:
+        digests = list(self.folder.by_digest)
+        for clock_ in wrong_clocks(self._witnessed(digests)):
             members = tuple(digests[place] for place in clock_.places)
             self.result.clocks.append((clock_, members))
 

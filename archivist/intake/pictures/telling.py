@@ -89,6 +89,7 @@ class Telling:
             or any(key_of(self.folder.files[n]) in self.folder.new for n in part.members)
         ]
         doubts += self._doubtful_times(touched)
+        doubts += self._doubtful_clocks(touched)
         self.result.findings = Findings(
             photographs=tuple(self._file(f) for f in self.folder.files if key_of(f) in touched),
             duplicates=tuple(same),
@@ -183,6 +184,23 @@ class Telling:
                 reasons=tuple(self._witnesses(file) for file in files[:EXAMPLES]),
             )
             for witnesses, files in found.items()
+        ]
+
+    def _doubtful_clocks(self, touched: set[tuple[str, str]]) -> list[Doubt]:
+        """The photographs whose camera's clock is doubted for one reason, and the reason."""
+        found: dict[str, list[SurveyedFile]] = defaultdict(list)
+        for file in self.folder.files:
+            why = self.result.pictures[file.facts.sha256].clock_doubt
+            if why and key_of(file) in touched and key_of(file) in self.folder.new:
+                found[why].append(file)
+        return [
+            Doubt(
+                about="taken",
+                paths=tuple(file.found.path for file in files),
+                says=f"{why}; when these were taken is doubtful",
+                reasons=tuple(self._witnesses(file) for file in files[:EXAMPLES]),
+            )
+            for why, files in found.items()
         ]
 
     def _witnesses(self, file: SurveyedFile) -> str:

@@ -16,11 +16,10 @@ from archivist.intake.pictures.taken import (
     FOLDER,
     GPS,
     NAME,
-    Witnessed,
     put_right,
     told,
-    wrong_clocks,
 )
+from archivist.intake.rules.clocks import Witnessed, wrong_clocks
 from archivist.model import Certainty, TakenAt
 
 

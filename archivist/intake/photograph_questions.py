@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+import msgspec
+
 from archivist.intake.depicting import view_shown
 from archivist.intake.drafts import lasting_id
 from archivist.intake.files import SurveyedFile
@@ -40,6 +42,26 @@ def which_piece(
         asks=_asks(len(files), records),
         about=paths + more,
         choices=choices,
+    )
+
+
+def perhaps_a_slip(
+    objects: tuple[str, ...],
+    files: Sequence[SurveyedFile],
+    names: NameReader,
+    source: str,
+    archive_id: str,
+) -> Asked:
+    """Whether photographs show a record whose number their names have with a typing slip."""
+    asked = which_piece(objects, files, names, source, archive_id)
+    records = [names.records[object_id] for object_id in objects]
+    called = " or ".join(f"{record.name} ({record.title})" for record in records)
+    what = "this photograph" if len(files) == 1 else f"these {len(files)} photographs"
+    return msgspec.structs.replace(
+        asked,
+        key=f"slip\n{asked.key}",
+        asks=f"Does the name of {what} mean {called}, with a typing slip in the number?",
+        choices=(*asked.choices, Choice(answer="no, another piece")),
     )
 
 

@@ -23,7 +23,7 @@ from archivist.intake.photograph_items import (
     photograph_of,
     photograph_told,
 )
-from archivist.intake.photograph_questions import where_in_it, which_piece
+from archivist.intake.photograph_questions import perhaps_a_slip, where_in_it, which_piece
 from archivist.intake.pictures.examine import examined
 from archivist.intake.pictures.findings import Findings
 from archivist.intake.pictures.known_clocks import KnownClocks, with_known_clocks
@@ -75,6 +75,7 @@ class FileIntake:
         self.result = Files()
         self.studied = Studied()
         self._open: dict[tuple[str, ...], list[SurveyedFile]] = {}
+        self._slips: dict[tuple[str, ...], list[SurveyedFile]] = {}
         self._looked: set[str] = set()
 
     def take(self, found: Sequence[FoundFile]) -> Files:
@@ -108,6 +109,10 @@ class FileIntake:
             which_piece(objects, files, self.names, self.source, self.archive_id)
             for objects, files in self._open.items()
         )
+        self.result.questions.extend(
+            perhaps_a_slip(objects, files, self.names, self.source, self.archive_id)
+            for objects, files in self._slips.items()
+        )
         self.result.questions.extend(first_views(self.result.items, self.source))
         self._ask(by_digest)
         return self.result
@@ -131,7 +136,8 @@ class FileIntake:
 
     def _ask(self, by_digest: dict[str, list[SurveyedFile]]) -> None:
         """What the study leaves to a person."""
-        undecided = {f.facts.sha256 for files in self._open.values() for f in files}
+        asked = (*self._open.values(), *self._slips.values())
+        undecided = {f.facts.sha256 for files in asked for f in files}
         studies, source = self.studied.pictures, self.source
         unknown = [
             (group, digests)
@@ -216,6 +222,11 @@ class FileIntake:
         shown = depicted(files, self.names, study, self.source)
         for objects, file in shown.open:
             self._open.setdefault(objects, []).append(file)
+        if not shown.open and not shown.depictions:
+            for file in files:
+                if near := self.names.slips(file):
+                    self._slips.setdefault(near, []).append(file)
+                    break
         return shown
 
 

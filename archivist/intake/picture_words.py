@@ -24,6 +24,7 @@ from archivist.intake.proposal import (
     ReviewPhotograph,
     TellPhotograph,
 )
+from archivist.intake.rules.number_meanings import not_of_the_making
 from archivist.intake.stock_numbers import NumberIndex, tokens
 from archivist.model import Caption, Certainty, Depiction, ObjectRecord, Photograph, View
 from archivist.reading.tables import Tables
@@ -219,14 +220,15 @@ def _index(record: ObjectRecord, tables: Tables) -> NumberIndex:
 
 
 def number_spans(words: str, record: ObjectRecord, tables: Tables) -> list[tuple[int, int]]:
-    """Where the piece's own number stands in its caption, which is no year and no size.
+    """Where the piece's own number stands in its caption, which is no year and no size; and where
+    figures stand that tell nothing of the piece: a price, a lot, the year of a sale.
 
-    A number of digits alone is one only where the words begin with it.
+    A number of digits alone is the piece's only where the words begin with it.
     """
     if unicodedata.normalize("NFKC", words) != words:
         return []
     found = tokens(words)
-    spans = []
+    spans = not_of_the_making(words, tables)
     for claim in _index(record, tables).claims(words):
         first, last = found[claim.first], found[claim.end - 1]
         opens = not re.search(r"\w", words[: first.start])

@@ -104,7 +104,7 @@ class NumberIndex:
         claims: list[Claim] = []
         place = 0
         while place < len(found):
-            claim = self._full_at(found, place, others) or self._bare_at(
+            claim = self._full_at(found, place, others, claims) or self._bare_at(
                 found, place, others, claims
             )
             if claim is None:
@@ -122,13 +122,26 @@ class NumberIndex:
             return ()
         near: dict[str, None] = {}
         for place in range(len(found)):
-            for length in range(2, min(self._longest, len(found) - place) + 2):
+            for length in range(2, min(self._longest + 2, len(found) - place) + 1):
                 written = [token.raw.casefold() for token in found[place : place + length]]
                 if not any(character.isdigit() for run in written for character in run):
                     continue
+                whole = number_key("".join(written))
                 for key in _slips_of("".join(written)):
-                    near |= dict.fromkeys(self._full.get(key, ()) if len(key) > 1 else ())
+                    if len(key) > 1 and key in self._full and not self._is_another(whole, key):
+                        near |= dict.fromkeys(self._full[key])
         return tuple(near)
+
+    def _is_another(self, written: Key, key: Key) -> bool:
+        """Whether what was written is rather the number of another piece, which is not listed yet,
+        than a slip in `key`: both look like the book's, and the book is no row without gaps."""
+        if len(written) != 2 or len(key) != 2 or written[0] != key[0] or not written[1].isdigit():
+            return False
+        listed = [int(k[1]) for k in self._full if k[0] == key[0] and k[1:] and k[1].isdigit()]
+        if len(listed) < _SMALL_BOOK:
+            return False
+        share = len(listed) / (max(listed) - min(listed) + 1)
+        return share < _FEW_GAPS or not min(listed) < int(written[1]) < max(listed)
 
     def _may_claim(self, found: list[Token]) -> bool:
         """Whether any run of figures is one of a record: only then its meaning is looked for."""
@@ -136,7 +149,9 @@ class NumberIndex:
             not token.is_number and (token.text,) in self._full for token in found
         ) or self._longest > 2  # fmt: skip
 
-    def _full_at(self, found: list[Token], place: int, others: Sequence[Meaning]) -> Claim | None:
+    def _full_at(
+        self, found: list[Token], place: int, others: Sequence[Meaning], before: list[Claim]
+    ) -> Claim | None:
         """A whole number, letters and all, that begins at a token."""
         first = found[place]
         for length in range(min(self._longest, len(found) - place), 0, -1):
@@ -144,7 +159,9 @@ class NumberIndex:
             objects = self._full.get(key)
             if not objects or (first.joined and first.is_number):
                 continue
-            if length == 1 and not self._may_stand_alone(found, place, others):
+            if length == 1 and not (
+                self._may_stand_alone(found, place, others) and self._opens(found, place, before)
+            ):
                 continue
             last = found[place + length - 1]
             machine = [m for m in others if m.what in OF_MACHINES]
@@ -162,16 +179,16 @@ class NumberIndex:
         objects = self._bare.get(token.text) if token.is_number else None
         if not objects or _is_year(token.raw) or not self._may_stand_alone(found, place, others):
             return None
-        opens = not any(self._speaks(t) for t in found[:place]) or (
-            bool(before) and before[-1].end == place
-        )
-        if not opens and not token.raw.startswith("0"):
+        if not self._opens(found, place, before):
             return None
         return Claim(tuple(objects), Certainty.PROBABLE, token.raw, place, place + 1)
 
-    def _speaks(self, token: Token) -> bool:
-        """Whether a run before a number is more than its letters, or a word for a view."""
-        return token.text not in self.letters and token.text not in self._opening
+    def _opens(self, found: list[Token], place: int, before: list[Claim]) -> bool:
+        """Whether figures stand where numbers stand without letters: before any other word than
+        for a view, after another number, or written with their noughts."""
+        if found[place].raw.startswith("0") or (before and before[-1].end == place):
+            return True
+        return all(t.text in self.letters or t.text in self._opening for t in found[:place])
 
     def _may_stand_alone(self, found: list[Token], place: int, others: Sequence[Meaning]) -> bool:
         """Whether figures alone may be a stock number there: they are enough, no camera's or
@@ -187,8 +204,18 @@ class NumberIndex:
         before = found[place - 1] if place else None
         if before is None or before.text in self.letters:
             return True
+        letters = before.raw.isascii() and before.raw.isalpha() and before.raw.isupper()
+        if letters and len(before.raw) <= _LETTERS and before.text not in self._opening:
+            return False  # the number of another book, or one with a slip in its letters
         return before.text not in self._camera and not token.joined
 
+
+_SMALL_BOOK, _FEW_GAPS = 20, 0.5
+"""Records below which a book does not show how its numbers run, and the share of numbers in use
+from which on one that is missing is striking. Our judgement, no source."""
+
+_LETTERS = 4
+"""Letters that stand before numbers at most."""
 
 LIKE_FIGURES = str.maketrans("oilsbzq", "0115829")
 """Letters that are written where a figure is meant, by their likeness. Our judgement, no source."""

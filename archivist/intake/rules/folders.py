@@ -29,7 +29,7 @@ def _piece_words(tables: Tables) -> frozenset[str]:
 
 @functools.lru_cache(maxsize=4096)
 def says_a_piece(name: str, tables: Tables) -> bool:
-    """Whether a name has a word of the trade for a piece ('blue vase', 'Kanne')."""
+    """Whether a name has a word of the trade for a piece ('blue vase', 'moon jar')."""
     parts = runs(name)
     known = _piece_words(tables)
     return any(

@@ -85,6 +85,33 @@ def without_other_numbers(text: str, tables: Tables) -> str:
     return "".join(plain)
 
 
+def not_of_the_making(text: str, tables: Tables) -> list[tuple[int, int]]:
+    """Where figures stand that tell nothing of a piece itself: prices, pages and lots, counts,
+    places, what machines call things, and 'sold 1890': words for what became of it, with a year.
+    """
+    found = [
+        (m.start, m.end)
+        for m in number_meanings(text, tables)
+        if m.what in OF_MACHINES | {PRICE, "count", "page or lot", "place"}
+    ]
+    for match in _after_history(tables).finditer(_plain(text)):
+        found.append(match.span())
+    return sorted(set(found))
+
+
+@functools.lru_cache(maxsize=4)
+def _after_history(tables: Tables) -> re.Pattern[str]:
+    names = sorted(
+        {re.escape(_plain(v)) for row in tables.terms("history word") for v in row.variants},
+        key=len,
+        reverse=True,
+    )
+    return re.compile(
+        rf"(?<![^\W_])(?:{'|'.join(names)})[\s._:,'’-]{{0,2}}(?:in |im |en |nel |at |on )?"
+        rf"(?P<number>\d{{4}})(?![^\W_])"
+    )
+
+
 @functools.lru_cache(maxsize=4)
 def _worded(tables: Tables) -> tuple[tuple[str, re.Pattern[str], str], ...]:
     """Patterns of numbers that the word before or after them explains."""

@@ -106,7 +106,7 @@ def read(
                    (a date: edtf, earliest, latest)
     a condition    term (as with all others), class (making, wear, damage, repair,
                    alteration, residue, undetermined), part, presence (present, absent,
-                   unknown); extent
+                   unknown); extent, date (when it came about or was done)
     a provenance   event, passage (direct, gap, unknown); giver, giver_life, receiver,
                    receiver_life, agent, agent_life, place, date and until (dates as
                    above), lot, number

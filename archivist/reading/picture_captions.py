@@ -8,6 +8,7 @@ of the piece is left unread, and a recent year by itself is a question.
 
 from __future__ import annotations
 
+import functools
 import re
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
@@ -19,11 +20,11 @@ from archivist.model.measurements import Dimension, Measurement
 from archivist.model.observations import Observation
 from archivist.model.records import Attribution, Composition, Feature, FeatureAspect, Title
 from archivist.reading.caption import CLAUSE_ENDS
-from archivist.reading.descriptions import blanked, lexicon_of, of_other_pieces
 from archivist.reading.result import Question, ReadStatement, Span, Understood
+from archivist.reading.standing import Position
 from archivist.reading.tables import Tables
 from archivist.reading.titles import read_title
-from archivist.reading.words import Words, fillers, unread_spans
+from archivist.reading.words import Lexicon, Words, fillers, unread_spans
 
 Scales = tuple[list[int], frozenset[int]]
 """Where words for a scale begin and end, in tokens."""
@@ -63,7 +64,9 @@ def read_picture_caption(
     numbers = tuple(numbers)
     words = Words(text)
     of_picture = _of_the_picture(words, tables)
-    understood = read_title(blanked(text, (*numbers, *of_picture)), tables)
+    understood = read_title(
+        blanked(text, (*numbers, *of_picture)), tables, position=Position.PICTURE
+    )
     scales = _scales(words, tables)
     damaged = any(isinstance(s, Observation) for s in understood.statements)
     statements: list[ReadStatement] = []
@@ -220,8 +223,8 @@ def _question_of_year(statement: ReadStatement) -> Question:
 
 
 def _of_the_picture(words: Words, tables: Tables) -> list[tuple[int, int]]:
-    """The clauses that speak of the picture, or of another piece."""
-    clauses = of_other_pieces(words, tables)
+    """The clauses that speak of the picture."""
+    clauses: list[tuple[int, int]] = []
     last = -1
     for found in lexicon_of(tables, "picture word").find(words.folded):
         if found.first <= last:
@@ -233,3 +236,21 @@ def _of_the_picture(words: Words, tables: Tables) -> list[tuple[int, int]]:
             last += 1
         clauses.append((words.starts[first], words.ends[last]))
     return clauses
+
+
+@functools.lru_cache(maxsize=8)
+def lexicon_of(tables: Tables, kind: str) -> Lexicon[str]:
+    """The words of one kind of table rows, each to its row's label."""
+    return Lexicon((name, row.label) for row in tables.terms(kind) for name in row.names)
+
+
+def blanked(text: str, spans: Iterable[tuple[int, int]]) -> str:
+    """The text, of the same length, with the spans blanked but for a mark that parts clauses."""
+    pieces = []
+    at = 0
+    for start, end in sorted(spans):
+        start = max(start, at)
+        if start < end:
+            pieces += [text[at:start], ";".ljust(end - start)]
+            at = end
+    return "".join((*pieces, text[at:]))

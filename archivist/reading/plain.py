@@ -135,6 +135,7 @@ def _own(statement: Statement, parties: Mapping[str, Party]) -> tuple[str, Plain
                 "part": statement.part,
                 "presence": statement.presence.value,
                 **_said(extent=statement.extent),
+                **_said(date=plain_date(statement.date) if statement.date else None),
             }
         case ProvenanceEvent():
             return "provenance", _event(statement, parties)

@@ -139,7 +139,7 @@ SOMETIMES = {
         *("characters", "romanised", "translation", "technique", "colour", "place", "columns"),
         *("count", "claim", "claims"),
     },
-    "condition": {"extent", "vocabulary", "code", "uri"},
+    "condition": {"extent", "date", "vocabulary", "code", "uri"},
     "provenance": {
         *("giver", "giver_life", "receiver", "receiver_life", "agent", "agent_life"),
         *("place", "date", "until", "lot", "number"),

@@ -12,9 +12,10 @@ import msgspec
 
 from archivist.model import edtf
 from archivist.model.base import Certainty, Polarity
+from archivist.model.dates import Date
 from archivist.model.marks import Mark, MarkRelation
 from archivist.model.measurements import Dimension, Measurement
-from archivist.model.observations import Observation, Presence
+from archivist.model.observations import Observation, ObservationKind, Presence
 from archivist.model.parties import Party
 from archivist.model.records import Attribution, AttributionRole, Feature, FeatureAspect
 from archivist.reading.result import Mention, Question, ReadStatement, Span
@@ -24,7 +25,7 @@ from archivist.reading.standing.outline import Outline, quotations
 from archivist.reading.standing.outline import Span as Tokens
 from archivist.reading.standing.reach import FARTHEST, Reach
 from archivist.reading.standing.roles import Licence, Roles, lone_phrases
-from archivist.reading.standing.signals import Sign, signs_in
+from archivist.reading.standing.signals import Sign, languages_of, signs_in
 from archivist.reading.standing.speakers import Speaker, speakers_in
 from archivist.reading.standing.subjects import Subject, Topic, Topics
 from archivist.reading.tables import Tables
@@ -108,12 +109,13 @@ class _Judge:
         self.words = words
         self.position = position
         self.candidates = candidates
-        signs, verbs = signs_in(words.folded, tables)
+        languages = languages_of(words.folded, tables)
+        signs, verbs = signs_in(words.folded, languages, tables)
         closed = tokens_of(words, candidates)
         self.outline = Outline(words, signs, verbs, closed, tables)
         self.signs = [s for s in signs if not closed[s.first]]
         self.accessories = [s for s in signs if s.signal.effect == "accessory"]
-        self.topics = Topics(self.outline, (*self.signs, *self.accessories), tables)
+        self.topics = Topics(self.outline, (*self.signs, *self.accessories), languages, tables)
         self.known = self._known(closed, tables)
         self.described = tokens_of(words, [c for c in candidates if c.kind is not Kind.ATTRIBUTION])
         self.faults = [(c.first, c.end) for c in candidates if c.kind is Kind.CONDITION]
@@ -124,13 +126,17 @@ class _Judge:
         ]
         self.forms = [c.first for c in candidates if _is_a_form(c)]
         self.denials = [s for s in self.signs if s.signal.effect in ("deny", "lack")]
-        self.roles = Roles(self.outline, signs, self.topics)
+        valued = tokens_of(
+            words, [c for c in candidates if c.kind in (Kind.ATTRIBUTION, Kind.SIZE)]
+        )
+        self.roles = Roles(self.outline, signs, valued, self.topics)
         self.lone = lone_phrases(self.outline, candidates)
         speakers = speakers_in(self.outline, self.signs, closed)
         self.speakers = sorted(speakers, key=lambda s: s.span.first)
         self.effects = self._effects()
         self.parties = {party.name: party for party in parties}
         self.statements: list[ReadStatement] = []
+        self.dated: dict[int, Date] = {}
         self.mentions: list[Mention] = []
         self.questions: list[Question] = []
         self._form_end = -1
@@ -139,6 +145,10 @@ class _Judge:
     def result(self) -> Judged:
         for one in self.candidates:
             self._judge(one)
+        for place, date in self.dated.items():
+            observation = self.statements[place]
+            if isinstance(observation, Observation):
+                self.statements[place] = msgspec.structs.replace(observation, date=date)
         return Judged(
             tuple(self.statements),
             tuple(self.mentions),
@@ -164,7 +174,7 @@ class _Judge:
                     effects[id(candidate)].ambiguous = True
         quoted = self._quoted()
         for one in self.candidates:
-            if one.kind in (Kind.ATTRIBUTION, Kind.FEATURE) and quoted[one.first]:
+            if one.kind is not Kind.MARK and quoted[one.first]:
                 _claimed(effects[id(one)])
             elif self._is_one_of_two_asked(one):
                 effects[id(one)].polarity = Polarity.ASKED
@@ -223,22 +233,31 @@ class _Judge:
         if one.kind is Kind.CONDITION and self._is_called_otherwise(one):
             self._mention(one, Subject.PIECE, "", "said to be something else")
             return
-        if effects.subject is None and fragment and one.kind is Kind.ATTRIBUTION:
-            head = self.topics.head(one.first)
-            if head is not None:
+        if effects.subject is None and one.kind in (Kind.ATTRIBUTION, Kind.FEATURE):
+            head = self.topics.head(one.first) if fragment else None
+            if head is not None and (one.kind is Kind.ATTRIBUTION or head.subject in _PERSONS):
                 subject, part = head.subject, head.part
-            if self._is_a_life(one):
+            if one.kind is Kind.ATTRIBUTION and self._is_a_life(one):
                 subject = Subject.PERSON
         if not effects.subject and (accessory := self._accessory(one, fragment)):
             subject, part = Subject.PART, accessory
         licence = self._licence(one, topic)
+        work = self._work_dated_by(one, licence)
+        if work is not None and isinstance(one.statement, Attribution) and one.statement.date:
+            self.dated[work] = one.statement.date
+            licence = Licence("other", licence.words, "repaired")
         polarity = effects.polarity
         if effects.denials and not effects.affirmed:
             polarity = Polarity.SOUGHT if effects.polarity is Polarity.SOUGHT else Polarity.DENIED
         speaker = self._speaker(one)
         article = article_for(one.kind, subject, licence.role, polarity)
         outcome = article.outcome
-        if outcome is Outcome.STATEMENT and not self._is_licensed(one, subject, licence, speaker):
+        reported = polarity in _REPORTED and self.position in _SHORT
+        if (
+            outcome is Outcome.STATEMENT
+            and not reported
+            and not self._is_licensed(one, subject, licence, speaker)
+        ):
             outcome = self._of_the_unlicensed(one, subject)
         if outcome is Outcome.MENTION:
             why = article.why if article.outcome is Outcome.MENTION else "no licence"
@@ -262,14 +281,22 @@ class _Judge:
         """'Ground by 1 mm', 'a 1.5 cm wide fill': a size without a dimension of its own, right
         beside a fault."""
         size = one.statement
-        if not isinstance(size, Measurement) or size.dimension is not Dimension.UNSTATED:
+        if not isinstance(size, Measurement) or size.dimension in _OF_A_WHOLE:
             return False
         phrase = self.outline.phrases[one.first]
-        return any(
-            (0 <= one.first - end <= _BESIDE or 0 <= first - one.end <= _BESIDE)
-            for first, end in self.faults
-            if phrase.first <= first < phrase.end
-        )
+        at = bisect_left(self.faults, (one.first, 0))
+        for first, end in self.faults[max(0, at - 1) : at + 1]:
+            beside = 0 <= one.first - end <= _BESIDE or 0 <= first - one.end <= _BESIDE
+            if beside and phrase.first <= first < phrase.end:
+                return True
+            follows = end <= phrase.first <= end + 1 and phrase.first <= one.first
+            if follows and self.position is Position.DESCRIPTION and self._opens(one, phrase):
+                return True
+        return False
+
+    def _opens(self, one: Candidate, phrase: Tokens) -> bool:
+        """Whether a value is the first of its phrase."""
+        return not any(t.isalnum() for t in self.words.folded[phrase.first : one.first])
 
     def _is_called_otherwise(self, one: Candidate) -> bool:
         """'The hairline is a scratch': the fault is what it is said to be."""
@@ -286,6 +313,34 @@ class _Judge:
             token.isalpha() and token not in _ARTICLES for token in between[copulas[-1] + 1 :]
         )
 
+    def _work_dated_by(self, one: Candidate, licence: Licence) -> int | None:
+        """The repair or damage right before a date, whose date it is: 'restored 1985'.
+
+        Given by its place among the statements; None where there is none.
+        """
+        statement = one.statement
+        if not isinstance(statement, Attribution) or statement.date is None:
+            return None
+        at = bisect_left(self.faults, (one.first, 0)) - 1
+        if at < 0 or licence.role in ("decorated", "mounted") or licence.name == "sold":
+            return None
+        first, end = self.faults[at]
+        phrase = self.outline.phrases[one.first]
+        near = phrase.first <= first or (self.lone.get(phrase) and end >= phrase.first - 1)
+        if not near or any(self.described[end : one.first]):
+            return None
+        return next(
+            (
+                place
+                for place in range(len(self.statements) - 1, -1, -1)
+                if isinstance(observed := self.statements[place], Observation)
+                and observed.kind in _WORK
+                and observed.reading is not None
+                and observed.reading.end <= self.words.starts[one.first]
+            ),
+            None,
+        )
+
     # Licences
 
     def _known(self, closed: bytearray, tables: Tables) -> bytearray:
@@ -298,6 +353,14 @@ class _Judge:
             if token in small or not token[0].isalnum() or index in self.topics.nouns:
                 known[index] = 1
         return known
+
+    def _dates_another(self, one: Candidate) -> bool:
+        """'A dish dated 1531': a participle goes with the noun before it, here of another piece."""
+        folded = self.words.folded
+        if folded[one.first] not in _DATED or self.topics.of(one.first) is None:
+            return False
+        before = folded[max(0, one.first - _ADJECTIVES) : one.first]
+        return any(token in _SOME for token in before)
 
     def _stands_alone(self, one: Candidate) -> bool:
         """Whether no word of unknown import stands between a value and what is known beside it.
@@ -313,8 +376,10 @@ class _Judge:
             if closed[index]:
                 break
             if not self.known[index]:
-                return False
-        for index in range(one.first - 1, max(phrase.first, one.first - FARTHEST) - 1, -1):
+                return self._describes(index, phrase)
+        bracket = self._bracket(one.first)
+        first = phrase.first if bracket < 0 else max(0, bracket - 1)
+        for index in range(one.first - 1, max(first, one.first - FARTHEST) - 1, -1):
             if closed[index]:
                 break
             if not self.known[index]:
@@ -323,17 +388,20 @@ class _Judge:
                     return False
         return True
 
+    def _describes(self, index: int, phrase: Tokens) -> bool:
+        """'A Louis XVI mantel clock': an unknown word right before the piece's noun."""
+        at = bisect_left(self.forms, index)
+        near = at < len(self.forms) and self.forms[at] < min(phrase.end, index + _ADJECTIVES)
+        return near and self.position in _SHORT
+
     def _is_adverbial(self, one: Candidate, phrase: Tokens) -> bool:
         """'In the Warring States period, such ewers ...': when it was, and no caption."""
         folded = self.words.folded
         sentence = self.outline.sentences[self.outline.sentence_of[one.first]]
-        opens = [i for i in range(phrase.first, one.first) if folded[i].isalpha()]
-        return (
-            phrase.first == sentence.first
-            and phrase.end < sentence.end
-            and bool(opens)
-            and folded[opens[0]] in _WHEN
-        )
+        opens = next((t for t in folded[phrase.first : one.first] if t.isalpha()), "")
+        named = bisect_left(self.forms, sentence.first)
+        after_a_form = named < len(self.forms) and self.forms[named] < phrase.first
+        return phrase.end < sentence.end and opens in _WHEN and not after_a_form
 
     def _licence(self, one: Candidate, topic: Topic | None) -> Licence:
         if one.kind is Kind.ATTRIBUTION:
@@ -349,6 +417,8 @@ class _Judge:
             return True
         if one.kind is Kind.ATTRIBUTION:
             if _is_a_day(one) and licence.words not in _DATED:
+                return False
+            if self.words.folded[one.first] in _SINCE or self._dates_another(one):
                 return False
             if licence.words == "caption":
                 return self.position is Position.CELL or self._stands_alone(one)
@@ -422,16 +492,26 @@ class _Judge:
     def _is_a_life(self, one: Candidate) -> bool:
         """'Tobias Wren (Fenton 1731 - Delft 1799)': dates in brackets after a name."""
         words = self.words
-        clause = self.outline.clauses[one.first]
-        bracket = clause.first - 1
-        if bracket < 2 or words.folded[bracket] not in ("(", "["):
+        bracket = self._bracket(one.first)
+        if bracket < 2:
             return False
-        return all(
-            words.folded[i].isalpha()
+        names = [
+            i
+            for i in range(max(0, bracket - _NAME_REACH), bracket)
+            if words.folded[i].isalpha()
             and not self.known[i]
             and words.text[words.starts[i]].isupper()
-            for i in (bracket - 1, bracket - 2)
-        )
+        ]
+        return len(names) > 1 and names[-1] == bracket - 1
+
+    def _bracket(self, index: int) -> int:
+        """The token of the bracket that is open at a token, -1 where none is."""
+        for at in range(index - 1, max(0, index - _BRACKET_REACH) - 1, -1):
+            if self.words.folded[at] in (")", "]"):
+                return -1
+            if self.words.folded[at] in ("(", "["):
+                return at
+        return -1
 
     def _with_lone_before(self, phrase: Tokens) -> Tokens:
         at = phrase.first
@@ -512,9 +592,10 @@ class _Judge:
             if sign.signal.effect not in _KEPT_WITH_THE_WORDS:
                 continue
             near = _KEPT_NEAR if sign.signal.effect != "hedge" else _HEDGE_NEAR
-            if phrase.first <= sign.first and one.first - sign.end <= near:
+            after = sign.signal.direction != "before"
+            if after and phrase.first <= sign.first and one.first - sign.end <= near:
                 start = min(start, self.words.starts[sign.first])
-            if sign.end <= phrase.end and 0 <= sign.first - one.end <= near:
+            if not after and sign.end <= phrase.end and 0 <= sign.first - one.end <= near:
                 end = max(end, self.words.ends[sign.end - 1])
         return start, end
 
@@ -541,16 +622,21 @@ class _Judge:
         return self.parties[name].id
 
     def _ask(self, one: Candidate, statement: ReadStatement, polarity: Polarity) -> None:
+        """Ask whether a value is the piece's; of a period and its years once."""
         reading = statement.reading
         span = Span(start=reading.start, end=reading.end) if reading else Span(start=0, end=0)
+        last = self.questions[-1] if self.questions else None
+        if last is not None and last.span == span and len(last.readings) == 1:
+            readings = ((*last.readings[0], statement),)
+            self.questions[-1] = msgspec.structs.replace(last, readings=readings)
+            return
         stated = self.words.text[span.start : span.end]
-        reason = "asked" if polarity is Polarity.ASKED else "unlicensed"
         self.questions.append(
             Question(
                 span=span,
                 asks=f"Is '{stated}' said of this piece?",
                 readings=((statement,),),
-                reason=reason,
+                reason="asked" if polarity is Polarity.ASKED else "unlicensed",
             )
         )
 
@@ -558,10 +644,24 @@ class _Judge:
 _THIS = frozenset(("this", "our", "present", "dieser", "diese", "dieses", "unser", "unsere"))
 _THIS |= frozenset(("cette", "ce", "cet", "notre", "questo", "questa", "este", "esta", "deze"))
 _SHORT = frozenset((Position.CAPTION, Position.PICTURE, Position.CELL, Position.OPINION))
+_REPORTED = frozenset({Polarity.DENIED, Polarity.FORMER, Polarity.CLAIMED})
+"""What needs no licence in a short text, since it asserts nothing of the piece."""
 _DATED = frozenset(("signed and dated", "inscribed and dated", "dated", "datiert", "daté", "datée"))
+_SINCE = frozenset(("since", "seit", "depuis", "sinds", "desde"))
+_SOME = frozenset(("a", "an", "one", "another", "two", "three", "ein", "eine", "un", "une"))
 _OR = frozenset(("or", "oder", "ou", "o", "of"))
 _TOLD = frozenset(("sold", "known", "given", "bought", "shown", "taken", "thought", "head", "put"))
 _PARTICIPLE_REACH = 3
+_ADJECTIVES = 4
+"""Tokens before the piece's noun that may be words of any import."""
+_WORK = frozenset({ObservationKind.REPAIR, ObservationKind.ALTERATION, ObservationKind.DAMAGE})
+"""What happened to a piece on a day of its own."""
+_PERSONS = (Subject.PERSON, Subject.SELF)
+_BRACKET_REACH = 12
+"""Tokens back to the bracket in which a value stands."""
+_NAME_REACH = 4
+"""Tokens of a name before a bracket, particles among them: 'Jean Michel Moreau le Jeune'."""
+_OF_A_WHOLE = frozenset({Dimension.HEIGHT, Dimension.DIAMETER, Dimension.WEIGHT})
 _BESIDE = 2
 """Tokens between a fault and its size."""
 _CALLED_WITHIN = 12

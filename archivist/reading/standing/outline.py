@@ -15,6 +15,7 @@ from archivist.reading.standing.signals import Sign
 from archivist.reading.tables import Tables
 from archivist.reading.words import Words, fold
 
+_NO_VERB = frozenset("àÀ")
 _STOPS = frozenset(".!?\n")
 _CLAUSE_ENDS = frozenset(";:()[]—–")
 _JOINS = frozenset(("and", "und", "et", "en", "e", "y", "&"))
@@ -60,7 +61,8 @@ class Outline:
         fixed = {i for s in signs if s.signal.effect == "neutral" for i in range(s.first, s.end)}
         for index, token in enumerate(words.folded):
             if token in verbs and not closed[index] and index not in fixed:
-                self.verb_at[index] = 1
+                # 'à' is folded as the verb 'a' is
+                self.verb_at[index] = words.text[words.starts[index]] not in _NO_VERB
         openers = {s.first for s in signs if s.signal.effect in _OPENERS and not closed[s.first]}
         self.sentences = self._sentences(closed, tables)
         self.phrases = [Span(0, 0)] * count

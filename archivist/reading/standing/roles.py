@@ -46,11 +46,18 @@ class Licence(NamedTuple):
 class Roles:
     """Roles of candidates, by the signs nearest to them."""
 
-    def __init__(self, outline: Outline, signs: Sequence[Sign], topics: Topics) -> None:
+    def __init__(
+        self, outline: Outline, signs: Sequence[Sign], valued: bytearray, topics: Topics
+    ) -> None:
+        """`valued` marks the tokens within dates, places and sizes: 'bis' in 'Jin- bis Yuan-Zeit'
+        says nothing of another date."""
         self.outline = outline
         self.topics = topics
-        self.signs = [s for s in signs if s.signal.effect.startswith(_PREFIX)]
+        self.valued = valued
+        roles = [s for s in signs if s.signal.effect.startswith(_PREFIX)]
+        self.signs = [s for s in roles if not valued[s.first]]
         self._firsts = [s.first for s in self.signs]
+        self._made = {s.first: s for s in roles if s.signal.effect == _PREFIX + "made"}
 
     def of(self, one: Candidate, topic: Topic | None, lone: Mapping[Span, bool]) -> Licence:
         """The role of a candidate, in a clause that speaks of `topic` (None: a fragment)."""
@@ -58,6 +65,9 @@ class Roles:
         clause, phrase = outline.clauses[one.first], outline.phrases[one.first]
         first = bisect_left(self._firsts, max(clause.first, one.first - FARTHEST))
         end = bisect_left(self._firsts, min(clause.end, one.end + FARTHEST))
+        own = self._made.get(one.first)
+        if own is not None:  # 'dates from about 1715' is read as a whole
+            return Licence("made", outline.words.between(own.first, own.end))
         signs = [s for s in self.signs[first:end] if not (one.first < s.end and s.first < one.end)]
         near = self._nearest(one, [s for s in signs if _inside(s, phrase)])
         if near is None and topic is None and lone.get(phrase):
@@ -102,6 +112,7 @@ class Roles:
         self, one: Candidate, signs: Sequence[Sign], phrase: Span, lone: Mapping[Span, bool]
     ) -> Sign | None:
         """'Restored, London, 1985': a phrase that holds nothing else belongs to the one before."""
+        outline = self.outline
         at = phrase.first
         while at > max(0, phrase.first - FARTHEST):
             before = self.outline.phrases[at - 1]
@@ -109,7 +120,11 @@ class Roles:
                 return None
             inside = [s for s in signs if _inside(s, before)]
             if inside:
-                return self._nearest(one, inside)
+                dated = any(
+                    self.valued[i] and outline.words.folded[i][0].isdigit()
+                    for i in range(before.first, before.end)
+                )
+                return None if dated else self._nearest(one, inside)
             if not lone.get(before):
                 return None
             at = before.first

@@ -42,10 +42,11 @@ class Vocabulary(NamedTuple):
     verbs: frozenset[str]
 
 
-def signs_in(folded: Sequence[str], tables: Tables) -> tuple[list[Sign], frozenset[str]]:
-    """All signals of a text in its own language, in order, and the finite verbs of it."""
+def signs_in(
+    folded: Sequence[str], languages: Sequence[str], tables: Tables
+) -> tuple[list[Sign], frozenset[str]]:
+    """All signals of a text in `languages`, in order, and the finite verbs of it."""
     vocabularies = _vocabularies(tables)
-    languages = languages_of(folded, tables)
     found: list[Sign] = []
     verbs: frozenset[str] = frozenset()
     for language in languages:

@@ -45,13 +45,17 @@ _OF_SIGNALS = {
 }
 """What a clause speaks of whose subject begins with such a word."""
 
-_HEADS = frozenset(("document", "publication", "photograph", "exhibition"))
+_HEADS = frozenset(
+    ("document", "publication", "photograph", "exhibition", "speaker noun", "speaker self")
+)
 _DEFINITE = frozenset(
     ("the", "der", "die", "das", "dem", "den", "le", "la", "les", "de", "het", "il", "lo", "i")
 ) | frozenset(("gli", "el", "los", "las", "l"))
 _INDEFINITE = frozenset(
     ("a", "an", "one", "ein", "eine", "einer", "un", "une", "een", "una", "uno")
 )
+_WHICH = frozenset(("which", "who", "that", "welche", "welcher", "welches", "qui", "che", "que"))
+_OPENING_SIGNS = frozenset(("pronoun", "generic", "companion", "demonstrative"))
 _THEY = frozenset(("they", "them", "their", "ils", "elles"))
 _SEVERAL = frozenset(("pair", "set", "two", "paar", "paire", "coppia", "pareja", "garniture"))
 _REACH_AFTER_VERB = 5
@@ -78,8 +82,11 @@ class Topic(NamedTuple):
 class Topics:
     """The topics of a text's clauses, each worked out once."""
 
-    def __init__(self, outline: Outline, signs: Sequence[Sign], tables: Tables) -> None:
+    def __init__(
+        self, outline: Outline, signs: Sequence[Sign], languages: Sequence[str], tables: Tables
+    ) -> None:
         self.outline = outline
+        self.capitals = "de" in languages
         self.words = outline.words
         self.nouns = {n.first: n for n in _nouns(tables).find(self.words.folded)}
         self.signs: dict[int, list[Sign]] = {}
@@ -128,10 +135,21 @@ class Topics:
     def _clause_topic(self, clause: Span, number: int) -> Topic | None:
         if clause not in self._known:
             verb = self.outline.verb_at.find(1, clause.first, clause.end)
-            self._known[clause] = None if verb < 0 else self._topic(clause, verb, number)
+            self._known[clause] = (
+                self._opening(clause, number) if verb < 0 else self._topic(clause, verb, number)
+            )
         return self._known[clause]
 
+    def _opening(self, clause: Span, number: int) -> Topic | None:
+        """What a clause speaks of whose verb nobody knows: 'They crack in the firing'."""
+        opens = any(
+            sign.signal.effect in _OPENING_SIGNS for sign in self.signs.get(clause.first, ())
+        )
+        return self._noun_phrase(clause.first, clause.first + 2, number) if opens else None
+
     def _topic(self, clause: Span, verb: int, number: int) -> Topic:
+        if self.words.folded[clause.first] in _WHICH and clause.first:
+            return self._antecedent_of_which(clause, number)
         first = max(clause.first, self.outline.phrases[verb].first)
         if not any(token.isalnum() for token in self.words.folded[first:verb]):
             first = clause.first  # 'the cover, a replacement, is ...'
@@ -204,22 +222,45 @@ class Topics:
             return Topic(Subject.PIECE)
         return before
 
+    def _antecedent_of_which(self, clause: Span, number: int) -> Topic:
+        """What a relative clause is of: the piece, where the clause before names nothing else."""
+        before = self.outline.clauses[clause.first - 1]
+        if self.outline.sentence_of[before.first] != number:
+            return Topic(Subject.UNKNOWN)
+        topic = self._clause_topic(before, number)
+        others = any(
+            sign.signal.effect in ("other", "companion", "document")
+            for index in range(before.first, before.end)
+            for sign in self.signs.get(index, ())
+        )
+        if topic is None or others or self._names_a_person(before.first + 1, before.end):
+            return Topic(Subject.UNKNOWN)
+        return topic
+
     def _names_a_person(self, first: int, end: int) -> bool:
         """Whether a capital stands before the verb, but for the sentence's first word."""
         words = self.words
-        capitals = [
-            i
+        if self.capitals:  # in German every noun has one
+            return False
+        opening = self.outline.sentences[self.outline.sentence_of[first]].first
+        return any(
+            words.folded[i].isalpha()
+            and words.text[words.starts[i]].isupper()
+            and not (i == opening and i + 1 < end and not self._goes_on(i + 1))
             for i in range(first, end)
-            if words.folded[i].isalpha() and words.text[words.starts[i]].isupper()
-        ]
-        return bool(capitals)
+        )
+
+    def _goes_on(self, index: int) -> bool:
+        """Whether a name goes on at a token: the first word of a sentence is a name beside one."""
+        token = self.words.folded[index]
+        return token in (".", "&") or self.words.text[self.words.starts[index]].isupper()
 
 
 @functools.lru_cache(maxsize=8)
 def _nouns(tables: Tables) -> Lexicon[Noun]:
     """Forms, words for pieces, parts and faults, each with its plural."""
     entries: list[tuple[str, Noun]] = []
-    for row in tables.rows:
+    for row in sorted(tables.rows, key=lambda row: row.kind != "form"):
         kind = {
             "material": "stuff",
             "ware": "stuff",
@@ -230,7 +271,7 @@ def _nouns(tables: Tables) -> Lexicon[Noun]:
         }.get(row.kind)
         if row.kind == "standing" and row.label == "piece noun":
             kind = "form"
-        if kind is None:
+        if kind is None or row.label == "mark":
             continue
         names = row.variants if row.kind in ("mark", "standing") else row.names
         for name in names:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from types import TracebackType
 
 from archivist.catalogue.catalogue import Catalogue, utc_now
 from archivist.catalogue.facts import archive_of, set_archive
-from archivist.catalogue.holdings import Original, original, write_inventory
+from archivist.catalogue.holdings import Original, note_damage, original, write_inventory
 from archivist.catalogue.originals import FOLDER, OriginalStore
 from archivist.catalogue.settings import (
     FILE_NAME,
@@ -20,6 +21,7 @@ from archivist.catalogue.settings import (
 )
 from archivist.content import MENDING, Content, checked_content
 from archivist.errors import ArchiveError, FixityError, SettingsError
+from archivist.locking import AT_WORK, locked
 from archivist.model import Rights
 
 CATALOGUE = "catalogue.sqlite"
@@ -153,13 +155,46 @@ class Archive:
     ) -> None:
         self.catalogue.close()
 
+    @contextmanager
+    def at_work(self) -> Iterator[None]:
+        """Keeps other commands away that take in, restore or erase, while the block runs.
+
+        Raises:
+            ArchiveError: where one is at work, or the folder cannot be written.
+        """
+        with ExitStack() as opened:
+            try:
+                opened.enter_context(locked(self.folder, AT_WORK, "command"))
+                self.sweep()
+            except OSError as problem:
+                raise ArchiveError(
+                    f"The archive {self.folder} cannot be written: {problem.strerror}.",
+                    "Nothing was changed. Make room on its disk or its folder writable, and run "
+                    "the same command again.",
+                ) from problem
+            yield
+
+    def sweep(self) -> None:
+        """Removes what commands that were ended left unfinished; only while `at_work`."""
+        self.store.sweep()
+        for folder in (self.folder, self.proposals):
+            for left in folder.glob("*.new"):
+                left.unlink(missing_ok=True)
+        for ending in ("*.part", "*.new"):
+            for left in self.derivatives.rglob(ending):
+                left.unlink(missing_ok=True)
+
     def original_content(self, sha256: str) -> Content:
         """The bytes of the original of that digest, compared with it.
 
         Raises:
             FixityError: where the archive does not know it, or it is gone or damaged.
         """
-        return checked_content(self.original_path(sha256), sha256)
+        try:
+            return checked_content(self.original_path(sha256), sha256)
+        except FixityError:
+            note_damage(self.catalogue, sha256)
+            raise
 
     def original_path(self, sha256: str) -> Path:
         """Where the original of that digest lies; whoever wants its bytes asks for its content.
@@ -170,6 +205,8 @@ class Archive:
         known: Original | None = original(self.catalogue, sha256)
         path = self.store.path_of(sha256, known.extension if known else "")
         if known is None or not path.is_file():
+            if known is not None:
+                note_damage(self.catalogue, sha256)
             raise FixityError(
                 f"The original {sha256} is not in {self.store.folder}.",
                 MENDING,

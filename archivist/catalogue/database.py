@@ -52,6 +52,9 @@ def open_database(path: Path) -> sqlite3.Connection:
     try:
         connection.execute("PRAGMA foreign_keys = ON")
         connection.execute("PRAGMA secure_delete = ON")
+        # A commit counts once also the journal's going is on the disk (SQLite, 'synchronous').
+        connection.execute("PRAGMA synchronous = EXTRA")
+        connection.execute("PRAGMA fullfsync = ON")
         connection.row_factory = sqlite3.Row
         _bring_up_to_date(connection, path, writable, there)
     except sqlite3.DatabaseError as problem:

@@ -80,6 +80,32 @@ def originals(catalogue: Catalogue) -> Iterator[Original]:
         yield Original(**dict(row))
 
 
+def note_damage(catalogue: Catalogue, sha256: str) -> None:
+    """Notes that an original was found damaged or gone, so that the file is taken in again."""
+    if catalogue.writable:
+        with catalogue.addition():
+            catalogue.connection.execute(
+                "INSERT INTO compared (sha256, run, sound) VALUES (?, 0, 0) "
+                "ON CONFLICT (sha256) DO UPDATE SET sound = 0",
+                (sha256,),
+            )
+
+
+def note_sound(catalogue: Catalogue, sha256: str) -> None:
+    """Takes back what `note_damage` noted, once the original is mended."""
+    if catalogue.writable:
+        with catalogue.addition():
+            catalogue.connection.execute(
+                "UPDATE compared SET sound = 1 WHERE sha256 = ? AND NOT sound", (sha256,)
+            )
+
+
+def damaged_originals(catalogue: Catalogue) -> frozenset[str]:
+    """The originals that were found damaged or gone, by digest."""
+    rows = catalogue.connection.execute("SELECT sha256 FROM compared WHERE NOT sound")
+    return frozenset(row["sha256"] for row in rows)
+
+
 def occurrences(catalogue: Catalogue, sha256: str = "", source: str = "") -> tuple[Occurrence, ...]:
     """Where originals were found: all places, or those of one digest, or of one source."""
     rows = catalogue.connection.execute(

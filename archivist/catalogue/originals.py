@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from archivist.digests import Digests, copy_stream
+from archivist.durable import forget_cached, replace, sync, sync_folders
 from archivist.errors import ArchiveError, FixityError, SourceError
 
 FOLDER = "originals"
@@ -40,6 +41,7 @@ class OriginalStore:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
+        self._changed: set[Path] = set()
 
     def place_of(self, sha256: str, extension: str) -> Path | None:
         """As `path_of`; None where there can be no such file."""
@@ -73,8 +75,10 @@ class OriginalStore:
     ) -> Digests:
         """Copies `source` in, digesting it in the same pass, and gives its digests.
 
-        A file that is there already is left as it is. Killed at any moment, this leaves at most
-        a file whose name begins with 'incoming-', which `sweep` removes.
+        The copy is synced and read back from the disk, as far as the system allows, before it has
+        its name. A file that is there already is left as it is, if it is whole; one that is not is
+        mended. Killed at any moment, this leaves at most a file whose name begins with
+        'incoming-', which `sweep` removes. `sync` makes sure of the names.
 
         Raises:
             SourceError: where the source cannot be read.
@@ -90,7 +94,7 @@ class OriginalStore:
                     f"{source} changed between the survey and now; it was not taken in.",
                     "Survey it again.",
                 )
-            self._settle(incoming, self.path_of(digests.sha256, extension))
+            self._settle(incoming, self.path_of(digests.sha256, extension), digests.sha256)
         finally:
             _remove(incoming)
         return digests
@@ -113,26 +117,64 @@ class OriginalStore:
             with incoming.open("xb") as target:
                 digests = copy_stream(origin, target, progress)
                 target.flush()
-                os.fsync(target.fileno())
+                sync(target.fileno())
+                forget_cached(target.fileno())
+            with incoming.open("rb") as again:
+                found = copy_stream(again, None, sha512=False)
         except OSError as problem:
             raise _disk_error(problem, self.folder) from problem
+        if found.sha256 != digests.sha256:
+            raise ArchiveError(
+                f"The disk of {self.folder} gives back other bytes than were written to it.",
+                "The file was not taken in, and nothing was changed. Do not use this disk: copy "
+                "the archive to another, and run the same command there.",
+            )
         return digests
 
-    def _settle(self, incoming: Path, place: Path) -> None:
-        """Moves a whole file to its lasting place, read-only, unless it is there already."""
-        if place.exists():
+    def is_whole(self, sha256: str, extension: str) -> bool:
+        """Whether the original of that digest is there and undamaged; reads all of it."""
+        place = self.place_of(sha256, extension)
+        if place is None:
+            return False
+        try:
+            with place.open("rb") as file:
+                return copy_stream(file, None, sha512=False).sha256 == sha256
+        except OSError:
+            return False
+
+    def sync(self) -> None:
+        """Makes sure that the names of all that was taken in are on the disk.
+
+        Raises:
+            ArchiveError: where the disk does not say so.
+        """
+        try:
+            sync_folders(self._changed)
+        except OSError as problem:
+            raise _disk_error(problem, self.folder) from problem
+        self._changed.clear()
+
+    def _settle(self, incoming: Path, place: Path, sha256: str) -> None:
+        """Moves a whole file to its lasting place, read-only, unless it is there, and whole."""
+        if place.exists() and self.is_whole(sha256, place.suffix):
             return
         try:
             place.parent.mkdir(parents=True, exist_ok=True)
+            if place.is_dir():
+                remove_tree(place)
             incoming.chmod(stat.S_IREAD | stat.S_IRGRP | stat.S_IROTH)
+            if os.name == "nt" and place.exists():
+                place.chmod(stat.S_IREAD | stat.S_IWRITE)
             incoming.replace(place)
+            self._changed |= {place.parent, self.folder}
         except OSError as problem:
             raise _disk_error(problem, self.folder) from problem
 
     def sweep(self) -> None:
         """Removes what an interrupted copy left; no original is ever removed."""
-        for left in self.folder.glob(f"{_INCOMING}*"):
-            _remove(left)
+        for name in (f"{_INCOMING}*", "*.new"):
+            for left in self.folder.glob(name):
+                _remove(left)
 
     def files(self) -> Iterator[Path]:
         """Every file in the store but the inventory and the manifest, in order."""
@@ -149,8 +191,8 @@ def write_whole(path: Path, content: str) -> None:
         with beside.open("w", encoding="utf-8", newline="") as target:
             target.write(content)
             target.flush()
-            os.fsync(target.fileno())
-        beside.replace(path)
+            sync(target.fileno())
+        replace(beside, path)
     except BaseException:
         beside.unlink(missing_ok=True)
         raise

@@ -30,7 +30,8 @@ def erase(invocation: Invocation, party: str, yes: bool) -> None:
     with invocation.open() as archive:
         found = party_to_erase(archive, party)
         if yes:
-            done = remove(archive, found, invocation.author(archive))
+            with archive.at_work():
+                done = remove(archive, found, invocation.author(archive))
         else:
             done = preview(archive, found)
         doing = "Erased" if yes else "Would erase"

@@ -54,7 +54,13 @@ def fixity(
     from archivist.catalogue.settings import FILE_NAME
     from archivist.errors import ArchivistError
     from archivist.plugins import load_plugins
-    from archivist.release.fixity import check_originals, check_package, check_records, packages_in
+    from archivist.release.fixity import (
+        check_originals,
+        check_package,
+        check_records,
+        packages_in,
+        sweep_unless_at_work,
+    )
 
     reports = []
     failed = False
@@ -88,6 +94,7 @@ def fixity(
             invocation.open() as opened,
             progress("Checking the originals", _size(opened.store.folder)) as advance,
         ):
+            sweep_unless_at_work(opened)
             done = check_originals(opened, advance, percent=percent, sha512=sha512)
             reports.append(("the originals", done))
             reports.append(("the records", check_records(opened)))

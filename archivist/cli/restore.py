@@ -21,7 +21,8 @@ def restore(ctx: click.Context, package: tuple[Path, ...], into: Path) -> None:
 
     A package of the whole archive makes a new archive, every record with all its versions. A
     package of single pieces is merged into an archive that is there; where both were changed, the
-    archive's version stays and the record is named.
+    archive's version stays and the record is named. What is damaged or gone in an archive that is
+    there, and whole in the package, is mended.
 
     \b
     Example:
@@ -37,6 +38,8 @@ def restore(ctx: click.Context, package: tuple[Path, ...], into: Path) -> None:
         f"Restored into {into}: {counted(done.packages, 'package')}, "
         f"{counted(done.versions, 'version')} of records, {counted(done.originals, 'original')}."
     )
+    if done.mended:
+        echo(f"Mended: {counted(done.mended, 'thing')} of what was damaged.")
     for question in done.questions:
         secho(f"question   {question}", fg="yellow")
     ctx.exit(1 if done.questions else 0)

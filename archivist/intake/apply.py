@@ -9,6 +9,8 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.erased import erased_names
 from archivist.catalogue.events import EventType, Outcome, record_event
 from archivist.catalogue.holdings import (
+    damaged_originals,
+    note_sound,
     original,
     write_inventory,
 )
@@ -63,10 +65,18 @@ def apply(
     that were copied are not copied again.
 
     Raises:
+        ArchiveError: where another command is at work on the archive.
         SelectionError: where an answer is none of its choices, or the proposal names a file that
             lies elsewhere than among the proposals.
         ArchiveError: where the archive's disk is full; nothing in the catalogue has changed.
     """
+    with archive.at_work():
+        return _applied(archive, proposal, name, who, progress)
+
+
+def _applied(
+    archive: Archive, proposal: Proposal, name: str, who: str, progress: Progress
+) -> Applied:
     erased = erased_names(archive.catalogue.connection)
     if erased is not None:
         proposal, _ = without_erased(proposal, erased)
@@ -136,8 +146,11 @@ _ORDER: dict[type[AnyItem], int] = {
 
 
 def _is_there(archive: Archive, item: KeepFile) -> bool:
-    """Whether the original is in the store, whole as far as its size tells."""
+    """Whether the original is in the store, whole as far as its size tells and as nobody found it
+    damaged."""
     facts = item.file
+    if facts.sha256 in damaged_originals(archive.catalogue):
+        return False
     known = original(archive.catalogue, facts.sha256)
     extension = known.extension if known else facts.extension
     path = archive.store.path_of(facts.sha256, extension)
@@ -163,7 +176,6 @@ def _take_in_files(
     progress: Progress,
 ) -> dict[str, Digests]:
     """Copies every file in that is not there; gives the digests of all that now are."""
-    archive.store.sweep()
     places = {source.id: Path(source.location) for source in proposal.sources}
     held: dict[str, Digests] = {}
     for item in items:
@@ -175,9 +187,11 @@ def _take_in_files(
                 held[facts.sha256] = _digests(archive, facts)
                 continue
             path = inside(places[item.source], facts.path, facts.path_bytes)
-            held[facts.sha256] = archive.store.take_in(
-                path, facts.extension, progress, facts.sha256
-            )
+            known = original(archive.catalogue, facts.sha256)
+            extension = known.extension if known else facts.extension
+            held[facts.sha256] = archive.store.take_in(path, extension, progress, facts.sha256)
+            note_sound(archive.catalogue, facts.sha256)
         except (SourceError, FixityError) as problem:
             done.failures.append(f"{problem.message} {problem.remedy}".strip())
+    archive.store.sync()
     return held

@@ -12,7 +12,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from archivist.catalogue.catalogue import Catalogue
-from archivist.catalogue.holdings import Occurrence, Original, occurrences, original
+from archivist.catalogue.holdings import (
+    Occurrence,
+    Original,
+    damaged_originals,
+    occurrences,
+    original,
+)
 from archivist.catalogue.originals import legal_extension
 from archivist.catalogue.sources import sources
 from archivist.digests import CHUNK
@@ -86,6 +92,7 @@ class KnownFiles:
     def __init__(self, catalogue: Catalogue, source: str, location: Path) -> None:
         self._places: dict[tuple[str, str], list[Occurrence]] = {}
         self._originals: dict[str, Original] = {}
+        self._damaged = damaged_originals(catalogue)
         here = location.resolve()
         for known in sources(catalogue):
             there = Path(known.location)
@@ -106,7 +113,9 @@ class KnownFiles:
                         self._originals[place.sha256] = held
 
     def holds(self, path: str, path_bytes: str, sha256: str) -> bool:
-        """Whether that file was taken in from that place."""
+        """Whether that file was taken in from that place, and its original is whole."""
+        if sha256 in self._damaged:
+            return False
         return any(p.sha256 == sha256 for p in self._places.get((path, path_bytes), ()))
 
     def facts(self, source: Path, found: FoundFile) -> FileFacts:

@@ -7,13 +7,13 @@ then stands there.
 
 from __future__ import annotations
 
-import os
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import msgspec
 
+from archivist.durable import replace, sync
 from archivist.errors import SelectionError
 from archivist.hooks import Trouble
 from archivist.intake.mapping import Column
@@ -292,8 +292,13 @@ def write_proposal(folder: Path, proposal: Proposal, name: str) -> Path:
     folder.mkdir(exist_ok=True)
     stem = f"{proposal.made[:10]}-{slug(name, 24) or 'survey'}"
     number = 1
-    while (path := folder / f"{stem}-{number}{SUFFIX}").exists():
-        number += 1
+    while True:
+        path = folder / f"{stem}-{number}{SUFFIX}"
+        try:
+            path.open("xb").close()  # another survey may be at work, and take a name now
+            break
+        except FileExistsError:
+            number += 1
     rewrite_proposal(path, proposal)
     return path
 
@@ -309,8 +314,8 @@ def rewrite_proposal(path: Path, proposal: Proposal) -> None:
             file.writelines(_indented(proposal))
             file.write(b"\n")
             file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
+            sync(file.fileno())
+        replace(beside, path)
     except BaseException:
         beside.unlink(missing_ok=True)
         raise

@@ -12,9 +12,10 @@ from contextlib import ExitStack, suppress
 from pathlib import Path
 from types import TracebackType
 
+from archivist.durable import sync_folders
 from archivist.hooks import WrittenFile
+from archivist.locking import abandoned, locked
 from archivist.release.journal import Journal
-from archivist.release.locking import locked
 from archivist.release.package import Settled, file_facts, remove_empty, settled_files
 from archivist.release.running import Unit
 from archivist.release.sealing import ZIP
@@ -34,13 +35,16 @@ class NewPackage:
         self._wanted = place
         self._keeps = keeps
         self._work = place.with_name(f"{_WORK}{uuid.uuid4().hex[:8]}")
+        self._locked = ExitStack()
         self._above = [above for above in place.parents if not above.exists()]
 
     def __enter__(self) -> NewPackage:
         self._work.mkdir(parents=True)
+        self._locked.enter_context(locked(self._work))
         for left in self._work.parent.glob(f"{_WORK}*"):
             with suppress(OSError):
-                if time.time() - left.stat().st_mtime > _LONGEST_RELEASE:
+                old = time.time() - left.stat().st_mtime > _LONGEST_RELEASE
+                if left != self._work and (old or abandoned(left)):
                     shutil.rmtree(left, ignore_errors=True)
         return self
 
@@ -50,6 +54,7 @@ class NewPackage:
         problem: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
+        self._locked.close()
         shutil.rmtree(self._work, ignore_errors=True)
         for folder in self._above:  # made for this package, and left only where it is in them
             with suppress(OSError):
@@ -87,6 +92,7 @@ class NewPackage:
             place = _free(self._wanted)
             try:
                 whole.rename(place)
+                sync_folders({place.parent})
             except OSError:
                 if not place.exists():
                     raise

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import replace
@@ -18,7 +18,7 @@ from archivist.catalogue.originals import write_whole
 from archivist.catalogue.settings import FILE_NAME
 from archivist.catalogue.soundness import check_catalogue
 from archivist.digests import copy_stream
-from archivist.errors import FixityError, SelectionError
+from archivist.errors import ArchiveError, FixityError, SelectionError
 from archivist.hooks import (
     ExporterDescription,
     FixityProblem,
@@ -51,8 +51,9 @@ def check_originals(
         return _compare(archive, item, progress, sha512)
 
     with ThreadPoolExecutor(max_workers=os.cpu_count() or 1) as pool:
-        problems = [problem for problem in pool.map(look, known) if problem is not None]
-    _note_run(archive, known)
+        looked = list(pool.map(look, known))
+    problems = [problem for problem in looked if problem is not None]
+    _note_run(archive, zip(known, looked, strict=True))
     recorded = {archive.store.place_of(item.sha256, item.extension) for item in everything}
     problems.extend(
         FixityProblem(
@@ -72,6 +73,12 @@ def check_originals(
     return _recorded(archive, f"the originals{some}", report, digests)
 
 
+def sweep_unless_at_work(archive: Archive) -> None:
+    """Removes what ended commands left, so that it is not told as damage."""
+    with suppress(ArchiveError), archive.at_work():
+        pass
+
+
 def _due(archive: Archive, everything: list[Original], percent: int) -> list[Original]:
     """The share of the originals that was compared longest ago."""
     rows = archive.catalogue.connection.execute("SELECT sha256, run FROM compared")
@@ -80,14 +87,17 @@ def _due(archive: Archive, everything: list[Original], percent: int) -> list[Ori
     return sorted(everything, key=lambda item: (last.get(item.sha256, 0), item.sha256))[:number]
 
 
-def _note_run(archive: Archive, compared: Sequence[Original]) -> None:
-    """Notes which originals this run compared."""
+def _note_run(archive: Archive, compared: Iterable[tuple[Original, FixityProblem | None]]) -> None:
+    """Notes which originals this run compared, and which were damaged."""
     if archive.catalogue.writable:
         with archive.catalogue.transaction():
             execute = archive.catalogue.connection.execute
             (run,) = execute("SELECT coalesce(max(run), 0) + 1 FROM compared").fetchone()
-            for item in compared:
-                execute("INSERT OR REPLACE INTO compared VALUES (?, ?)", (item.sha256, run))
+            for item, problem in compared:
+                sound = problem is None or problem.state is FixityState.INVALID
+                execute(
+                    "INSERT OR REPLACE INTO compared VALUES (?, ?, ?)", (item.sha256, run, sound)
+                )
 
 
 def _compare(

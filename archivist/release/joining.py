@@ -12,14 +12,16 @@ from tempfile import TemporaryDirectory
 from archivist.catalogue.action import Action
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import KINDS
+from archivist.catalogue.erased import erased_names
 from archivist.catalogue.facts import ACTION
-from archivist.catalogue.holdings import add_original, originals
+from archivist.catalogue.holdings import add_original, note_sound, original, originals
 from archivist.catalogue.index import index
-from archivist.catalogue.originals import legal_extension
+from archivist.catalogue.originals import is_legal_extension, legal_extension
 from archivist.digests import Digests, copy_stream
 from archivist.errors import PackageError, SelectionError
 from archivist.hooks import PayloadFile
 from archivist.model import from_json
+from archivist.release.mending import mend_facts
 from archivist.release.payload import Payload, Row, checked_original, histories, opened, tables
 
 _ORIGINAL = re.compile(r"(?:.*/)?originals/[0-9a-f]{2}/([0-9a-f]{64})(?:\.[a-z0-9]{1,8})?")
@@ -27,10 +29,14 @@ _ORIGINAL = re.compile(r"(?:.*/)?originals/[0-9a-f]{2}/([0-9a-f]{64})(?:\.[a-z0-
 
 @dataclass
 class Restored:
-    """What came back, and what could not be decided: `questions` name diverging records."""
+    """What came back, and what could not be decided: `questions` name diverging records.
+
+    `mended` are the originals and facts that were damaged and are whole again.
+    """
 
     packages: int = 0
     originals: int = 0
+    mended: int = 0
     versions: int = 0
     unchanged: int = 0
     questions: list[str] = field(default_factory=list)
@@ -50,7 +56,15 @@ def join(archive: Archive, path: Path, payload: Payload, done: Restored) -> None
             "Packages that can be restored are released by this program --for owner.",
         )
     actions = {str(row.get("id")): row for row in tables(payload, "action")}
-    done.originals += take_originals(archive, payload)
+    mended, sealed = mend_facts(archive, payload)
+    done.mended += mended
+    if sealed:
+        done.questions.append(
+            f"{sealed} facts had lost their digests and stand in no package: look through them "
+            "with 'archivist history'; they stay as they lie."
+        )
+    done.originals += take_originals(archive, payload, done)
+    erased = erased_names(archive.catalogue.connection)
     with archive.catalogue.action("restore", archive.settings.owner, path.name) as action:
         for row in tables(payload, "original"):
             _add_original_row(action, row)
@@ -67,6 +81,12 @@ def join(archive: Archive, path: Path, payload: Payload, done: Restored) -> None
             if len(theirs) <= len(have):
                 done.unchanged += 1
                 continue
+            if erased and any(erased.party_of(row["json"]) for row in rows[len(have) :]):
+                done.questions.append(
+                    f"the {rows[-1]['kind']} {entity} names somebody who was erased; what "
+                    f"{path.name} has of it was not taken in."
+                )
+                continue
             for row in rows[len(have) :]:
                 _add_version(action, row, actions)
                 done.versions += 1
@@ -75,8 +95,11 @@ def join(archive: Archive, path: Path, payload: Payload, done: Restored) -> None
     done.questions.extend(missing_originals(archive))
 
 
-def take_originals(archive: Archive, payload: Payload) -> int:
-    """Takes in the originals of a package that the archive lacks, each checked as it is copied.
+def take_originals(
+    archive: Archive, payload: Payload, done: Restored, *, fresh: bool = False
+) -> int:
+    """Takes in the originals of a package that the archive lacks or that are damaged in it, each
+    checked as it is copied; those that are whole are not moved.
 
     Gives how many the package holds.
     """
@@ -86,10 +109,21 @@ def take_originals(archive: Archive, payload: Payload) -> int:
         match = _ORIGINAL.fullmatch(path)
         if match is None or match.group(1) in taken:
             continue
-        extension = recorded.get(match.group(1), legal_extension(path))
-        with _on_disk(file) as source:
-            digests = archive.store.take_in(source, extension, expected_sha256=match.group(1))
-        taken[digests.sha256] = digests, extension
+        sha256 = match.group(1)
+        extension = recorded.get(sha256, legal_extension(path))
+        if not is_legal_extension(extension):
+            extension = legal_extension(path)
+        place = archive.store.path_of(sha256, extension)
+        there = place.exists()
+        if there and sha256 in recorded and archive.store.is_whole(sha256, extension):
+            taken[sha256] = _recorded_digests(archive, sha256), extension
+        else:
+            with _on_disk(file) as source:
+                digests = archive.store.take_in(source, extension, expected_sha256=sha256)
+            taken[sha256] = digests, extension
+            done.mended += there or (sha256 in recorded and not fresh)
+        note_sound(archive.catalogue, sha256)
+    archive.store.sync()
     types = {str(row.get("sha256")): row for row in tables(payload, "original")}
     new = [sha256 for sha256 in taken if sha256 not in recorded and sha256 not in types]
     if new:
@@ -97,6 +131,13 @@ def take_originals(archive: Archive, payload: Payload) -> int:
             for sha256 in new:
                 add_original(action, *taken[sha256], "")
     return len(taken)
+
+
+def _recorded_digests(archive: Archive, sha256: str) -> Digests:
+    """The digests of an original that is there and whole."""
+    known = original(archive.catalogue, sha256)
+    assert known is not None
+    return Digests(known.size, known.sha256, known.sha512)
 
 
 @contextmanager

@@ -15,8 +15,9 @@ import msgspec
 from archivist import __version__
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.entities import party_ids, with_party_ids
+from archivist.catalogue.holdings import note_damage
 from archivist.content import compare
-from archivist.errors import ArchivistError
+from archivist.errors import ArchivistError, FixityError
 from archivist.hooks import ArchiveFacts, AudienceDescription, DisclosedPhotograph, Piece
 from archivist.imaging.clean_copy import NoPreviewError
 from archivist.model import (
@@ -329,7 +330,11 @@ class Discloser:
             FixityError: where it is.
         """
         if picture.sha256 not in self._compared:
-            compare(picture.path, picture.sha256)
+            try:
+                compare(picture.path, picture.sha256)
+            except FixityError:
+                note_damage(self.archive.catalogue, picture.sha256)
+                raise
             self._compared.add(picture.sha256)
 
     def _picture(self, photograph: Photograph, depiction: Depiction) -> tuple[Picture, Depiction]:

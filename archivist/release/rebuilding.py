@@ -22,6 +22,7 @@ from archivist.catalogue.originals import FOLDER, remove_tree
 from archivist.catalogue.settings import FILE_NAME
 from archivist.catalogue.soundness import CURRENT_VERSIONS
 from archivist.catalogue.stored import entity_of
+from archivist.durable import sync_folders
 from archivist.errors import ArchiveError, PackageError
 from archivist.hooks import PayloadFile
 from archivist.release.joining import Restored, missing_originals, take_originals
@@ -60,18 +61,21 @@ def rebuild(payload: Payload, into: Path, done: Restored, now: Callable[[], str]
         with closing(Catalogue(work / CATALOGUE, now)) as catalogue:
             _fill(catalogue, payload, done)
         with Archive.open(work, now) as archive:
-            done.originals += take_originals(archive, payload)
+            done.originals += take_originals(archive, payload, done, fresh=True)
             done.questions.extend(missing_originals(archive))
         if into.exists():
             into.rmdir()
         work.rename(into)
+        sync_folders({into.parent})
     finally:
         remove_tree(work)
 
 
-def put_back_proposals(payload: Payload, folder: Path) -> int:
+def put_back_proposals(
+    payload: Payload, folder: Path, unwanted: Callable[[str], bool] = lambda words: False
+) -> int:
     """Writes the proposals into `folder` under their true names, those that are not there; how
-    many.
+    many. One in whose words, or name, is something `unwanted` stays away.
 
     Raises:
         PackageError: where a name leads elsewhere.
@@ -90,9 +94,11 @@ def put_back_proposals(payload: Payload, folder: Path) -> int:
                 "Nothing was taken in. Do not trust this package.",
             )
         place = folder.joinpath(*parts)
-        if not place.exists():
+        content = b"" if place.exists() else content_of(file)
+        words = content.decode("utf-8", "replace")
+        if not place.exists() and not unwanted(f"{name}\n{words}"):
             place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(content_of(file))
+            place.write_bytes(content)
             written += 1
     return written
 

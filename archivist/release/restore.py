@@ -7,18 +7,20 @@ from pathlib import Path
 
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import utc_now
+from archivist.catalogue.erased import erased_names
 from archivist.catalogue.events import EventType, Outcome, record_event
 from archivist.catalogue.holdings import write_inventory
 from archivist.catalogue.settings import FILE_NAME, settings_in
 from archivist.errors import ArchiveError, FixityError, SelectionError
 from archivist.hooks import PayloadFile
+from archivist.locking import locked
 from archivist.plugins import Plugins
 from archivist.release.disclosure import OWNER
 from archivist.release.fixity import format_of
 from archivist.release.joining import Restored, join
-from archivist.release.payload import content_of
+from archivist.release.payload import Payload, content_of
 from archivist.release.preservation import ARCHIVE_FOLDER
-from archivist.release.rebuilding import rebuild
+from archivist.release.rebuilding import put_back_proposals, rebuild
 
 
 def restore(
@@ -41,6 +43,18 @@ def restore(
     """
     into = into.absolute()
     ordered = sorted(packages, key=lambda path: not _is_whole(plugins, path))
+    into.parent.mkdir(parents=True, exist_ok=True)
+    with locked(into.parent, f".at-work-{into.name}.json", "restore"):
+        return _restored(plugins, ordered, into, progress, now)
+
+
+def _restored(
+    plugins: Plugins,
+    ordered: Sequence[Path],
+    into: Path,
+    progress: Callable[[int], None],
+    now: Callable[[], str],
+) -> Restored:
     done = Restored()
     for path in ordered:
         left_out = _check(plugins, path, progress)
@@ -51,20 +65,32 @@ def restore(
         if whole and not (into / FILE_NAME).exists():
             rebuild(payload, into, done, now)
         else:
-            with Archive.open(into, now) as archive:
+            with Archive.open(into, now) as archive, archive.at_work():
                 _refuse_other(archive, path, payload)
                 join(archive, path, payload, done)
+                _put_back_proposals(archive, payload, done)
         done.packages += 1
     with Archive.open(into, now) as archive:
         write_inventory(archive.catalogue, archive.store)
         record_event(
             archive.catalogue,
             EventType.RECOVERY,
-            f"{done.packages} packages, {done.versions} versions, {done.originals} originals",
+            f"{done.packages} packages, {done.versions} versions, {done.originals} originals, "
+            f"{done.mended} mended",
             Outcome.WARNING if done.questions else Outcome.SUCCESS,
             "\n".join(done.questions),
         )
     return done
+
+
+def _put_back_proposals(archive: Archive, payload: Payload, done: Restored) -> None:
+    """The proposals that the archive lacks, but for those that name somebody who was erased."""
+    erased = erased_names(archive.catalogue.connection)
+    if erased is None:
+        put_back_proposals(payload, archive.proposals)
+        return
+    put_back_proposals(payload, archive.proposals, lambda words: bool(erased.party_of(words)))
+    done.questions[:] = [erased.replaced(words) for words in done.questions]
 
 
 def _is_whole(plugins: Plugins, path: Path) -> bool:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import re
 import subprocess
 import sys
-import time
 from importlib import import_module
 from pathlib import Path
 
@@ -80,9 +80,11 @@ def test_only_the_command_that_is_asked_for_is_imported() -> None:
 
 
 def seconds(*words: str) -> float:
-    start = time.perf_counter()
+    """Seconds of processor time: of the clock on the wall others take a part."""
+    before = os.times()
     subprocess.run([sys.executable, *words], capture_output=True, check=True)
-    return time.perf_counter() - start
+    after = os.times()
+    return sum(after[2:4]) - sum(before[2:4])
 
 
 def test_the_version_comes_within_150_ms_of_bare_python() -> None:

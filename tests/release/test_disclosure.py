@@ -169,7 +169,7 @@ def test_no_sale_note_or_private_statement_is_left_for_others(record: ObjectReco
         disclosed = RULES[audience].filtered(record)
         assert disclosed.sales == ()
         assert all(topic_of(note) == CONDITION for note in disclosed.notes)
-        assert b'"private"' not in canonical_json(disclosed)
+        assert b'"private":' not in canonical_json(disclosed)
         assert b'"source"' not in canonical_json(disclosed)
         shown = [s for s in record.attributions if not s.private]
         assert set(disclosed.attributions) <= set(map(RULES[audience].filtered, shown))

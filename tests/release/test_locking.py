@@ -15,8 +15,8 @@ import pytest
 from archivist.catalogue.archive import Archive
 from archivist.errors import ArchiveError
 from archivist.hooks import Exporter, Piece
+from archivist.locking import LOCK, Holder, locked
 from archivist.release.destinations import NewPackage
-from archivist.release.locking import LOCK, Holder, locked
 from tests.release.conftest import exporter, plugins_of, released, tree
 
 WORDS = exporter("words")

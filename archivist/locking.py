@@ -1,4 +1,4 @@
-"""One release at a time into one folder: a file that only one can make says who is there."""
+"""One at a time at one place: a file that only one can make says who is there."""
 
 from __future__ import annotations
 
@@ -16,6 +16,9 @@ from archivist.errors import ArchiveError
 
 LOCK = ".release-lock.json"
 """In the folder itself, which may be a public one: nothing in it names a person or a computer."""
+
+AT_WORK = ".at-work.json"
+"""In the folder of an archive, while a command takes in, restores or erases."""
 
 
 class Holder(msgspec.Struct, frozen=True):
@@ -49,16 +52,16 @@ class Holder(msgspec.Struct, frozen=True):
 
 
 @contextmanager
-def locked(folder: Path) -> Iterator[None]:
-    """Keeps other releases out of `folder` while the block runs.
+def locked(folder: Path, lock: str = LOCK, what: str = "release") -> Iterator[None]:
+    """Keeps others of the same kind out of `folder` while the block runs; `what` names the kind.
 
-    What a killed release left is taken over where it is certain that it was killed.
+    What a killed one left is taken over where it is certain that it was killed.
 
     Raises:
-        ArchiveError: where another release is at work in it; nothing is changed.
+        ArchiveError: where another is at work in it; nothing is changed.
         OSError: where `folder` is not there or cannot be written.
     """
-    path = folder / LOCK
+    path = folder / lock
     left = _holder(path)
     if left is not None and left.gone:
         path.unlink(missing_ok=True)
@@ -66,13 +69,19 @@ def locked(folder: Path) -> Iterator[None]:
     try:
         file = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL)
     except FileExistsError:
-        raise _taken(folder, path, _holder(path)) from None
+        raise _taken(folder, path, _holder(path), what) from None
     try:
         with os.fdopen(file, "wb") as opened:
             opened.write(msgspec.json.encode(mine))
         yield
     finally:
         path.unlink(missing_ok=True)
+
+
+def abandoned(folder: Path, lock: str = LOCK) -> bool:
+    """Whether whoever was at work in `folder` was certainly ended."""
+    holder = _holder(folder / lock)
+    return holder is not None and holder.gone
 
 
 def _holder(path: Path) -> Holder | None:
@@ -83,13 +92,13 @@ def _holder(path: Path) -> Holder | None:
         return None
 
 
-def _taken(folder: Path, path: Path, holder: Holder | None) -> ArchiveError:
+def _taken(folder: Path, path: Path, holder: Holder | None, what: str) -> ArchiveError:
     who = ""
     if holder is not None:
         place = "on this computer" if holder.here else "on another computer"
         who = f" (process {holder.process} {place}, since {holder.since})"
     return ArchiveError(
-        f"Another release is at work in {folder}{who}.",
+        f"Another {what} is at work in {folder}{who}.",
         "Nothing was changed. Wait until it is done, and run the same command again. If none is "
         f"running, one was killed there: delete the file {path}.",
     )

@@ -1,4 +1,4 @@
-"""What holds for all tests: no limit of time for one example, which other work on a machine breaks."""
+"""What holds for all tests: one example may take as long as it takes on a busy machine."""
 
 from __future__ import annotations
 

@@ -115,7 +115,7 @@ class _Judge:
         self.outline = Outline(words, signs, verbs, closed, tables)
         self.signs = [s for s in signs if not closed[s.first]]
         self.accessories = [s for s in signs if s.signal.effect == "accessory"]
-        self.topics = Topics(self.outline, (*self.signs, *self.accessories), languages, tables)
+        self.topics = Topics(self.outline, (*self.signs, *self.accessories), languages, closed, tables)
         self.known = self._known(closed, tables)
         self.described = tokens_of(words, [c for c in candidates if c.kind is not Kind.ATTRIBUTION])
         self.faults = [(c.first, c.end) for c in candidates if c.kind is Kind.CONDITION]
@@ -178,7 +178,20 @@ class _Judge:
                 _claimed(effects[id(one)])
             elif self._is_one_of_two_asked(one):
                 effects[id(one)].polarity = Polarity.ASKED
+            undenied = one.kind is Kind.CONDITION and not effects[id(one)].denials
+            if undenied and self._is_an_alternative(one):
+                _doubt(effects[id(one)])
         return effects
+
+    def _is_an_alternative(self, one: Candidate) -> bool:
+        """'Chip or firing flaw': neither is held for certain."""
+        folded = self.words.folded
+        at = bisect_left(self.faults, (one.first, 0))
+        for first, end in self.faults[max(0, at - 1) : at + 2]:
+            gap = folded[one.end : first] if one.end <= first else folded[end : one.first]
+            if gap and len(gap) <= _BESIDE and gap[0] in _OR:
+                return True
+        return False
 
     def _is_one_of_two_asked(self, one: Candidate) -> bool:
         """'Chelsea or Derby?': what a question without a verb offers to choose from."""
@@ -354,6 +367,13 @@ class _Judge:
                 known[index] = 1
         return known
 
+    def _is_weighed(self, one: Candidate, subject: Subject) -> bool:
+        """'Ming, I would say', 'cannot rule out Ming': who weighs a value speaks of the piece."""
+        hedged = any(s.signal.effect == "hedge" for s in self.effects[id(one)].signs)
+        if subject is Subject.SELF:
+            return hedged
+        return hedged and self.position in _SHORT and subject in (Subject.PIECE, Subject.UNKNOWN)
+
     def _dates_another(self, one: Candidate) -> bool:
         """'A dish dated 1531': a participle goes with the noun before it, here of another piece."""
         folded = self.words.folded
@@ -420,10 +440,11 @@ class _Judge:
                 return False
             if self.words.folded[one.first] in _SINCE or self._dates_another(one):
                 return False
-            if licence.words == "caption":
+            if licence.words == "caption" and not (speaker and speaker.name):
                 return self.position is Position.CELL or self._stands_alone(one)
             of_ours = subject in (Subject.PIECE, Subject.PART, Subject.SELF)
-            return (bool(licence.words) and of_ours) or speaker is not None
+            weighed = self._is_weighed(one, subject)
+            return (bool(licence.words) and of_ours) or weighed or speaker is not None
         if _is_a_form(one):
             return subject is not Subject.PART and (one.first == self._form or self._is_called(one))
         if _is_a_colour(one) and self.position is Position.DESCRIPTION:
@@ -442,12 +463,23 @@ class _Judge:
     def _first_form(self) -> int:
         """The token of the form that names the piece: the first that nothing takes away."""
         for one in self.candidates:
-            if _is_a_form(one) and self.effects[id(one)].subject is None:
+            if (
+                _is_a_form(one)
+                and self.effects[id(one)].subject is None
+                and not self._goes_with(one)
+            ):
                 topic = self.topics.of(one.first)
                 if topic is None or topic.subject in (Subject.PIECE, Subject.SELF):
                     self._form_end = one.end
                     return one.first
         return -1
+
+    def _goes_with(self, one: Candidate) -> bool:
+        """'With a carved stand': an accessory that goes with the piece, and is not it."""
+        at = bisect_left(self.accessories, one.first, key=lambda sign: sign.first)
+        if at >= len(self.accessories) or self.accessories[at].first >= one.end:
+            return False
+        return not _WITH.isdisjoint(self.words.folded[max(0, one.first - _ADJECTIVES) : one.first])
 
     def _is_called(self, one: Candidate) -> bool:
         """'Cup and saucer', 'this bowl': a second form that is the piece's too."""
@@ -649,6 +681,7 @@ _REPORTED = frozenset({Polarity.DENIED, Polarity.FORMER, Polarity.CLAIMED})
 _DATED = frozenset(("signed and dated", "inscribed and dated", "dated", "datiert", "daté", "datée"))
 _SINCE = frozenset(("since", "seit", "depuis", "sinds", "desde"))
 _SOME = frozenset(("a", "an", "one", "another", "two", "three", "ein", "eine", "un", "une"))
+_WITH = frozenset(("with", "on", "and", "mit", "auf", "avec", "sur", "met", "op", "con", "su"))
 _OR = frozenset(("or", "oder", "ou", "o", "of"))
 _TOLD = frozenset(("sold", "known", "given", "bought", "shown", "taken", "thought", "head", "put"))
 _PARTICIPLE_REACH = 3
@@ -722,6 +755,10 @@ def _claimed(effects: _Effects) -> None:
     """Words in quotation marks are somebody else's: a title, a label, an opinion."""
     if effects.polarity is Polarity.ASSERTED:
         effects.polarity = Polarity.CLAIMED
+
+
+def _doubt(effects: _Effects) -> None:
+    effects.certainty = _weakest(effects.certainty, Certainty.POSSIBLE)
 
 
 def _affirm(effects: _Effects, sign: Sign) -> None:

@@ -64,6 +64,7 @@ class Outline:
                 # 'à' is folded as the verb 'a' is
                 self.verb_at[index] = words.text[words.starts[index]] not in _NO_VERB
         openers = {s.first for s in signs if s.signal.effect in _OPENERS and not closed[s.first]}
+        self.openers = frozenset(openers)
         self.sentences = self._sentences(closed, tables)
         self.phrases = [Span(0, 0)] * count
         self.clauses = [Span(0, 0)] * count

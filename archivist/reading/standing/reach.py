@@ -51,6 +51,8 @@ class Reach:
         """The candidates that a sign governs."""
         signal = sign.signal
         found: list[Candidate] = []
+        if signal.effect in ("deny", "lack") and self._answers(sign):
+            return self._sentence_before(sign)
         if signal.direction in ("after", "both"):
             ahead = self._ahead(sign)
             found += self._within(ahead, sign.end)
@@ -172,6 +174,12 @@ class Reach:
                 return index
         return end
 
+    def _answers(self, sign: Sign) -> bool:
+        """'Ming? No, Qing': a word at the head of its sentence that answers the one before."""
+        sentence = self.outline.sentences[self.outline.sentence_of[sign.first]]
+        following = self.folded[sign.end : sign.end + 1]
+        return sign.first == sentence.first and following in ([], [","], ["."], ["!"], [";"])
+
     def _only_judges(self, sentence: Sentence) -> bool:
         """'Hardly.', 'It is not.': a sentence of nothing but words that judge."""
         return sentence.end - sentence.first <= _VERDICT and not self._unknown_in(sentence)
@@ -195,6 +203,8 @@ class Reach:
         sentence = outline.sentences[outline.sentence_of[sign.first]]
         if sign.signal.reach != "phrase":
             bounds.append(Span(sentence.first, sentence.end))
+        if sign.signal.effect in _OF_DATES_ALONE and sentence.verb < 0:
+            bounds = [phrase]  # 'Kangxi, exhibited Berlin 1929'
         for bound in bounds:
             found = self._behind(bound, sign)
             if found:

@@ -59,8 +59,20 @@ def signs_in(
                 if signal.effect != "publication" or _may_cite(folded, match.first, match.end):
                     found.append(Sign(signal, match.first, match.end))
     if len(languages) > 1:  # 'no' is one sign, though it denies in English and in Spanish
-        found = sorted(set(found), key=lambda sign: (sign.first, -sign.end))
+        found = _longest(sorted(set(found), key=lambda sign: (sign.first, -sign.end)))
     return found, verbs
+
+
+def _longest(found: Sequence[Sign]) -> list[Sign]:
+    """Signs in order without those within a longer one: 'no' in 'no doubt'."""
+    kept: list[Sign] = []
+    first = end = -1
+    for sign in found:
+        within = first <= sign.first and sign.end <= end and sign.end - sign.first < end - first
+        if not within:
+            kept.append(sign)
+            first, end = (sign.first, sign.end) if sign.end > end else (first, end)
+    return kept
 
 
 def _is_a_number(folded: Sequence[str], first: int, end: int) -> bool:

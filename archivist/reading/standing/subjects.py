@@ -83,12 +83,20 @@ class Topics:
     """The topics of a text's clauses, each worked out once."""
 
     def __init__(
-        self, outline: Outline, signs: Sequence[Sign], languages: Sequence[str], tables: Tables
+        self,
+        outline: Outline,
+        signs: Sequence[Sign],
+        languages: Sequence[str],
+        closed: bytearray,
+        tables: Tables,
     ) -> None:
+        """`closed` marks the tokens of values, which name nobody."""
         self.outline = outline
         self.capitals = "de" in languages
         self.words = outline.words
         self.nouns = {n.first: n for n in _nouns(tables).find(self.words.folded)}
+        self.marked = {sign.first for sign in signs}
+        self.marked.update(index for index, value in enumerate(closed) if value)
         self.signs: dict[int, list[Sign]] = {}
         for sign in signs:
             if sign.signal.effect in _OF_SIGNALS or sign.signal.effect == "pronoun":
@@ -102,8 +110,15 @@ class Topics:
     def of(self, index: int) -> Topic | None:
         """The topic of the clause at token `index`; None in a fragment without a verb."""
         clause = self.outline.clauses[index]
-        own = self._clause_topic(clause, self.outline.sentence_of[index])
-        return own or self._of_sentence[self.outline.sentence_of[index]]
+        number = self.outline.sentence_of[index]
+        own = self._clause_topic(clause, number)
+        if own is not None:
+            return own
+        verb = self.outline.sentences[number].verb
+        main = self.outline.clauses[verb] if verb >= 0 else clause
+        if clause.first < main.first and main.first in self.outline.openers:
+            return None  # 'not Korean, whatever the label claims'
+        return self._of_sentence[number]
 
     def head(self, index: int) -> Topic | None:
         """What a fragment is headed by, where that is no piece: 'Invoice, 2 January 1709'.
@@ -117,14 +132,19 @@ class Topics:
             for sign in self.signs.get(at, ()):
                 if sign.signal.effect in _HEADS:
                     return Topic(_OF_SIGNALS[sign.signal.effect])
+                if sign.signal.effect == "accessory" and self._ends(sign.end, phrase):
+                    return Topic(Subject.PART, " ".join(self.words.folded[at : sign.end]))
             noun = self.nouns.get(at)
             if noun is not None and noun.entry.kind == "form":
                 return None
             if noun is not None and noun.entry.kind == "part":
-                ends = not any(t.isalnum() for t in self.words.folded[noun.end : phrase.end])
                 name = " ".join(self.words.folded[noun.first : noun.end])
-                return Topic(Subject.PART, name) if ends else None
+                return Topic(Subject.PART, name) if self._ends(noun.end, phrase) else None
         return None
+
+    def _ends(self, index: int, phrase: Span) -> bool:
+        """Whether nothing but signs stands between a token and the end of its phrase."""
+        return not any(token.isalnum() for token in self.words.folded[index : phrase.end])
 
     def _sentence_topic(self, number: int) -> Topic | None:
         sentence = self.outline.sentences[number]
@@ -246,6 +266,7 @@ class Topics:
         return any(
             words.folded[i].isalpha()
             and words.text[words.starts[i]].isupper()
+            and i not in self.marked
             and not (i == opening and i + 1 < end and not self._goes_on(i + 1))
             for i in range(first, end)
         )

@@ -115,7 +115,9 @@ class _Judge:
         self.outline = Outline(words, signs, verbs, closed, tables)
         self.signs = [s for s in signs if not closed[s.first]]
         self.accessories = [s for s in signs if s.signal.effect == "accessory"]
-        self.topics = Topics(self.outline, (*self.signs, *self.accessories), languages, closed, tables)
+        self.topics = Topics(
+            self.outline, (*self.signs, *self.accessories), languages, closed, tables
+        )
         self.known = self._known(closed, tables)
         self.described = tokens_of(words, [c for c in candidates if c.kind is not Kind.ATTRIBUTION])
         self.faults = [(c.first, c.end) for c in candidates if c.kind is Kind.CONDITION]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import TypeVar
@@ -51,6 +52,7 @@ from archivist.model import (
     Title,
     Unit,
 )
+from archivist.reading.provenance import dealing_in
 from archivist.reading.result import Question, ReadStatement, Understood
 from archivist.reading.tables import Tables
 
@@ -239,13 +241,7 @@ class CellReader:
                 fact = msgspec.structs.replace(fact, date=day[0], reading=day[1], certainty=day[2])
             said.add(common.on(fact))
         elif role in DEALINGS:
-            party = self.parties.in_words(text)
-            stage = DEALINGS[role]
-            if party:
-                said.dealt_with[stage] = party.id
-            said.add(
-                common.on(SaleFact(stage=stage, as_stated=text, party=party.id if party else ""))
-            )
+            self._dealt(said, DEALINGS[role], text, column, common)
         elif role is Role.INVOICE:
             said.add(common.on(SaleFact(stage=SaleStage.SOLD, as_stated=text, invoice=text)))
         elif role in TELLINGS:
@@ -256,6 +252,25 @@ class CellReader:
         else:
             return False
         return True
+
+    def _dealt(
+        self, said: Said, stage: SaleStage, text: str, column: Column, common: Common
+    ) -> None:
+        """The other side of a dealing, and its day and sum where the cell has them too."""
+        fact = SaleFact(stage=stage, as_stated=text)
+        dealing = dealing_in(text, self.tables)
+        if dealing.date is None and not dealing.sum:
+            party = self.parties.in_words(text)
+        else:
+            party = self.parties.in_words(", ".join(filter(None, (dealing.name, dealing.place))))
+            amount = read_amount(_digits_on(dealing.sum), self.tables, column.currency)
+            fact = msgspec.structs.replace(fact, date=dealing.date)
+            if amount:
+                fact = msgspec.structs.replace(fact, amount=amount.amount, currency=amount.currency)
+        if party:
+            said.dealt_with[stage] = party.id
+            fact = msgspec.structs.replace(fact, party=party.id)
+        said.add(common.on(fact))
 
     def filed(self, understood: Understood, common: Common) -> Understood:
         """What was understood, its statements and the readings of its questions with their source
@@ -291,6 +306,11 @@ class Common:
         if self.private:
             return msgspec.structs.replace(statement, source=self.source, private=True)
         return msgspec.structs.replace(statement, source=self.source)
+
+
+def _digits_on(words: str) -> str:
+    """A sum without the word of price before it: 'for $4,500'."""
+    return re.sub(r"^[a-z]+\s+(?=\W?\S*\d)", "", words)
 
 
 def hedged(text: str) -> tuple[str, Certainty]:

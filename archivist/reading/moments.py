@@ -18,6 +18,24 @@ from archivist.reading.tables import Tables
 _BLANKS = re.compile(r"\s+")
 _DOTTED = re.compile(r"(\d{1,2})\.\s?(\d{1,2})\.\s?(\d{4})")
 """Figures parted by full stops give the day first, as in German; with strokes nobody knows."""
+_STROKES = re.compile(r"(\d{1,2})/(\d{1,2})/(\d{4}|\d{2})")
+_MONTH_AND_YEAR = re.compile(r"(\d{1,2})/(\d{4})")
+MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+_PIVOT = 30
+"""Two-digit years are 1930 to 2029, as in the days of business of a stock book."""
 _ORDINAL = r"(?:st|nd|rd|th|er|º|°|\.)?"
 
 
@@ -61,7 +79,7 @@ def _patterns(tables: Tables) -> _Patterns:
         rf"(?:(?:{months})\.?\s+\d{{1,2}}{_ORDINAL}(?:\s*,\s*|\s+)\d{{4}}"
         rf"|\d{{1,2}}{_ORDINAL}\s*(?:de\s+)?(?:{months})\.?,?(?:\s+de[l]?)?\s+\d{{4}}"
         rf"|(?:{months})\.?,?(?:\s+de[l]?)?\s+\d{{4}}"
-        r"|\d{1,2}/\d{1,2}/(?:\d{4}|\d{2})"
+        r"|\d{1,2}/\d{1,2}/(?:\d{4}|\d{2})|\d{1,2}/\d{4}(?!\d)"
         r"|\d{1,2}\.\s?\d{1,2}\.\s?\d{4}"
         r"|(?:early|late|mid|spring|summer|autumn|fall|winter)[\s-]+(?:of\s+)?\d{4}s?"
         r"|\d{4}-\d{2}-\d{2}"
@@ -103,14 +121,31 @@ def find_dates(masked: str, tables: Tables) -> list[EventDate]:
     return found
 
 
+def _written_out(words: str) -> str:
+    """A date in figures as ISO 8601 has it, as far as it can be only one: '12.6.1963' is a day,
+    '12/6/63' a day of June or December of 1963, of which the year is sure, '3/1971' a month."""
+    if (day := _DOTTED.fullmatch(words)) is not None:
+        return f"{day[3]}-{int(day[2]):02}-{int(day[1]):02}"
+    if (day := _STROKES.fullmatch(words)) is not None:
+        first, second, year = int(day[1]), int(day[2]), day[3]
+        if len(year) == 2:
+            year = f"19{year}" if int(year) >= _PIVOT else f"20{year}"
+        if first == second or min(first, second) > 12 or max(first, second) <= 12:
+            return f"{year}-{first:02}-{second:02}" if first == second else year
+        month, day_of_month = min(first, second), max(first, second)
+        return f"{year}-{month:02}-{day_of_month:02}"
+    if (month_of := _MONTH_AND_YEAR.fullmatch(words)) is not None and 1 <= int(month_of[1]) <= 12:
+        return f"{MONTHS[int(month_of[1]) - 1]} {month_of[2]}"
+    return words
+
+
 @functools.lru_cache(maxsize=4096)
 def date_of(words: str, tables: Tables) -> Date | None:
     """The one date that `words` are, or None where they are none or more than one."""
     words = _BLANKS.sub(" ", words).strip()
     since = _patterns(tables).since.match(level(words))
     plain = words[since.end() :] if since else words
-    if (day := _DOTTED.fullmatch(plain)) is not None:
-        plain = f"{day[3]}-{int(day[2]):02}-{int(day[1]):02}"
+    plain = _written_out(plain.strip(" ,"))
     understood = read_dates(plain.replace(",", ", ").replace(",  ", ", "), tables)
     dates = [
         s.date

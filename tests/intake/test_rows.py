@@ -513,3 +513,15 @@ def test_words_for_no_sale_make_neither_a_sale_nor_a_person(
     assert not [s for s in record.sales if s.stage is SaleStage.SOLD]
     assert not list(archive.catalogue.all(Party))
     assert (words, True) in [(n.as_stated, n.private) for n in record.notes]
+
+
+def test_a_cell_of_buyer_day_and_sum_is_one_sale_and_no_ones_name(
+    archive: Archive, sheet: Sheet, take_in: Look
+) -> None:
+    take_in(sheet([HEAD, with_cell(BOWL, "Buyer", "Dr Casimir Brunnick, 12.6.1998, £350")]))
+    (sale,) = [s for s in named(archive, "HW 0401").sales if s.stage is SaleStage.SOLD]
+    party = archive.catalogue.get(sale.party, Party)
+    assert party is not None
+    assert party.name == "Dr Casimir Brunnick"
+    assert sale.date is not None
+    assert (sale.date.edtf, sale.amount, sale.currency) == ("1998-06-12", "350", "GBP")

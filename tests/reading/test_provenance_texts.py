@@ -1,8 +1,9 @@
 """Provenance as dealers write it, in six languages: what each text tells, and what it does not.
 
-`provenance_texts.jsonl` holds invented texts with their truth, put down before they were read by
-the program. Those of pass 1 and 2 were looked at while the rules were written, and every one holds;
-those of pass 3 were written after the rules were left alone, and are counted.
+`provenance_texts.jsonl` holds 176 invented texts with their truth, each put down before the program
+had read it. Pass 1 was written before the rules, pass 2 before they were widened. Pass 3 was
+written when the rules had been left alone: 51 of its 61 texts were wholly right when they were first
+read (84 %), and the rules were then put right where the others showed them wrong; all hold since.
 """
 
 from __future__ import annotations
@@ -71,16 +72,30 @@ def agrees(found: Told, true: Told) -> bool:
     return found == true
 
 
-def right(case: dict[str, Any]) -> bool:
-    found = told(case["text"])
-    return len(found) == len(case["told"]) and all(map(agrees, found, case["told"]))
-
-
-@pytest.mark.parametrize(
-    "case", [case for case in TEXTS if case["pass"] < 3], ids=lambda c: c["text"]
-)
+@pytest.mark.parametrize("case", TEXTS, ids=lambda c: c["text"])
 def test_each_event_and_citation_of_a_text_is_what_it_tells(case: dict[str, Any]) -> None:
     found = told(case["text"])
     assert len(found) == len(case["told"]), found
     for one, true in zip(found, case["told"], strict=True):
         assert agrees(one, true), found
+
+
+NO_OWNERS = ("unsold", "bought in", "withdrawn", "unverkauft", "invendu", "onverkocht")
+
+
+def test_no_sum_is_a_place_and_no_place_a_sum() -> None:
+    money = ("£", "$", "DM", "lire", "francs", "pesetas", "gns", "guineas", "10s")
+    for case in TEXTS:
+        for statement in read_provenance(case["text"], TABLES).statements:
+            if isinstance(statement, ProvenanceEvent):
+                assert not any(word in statement.place for word in money), case["text"]
+
+
+def test_whoever_put_up_a_piece_that_was_not_sold_made_nobody_an_owner() -> None:
+    checked = 0
+    for case in TEXTS:
+        if any(word in case["text"] for word in NO_OWNERS):
+            kinds = {one["kind"] for one in told(case["text"])}
+            assert kinds <= {"offer", "withdrawal"}, case["text"]
+            checked += 1
+    assert checked >= 8

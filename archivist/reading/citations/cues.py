@@ -41,6 +41,7 @@ _HEADING_ENDS = re.compile(r"(?:\(\w{1,3}\))?\s*(?::|(?=\n|$))")
 _STOPPED = re.compile(r"\s*[^\W_]")
 _WORD = re.compile(r"[^\W\d_]{2}")
 _INNER = re.compile(r"[,(]\s*(?:(?:and|und|et|e|y|en)\s+)?|\s(?:and|und|et|y)\s+")
+_OWN_WORDS = 200
 _REACH = 40
 _BEFORE = 30
 """Characters before a word within which a denial denies it."""
@@ -142,7 +143,7 @@ def cue_within(text: str, plain: str, tables: Tables) -> Cue | None:
             cue = heading_at(text, plain, inner.end(), tables)
             if cue is not None and cue.cited in (CitedAs.PROVENANCE, CitedAs.OTHER):
                 cue = None
-        if cue is not None and cites(text[cue.end :], tables):
+        if cue is not None and cites(text[cue.end : cue.end + _OWN_WORDS], tables):
             return cue
     return None
 

@@ -67,7 +67,7 @@ def _locators(tables: Tables) -> re.Pattern[str]:
 @functools.lru_cache(maxsize=8)
 def _links(tables: Tables) -> re.Pattern[str]:
     names = either(n for row in tables.terms("citation link") for n in row.variants)
-    return re.compile(rf"[\s,.:;(\[]*(?:(?:{names})(?![^\W_])[\s,:]*)*")
+    return re.compile(rf"[\s,.:;(\[]*(?:(?:{names})(?=[\s,:]|$)[\s,:]*)*")
 
 
 @functools.lru_cache(maxsize=8)

@@ -14,6 +14,7 @@ from archivist.reading.citations.cues import (
     CitedAs,
     Cue,
     cue_at,
+    cue_within,
     denied,
     heading_at,
     locates,
@@ -99,7 +100,10 @@ def citations_in(
             continue
         start = open_from if open_from >= 0 else start
         open_from = -1
-        found_here = citation(text, plain, start, piece.end, Cue(cited, body, body), tables)
+        whole = Cue(cited, body, body)
+        *before, (start, end, cue) = parted(text, plain, start, piece.end, whole, tables)
+        found += filter(None, (citation(text, plain, *one, tables) for one in before))
+        found_here = citation(text, plain, start, end, cue, tables)
         if found_here is None:
             continue
         if found and continues(found[-1], found_here, piece.mark, text, tables):
@@ -109,6 +113,36 @@ def citations_in(
             found_here = citation(text, plain, begin, piece.end, again, tables) or found_here
         found.append(found_here)
     return tuple(found)
+
+
+def parted(
+    text: str, plain: str, start: int, end: int, cue: Cue, tables: Tables
+) -> list[tuple[int, int, Cue]]:
+    """The citations that words from `start` to `end` hold, where a second word begins another:
+    'discussed in Alder 1960, p. 4, and exhibited at Tolling, 1961'."""
+    found: list[tuple[int, int, Cue]] = []
+    body = cue.end
+    if end - start > _LONGEST:
+        return [(start, end, cue)]
+    while (inner := cue_within(text[body:end], plain[body:end], tables)) is not None:
+        at = body + inner.start
+        if not inner.start:
+            break
+        found.append((start, at - _link_length(text[max(0, at - _LINK) : at]), cue))
+        start, body = at, body + inner.end
+        cue = Cue(inner.cited, start, body)
+    found.append((start, end, cue))
+    return found
+
+
+_LINK = 20
+_LINK_AT_END = re.compile(r"[\s,(]+(?:(?:and|und|et|e|y|en)[\s,]*)?$")
+
+
+def _link_length(tail: str) -> int:
+    """How many characters at the end only join what comes next."""
+    joined = _LINK_AT_END.search(tail)
+    return len(tail) - joined.start() if joined is not None else 0
 
 
 def _body_of(text: str, plain: str, start: int, end: int, cited: CitedAs, tables: Tables) -> Cue:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
+from archivist.reading.provenance.dealings import Dealing, dealing_in
 from archivist.reading.provenance.read import read_provenance
 from archivist.reading.provenance.write import print_provenance
 
-__all__ = ["print_provenance", "read_provenance"]
+__all__ = ["Dealing", "dealing_in", "print_provenance", "read_provenance"]

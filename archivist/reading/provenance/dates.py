@@ -5,22 +5,9 @@ from __future__ import annotations
 import re
 
 from archivist.model.dates import Date
+from archivist.reading.moments import MONTHS
 from archivist.reading.words import fold
 
-_NAMES = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
 _EDTF_DAY = re.compile(r"(\d{4})(?:-(\d\d))?(?:-(\d\d))?([?~%])?$")
 _EDTF_DECADE = re.compile(r"(\d{3})X$")
 
@@ -50,13 +37,13 @@ def _point(edtf: str) -> str:
     if match is None or fold(edtf) != edtf.lower():
         return ""
     year, month, day, qualifier = match.groups()
-    if month and not 1 <= int(month) <= len(_NAMES):
+    if month and not 1 <= int(month) <= len(MONTHS):
         return ""
     words = year
     if month and day:
-        words = f"{_NAMES[int(month) - 1]} {int(day)}, {year}"
+        words = f"{MONTHS[int(month) - 1]} {int(day)}, {year}"
     elif month:
-        words = f"{_NAMES[int(month) - 1]} {year}"
+        words = f"{MONTHS[int(month) - 1]} {year}"
     return {"?": f"{words}?", "~": f"circa {words}", "%": f"circa {words}?"}.get(
         qualifier or "", words
     )

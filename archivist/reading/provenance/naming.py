@@ -71,6 +71,7 @@ class Event:
     lot: str = ""
     number: str = ""
     notes: tuple[str, ...] = ()
+    ground: str = ""
     rule: str = "holder"
 
 
@@ -225,7 +226,7 @@ def _places(role: str, parts: list[str], holder: Holder, event: Event, tables: T
     """The parts after a name that are places; a firm among them acted or was the holder's own."""
     places = []
     for part in parts:
-        if part[0].islower() or nameless(part, tables):
+        if part[0].islower() or nameless(part, tables) or not any(map(str.isalpha, part)):
             continue
         if not is_house(part, tables):
             places.append(part)
@@ -239,7 +240,7 @@ def _places(role: str, parts: list[str], holder: Holder, event: Event, tables: T
 def _named(words: str, tables: Tables) -> str:
     """The name that words are, '' where they say that nobody knows it."""
     name = _without_articles(words, tables)
-    if not name or nameless(name, tables):
+    if not any(map(str.isalpha, name)) or nameless(name, tables):
         return ""
     return of_a_named_one(name, tables) or name
 
@@ -347,6 +348,7 @@ def _party_words(tables: Tables) -> Lexicon[tuple[int, PartyKind]]:
     )
 
 
+@functools.lru_cache(maxsize=4096)
 def party_kind(name: str, trade: bool, tables: Tables) -> PartyKind:
     """What kind of party a name is, as far as its words say; the trade is firms."""
     found = _party_words(tables).find(Words(name).folded)

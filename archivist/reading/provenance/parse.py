@@ -24,6 +24,7 @@ from archivist.reading.provenance.naming import (
 from archivist.reading.provenance.relations import is_pronoun
 from archivist.reading.sums import without_sums
 from archivist.reading.tables import Tables
+from archivist.reading.towns import is_town
 from archivist.reading.words import Lexicon, Words, fold
 
 _NOTE_REF = re.compile(r"\s*[\[{(](\d{1,2})[\]})]\.?")
@@ -40,8 +41,16 @@ _BRACKETED_DATE = re.compile(
     r"(?:[^\W\d_]+\.? )?(?:\d{1,2}\.?,? )?(?:[^\W\d_]+\.? )?\d{4}s?$|\d{1,2}/\d{1,2}/\d{2,4}$"
 )
 _YEARS = re.compile(r"(\d{4})\s*[-–]\s*(\d{2}|\d{4})$")
-_QUESTION = re.compile(r"\s*(?:\(\?\)|\[\?\]|\?)\s*$")
+_QUESTION = re.compile(r"\s*(?:\(\?\)|\[\?\]|\?)\s*$|\(\?\)|\[\?\]")
+_DOUBTED = re.compile(r"\(\?\)|\[\?\]")
+_ACCORDING = re.compile(
+    r"(?:according to|laut|selon|d'apres|secondo|segun|volgens)\s+[^,;:]{3,60}[,:]\s*"
+)
 _PARTICLES = frozenset({"van", "von", "de", "di", "da", "du", "del", "a", "en", "in"})
+_ADJOINING = frozenset({"of", "bei", "chez", "presso", "bij", "aupres de"})
+"""Words for a giver only right after the word of an event: 'erworben bei', not 'Dorf bei Graz'."""
+HOUSE = "house"
+"""The role of words right after 'sold' or 'bought': a house that acted, else the receiver."""
 _FIRST = 60
 _DIGIT = re.compile(r"\d")
 
@@ -85,14 +94,14 @@ def parse(words: str, tables: Tables) -> Event:
     if has_digit:
         text = trimmed(without_sums(_take_notes(text, event), tables), tables)
     if "?" in text and _QUESTION.search(text):
-        text = _QUESTION.sub("", text)
+        text = _DOUBTED.sub(" ", _QUESTION.sub("", text))
         event.certainty = Certainty.POSSIBLE
     text, outcome = _take_outcome(text, tables)
     text, whole = _whole_bracket(text)
     if has_digit:
         text = _take_numbers(text, event)
         text = _take_dates(text, event, tables)
-    text = _take_opening(text, event, tables)
+    text = _take_report(_take_opening(text, event, tables), event, tables)
     text, subject = _take_subject(text, tables)
     _take_phrases(text, event, tables, whole, subject)
     if outcome is not None:
@@ -244,6 +253,23 @@ def _cues(text: str, tables: Tables) -> list[_Cue]:
 
 
 @functools.lru_cache(maxsize=8)
+def _reported(tables: Tables) -> re.Pattern[str]:
+    names = either(n for row in tables.terms("reported") for n in row.variants)
+    return re.compile(rf"(?:{names})(?![^\W_])[\s,:]*(?:been\s+)?")
+
+
+def _take_report(text: str, event: Event, tables: Tables) -> str:
+    """The text without 'said to have', which makes what follows less than certain."""
+    plain = level(text)
+    found = _ACCORDING.match(plain) or _reported(tables).match(plain)
+    if found is None or found.end() >= len(text):
+        return text
+    event.certainty = Certainty.PROBABLE
+    event.ground = text[: found.end()].strip(EDGES)
+    return text[found.end() :]
+
+
+@functools.lru_cache(maxsize=8)
 def _subjects(tables: Tables) -> tuple[re.Pattern[str], dict[str, str]]:
     labels = {level(n): r.label for r in tables.terms("grammatical person") for n in r.variants}
     return re.compile(rf"({either(labels)})(?:\s+|(?<='))(?=\S)"), labels
@@ -307,11 +333,15 @@ class _Reader:
                 c.phrase.role == "receiver" for c in self.cues if c.start >= cue.end
             )
             own = level(self.text[cue.start : cue.end]).startswith(("his ", "her ", "their "))
-            if gives and (received or own):
+            sold = cue.phrase.kind in (EventKind.SALE, EventKind.AUCTION)
+            if gives and (received or own or sold):
                 self.pieces[-1] = ("giver", before)
+            elif own and not clean and self.by == "giver":
+                event.holders.setdefault("giver", Holder(pronoun=True))
             event.rule = event.kind.value
             self.named = True
-        self.role = cue.phrase.after or ("agent" if self.whole else "receiver")
+        after_sale = HOUSE if event.kind is EventKind.SALE else "receiver"
+        self.role = cue.phrase.after or ("agent" if self.whole else after_sale)
         self.position = cue.end
 
     def _at_auction(self, cue: _Cue, before: str) -> None:
@@ -333,12 +363,15 @@ class _Reader:
             return
         if not self.text[cue.end :].strip(EDGES):
             return
-        if cue.phrase.role == "giver" and clean and word == "of":
+        if cue.phrase.role == "giver" and clean and word in _ADJOINING:
             return
         if cue.phrase.role == "giver" and word == "from" and "giver" in self.event.holders:
             return
         self.pieces.append((self.role, before))
         self.role = self.by if cue.phrase.role == "by" else cue.phrase.role
+        onward = any(c.phrase.role == "receiver" for c in self.cues if c.start >= cue.end)
+        if cue.phrase.role == "by" and not self.named and onward:
+            self.role = "giver"
         if not self.named:
             held = cue.phrase.role == "agent" and not clean
             self.event.kind = EventKind.STAY if held and word == "with" else EventKind.TRANSFER
@@ -358,13 +391,30 @@ def _take_phrases(text: str, event: Event, tables: Tables, whole: bool, subject:
         cues = _cues(text, tables)
     reader = _Reader(text, event, cues, whole)
     for role, words in _without_pronoun(reader.read(), tables):
-        take_name(role, words, event, tables)
+        if role == HOUSE:
+            role = _role_after_sale(words, reader.by, tables)
+        if role:
+            take_name(role, words, event, tables)
     if subject == "third":
         event.holders.setdefault(reader.by, Holder(pronoun=True))
     _with_a_lot(event, tables)
     if whole and event.kind is EventKind.STAY and (event.lot or _is_auction(event)):
         event.kind = EventKind.AUCTION
         event.rule = "bracketed sale with a lot"
+
+
+def _role_after_sale(words: str, by: str, tables: Tables) -> str:
+    """What whoever is named right after 'sold' or 'bought' did, '' where it cannot be told:
+    'bought Hull 1931' may be from whom or where, and is certainly by nobody of that name."""
+    first = trimmed(words, tables).partition(",")[0]
+    if is_house(first, tables):
+        return "agent"
+    adjoining = by == "receiver" and words[:1].isspace() and first[:1].isupper()
+    if not adjoining or not words.strip(EDGES) or words.lstrip(" ")[:1] == ",":
+        return "receiver"
+    if is_town(first, tables):
+        return "receiver"
+    return "giver" if len(first.split()) > 1 else ""
 
 
 def _with_a_lot(event: Event, tables: Tables) -> None:
@@ -380,7 +430,9 @@ def _with_a_lot(event: Event, tables: Tables) -> None:
 def _without_pronoun(pieces: list[tuple[str, str]], tables: Tables) -> list[tuple[str, str]]:
     """'Marr, purchased from him by Voss': who is named first is the giver that 'him' stands for."""
     received = [
-        at for at, (role, words) in enumerate(pieces) if role == "receiver" and words.strip(EDGES)
+        at
+        for at, (role, words) in enumerate(pieces)
+        if role in ("receiver", HOUSE) and words.strip(EDGES)
     ]
     for at, (role, words) in enumerate(pieces):
         if role == "giver" and len(received) > 1 and is_pronoun(words.strip(EDGES), tables):

@@ -92,7 +92,7 @@ def _event(
     return ProvenanceEvent(
         as_stated=words,
         certainty=parsed.certainty,
-        ground=" ".join(notes[n] for n in parsed.notes if notes.get(n)),
+        ground=" ".join(filter(None, (parsed.ground, *(notes.get(n, "") for n in parsed.notes)))),
         reading=Reading(
             rule=f"provenance: {parsed.rule}",
             confidence=_confidence(parsed, words),

@@ -44,8 +44,8 @@ def _words(tables: Tables) -> _Words:
             joiners.setdefault(level(name), joining.get(row.language, "of"))
     relation = either(joiners)
     pattern = re.compile(
-        rf"(?:(?P<whose>{either(whose)})\s+)?(?P<words>{_ADJECTIVES}(?P<relation>{relation}))"
-        r"(?![\w-])"
+        rf"(?:(?P<whose>{either(whose)})\s+)?(?P<words>{_ADJECTIVES}(?:(?:{relation})'s?\s+{_ADJECTIVES})?(?P<relation>{relation}))"
+        r"(?![\w'’-])"
     )
     before = either(n for row in tables.terms("pronoun") for n in row.variants if "the" in n)
     of_named = re.compile(rf"\s+(?:of|von|de|van|di)\s+(?:{before}|preceding|foregoing)(?![\w-])")

@@ -23,8 +23,9 @@ from archivist.reading.citations.cues import (
     heading_at,
     locates,
     may_cite,
+    of_another,
 )
-from archivist.reading.citations.read import citation, continues, looks_cited
+from archivist.reading.citations.read import citation, continues, looks_cited, parted
 from archivist.reading.level import either, level
 from archivist.reading.provenance.gaps import gap_at_end
 from archivist.reading.provenance.parse import phrases
@@ -50,6 +51,7 @@ _CHANGES = frozenset(
 )
 
 
+_OTHER_PIECE = re.compile(r"(?:an?|the|its|another|ein|eine|un|une|una|een|le|la|das|die|der)\s")
 _SEEN = re.compile(r"\s+(to|by|from)\s")
 
 
@@ -115,6 +117,9 @@ class _Sorter:
             if self._names_where(cue_here, end):
                 self._cite(start, end, cue_here, segment)
                 return
+        if self._is_of_another(start, end):
+            self._cite(start, end, Cue(CitedAs.COMPARISON, start, start), segment)
+            return
         if self._adds_a_page(segment):
             return
         self._events_of(segment)
@@ -129,6 +134,15 @@ class _Sorter:
         if first is not None and first.entry.role in ("event", "at auction"):
             return False
         return looks_cited(self.plain[start:end], self.tables)
+
+    def _is_of_another(self, start: int, end: int) -> bool:
+        """Whether a sentence tells where another piece is cited: 'its companion is in ...'."""
+        words = self.plain[start:end]
+        return (
+            _OTHER_PIECE.match(words) is not None
+            and looks_cited(words, self.tables)
+            and of_another(words, self.tables)
+        )
 
     def _names_where(self, cue: Cue, end: int) -> bool:
         """Whether more is said of an exhibition than when, or who saw it: that is an event."""
@@ -145,6 +159,11 @@ class _Sorter:
         self._open_from = -1
         self._marks += segment.mark
         self._gap = self._gap or segment.gap
+        parts = parted(self.text, self.plain, start, end, cue, self.tables)
+        for first, stop, inner in parts[:-1]:
+            before = citation(self.text, self.plain, first, stop, inner, self.tables)
+            self.citations += [before] if before is not None else []
+        start, end, cue = parts[-1]
         found = citation(self.text, self.plain, start, end, cue, self.tables)
         if found is None:
             return
@@ -234,6 +253,12 @@ def _joining(tables: Tables) -> re.Pattern[str]:
     )
 
 
+_ONWARD = re.compile(
+    r",\s*(?:and\s+)?((?:by (?:him|her|them)|thence|then|later|afterwards)\s+"
+    r"(?:(?:sold|given|passed|bequeathed)\s+)?to\s)"
+)
+
+
 def changes(words: str, tables: Tables) -> list[tuple[int, int]]:
     """Where each change of hands begins and ends in the words of one segment: 'bought by Marr,
     1920, sold to Voss, 1931' are two. A sale with its buyer, or an owner with what he did, is one.
@@ -262,6 +287,8 @@ def changes(words: str, tables: Tables) -> list[tuple[int, int]]:
             begins.append(start)
         if start == 0 or not plain[begins[-1] : start].strip(" ,") or joined is not None:
             changed = changed or (phrase.kind in _CHANGES and end < len(words))
+    if changed:
+        begins = sorted({*begins, *(match.start(1) for match in _ONWARD.finditer(plain))})
     ends = [*begins[1:], len(words)]
     return [
         (begin, begin + len(words[begin:stop].rstrip(" ,\t")))

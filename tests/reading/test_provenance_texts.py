@@ -2,8 +2,8 @@
 
 `provenance_texts.jsonl` holds 176 invented texts with their truth, each put down before the program
 had read it. Pass 1 was written before the rules, pass 2 before they were widened. Pass 3 was
-written when the rules had been left alone: 51 of its 61 texts were wholly right when they were first
-read (84 %), and the rules were then put right where the others showed them wrong; all hold since.
+written when the rules had been left alone: 51 of its 61 texts were wholly right when they were
+first read (84 %), and the rules were then put right where the others showed them wrong; all hold.
 """
 
 from __future__ import annotations

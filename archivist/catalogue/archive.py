@@ -180,6 +180,9 @@ class Archive:
         for folder in (self.folder, self.proposals):
             for left in folder.glob("*.new"):
                 left.unlink(missing_ok=True)
+        for empty in self.proposals.glob("*.json"):
+            if not empty.stat().st_size:  # a name that a survey took, which was ended then
+                empty.unlink(missing_ok=True)
         for ending in ("*.part", "*.new"):
             for left in self.derivatives.rglob(ending):
                 left.unlink(missing_ok=True)

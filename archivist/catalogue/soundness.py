@@ -44,19 +44,45 @@ def check_catalogue(catalogue: Catalogue) -> tuple[Flaw, ...]:
         sqlite3.DatabaseError: where the file is so damaged that it cannot be read through.
     """
     connection = catalogue.connection
-    found = [*_of_the_file(connection), *_of_versions(connection)]
+    found = [*_of_the_file(catalogue), *_of_versions(connection)]
     found += [Flaw(_called(connection, kind, key), f"{flaw}; {_BAG}")
               for kind, key, flaw in flaws(connection)]  # fmt: skip
     return (*found, *_of_what_is_made(catalogue))
 
 
-def _of_the_file(connection: sqlite3.Connection) -> Iterator[Flaw]:
-    """What SQLite itself finds."""
-    for (words,) in connection.execute("PRAGMA integrity_check(20)").fetchall():
-        if words != "ok":
-            yield Flaw("the database file", f"{words}; {_BAG}")
+def _of_the_file(catalogue: Catalogue) -> Iterator[Flaw]:
+    """What SQLite itself finds. Its indexes are made anew of the rows where they do not agree:
+    what is read by a damaged one would be another thing than what stands in the row."""
+    connection = catalogue.connection
+    wrong = integrity_faults(connection)
+    if wrong and make_indexes_anew(catalogue):
+        still = integrity_faults(connection)
+        what = "indexes of the database file"
+        for words in wrong:
+            if words not in still:
+                yield Flaw(what, f"{words}; it was made anew of the rows", mended=True)
+        wrong = still
+    for words in wrong:
+        yield Flaw("the database file", f"{words}; {_BAG}")
     for row in connection.execute("PRAGMA foreign_key_check").fetchall():
         yield Flaw(f"a row of '{row[0]}'", f"it points to a row of '{row[2]}' that is gone; {_BAG}")
+
+
+def integrity_faults(connection: sqlite3.Connection) -> list[str]:
+    """What SQLite finds wrong with the structure of the file."""
+    rows = connection.execute("PRAGMA integrity_check(20)").fetchall()
+    return [row[0] for row in rows if row[0] != "ok"]
+
+
+def make_indexes_anew(catalogue: Catalogue) -> bool:
+    """Makes the indexes of the database anew of its rows; whether that could be done."""
+    if not catalogue.writable:
+        return False
+    try:
+        catalogue.connection.execute("REINDEX")
+    except sqlite3.DatabaseError:
+        return False
+    return True
 
 
 def _of_versions(connection: sqlite3.Connection) -> Iterator[Flaw]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import sys
 from importlib import import_module
 from typing import Any
@@ -76,9 +77,7 @@ class LazyGroup(click.Group):
         except OSError as problem:
             if ctx.params.get("debug"):
                 raise
-            secho(f"{problem.filename or 'A file'}: {problem.strerror}.", fg="red", err=True)
-            echo("The archive is as it was before this command, or further on.", err=True)
-            ctx.exit(2)
+            ctx.exit(_tell_of_disk(problem))
         except (click.ClickException, click.exceptions.Exit, click.Abort):
             raise
         except Exception as problem:
@@ -110,8 +109,37 @@ _DAMAGED = (
 """What the errors of SQLite mean to the owner, by the beginning of their names."""
 
 
+def _tell_of_disk(problem: OSError) -> int:
+    """Says what the system says of a file; the exit code."""
+    secho(f"{problem.filename or 'A file'}: {problem.strerror}.", fg="red", err=True)
+    echo("The archive is as it was before this command, or further on.", err=True)
+    remedy = _OF_THE_DISK.get(problem.errno or 0, "")
+    if remedy:
+        echo(remedy, err=True)
+    return 2
+
+
+_OF_THE_DISK = {
+    errno.ENOSPC: "Make room on the disk, and run the same command again.",
+    errno.EROFS: "The disk cannot be written to: name a place on another, or copy the archive.",
+    errno.EACCES: "Ask for the right to it, or name another place.",
+    errno.ENOENT: "See whether it was moved, or its disk was taken away.",
+    errno.EIO: "The disk fails: see whether it is still there and sound.",
+}
+
+
+def _os_error_in(problem: BaseException) -> OSError | None:
+    """What the system said of a file, where a library tells it in its own words."""
+    for inner in (*problem.args, problem.__cause__):
+        if isinstance(inner, OSError):
+            return inner
+    return None
+
+
 def _tell_of_fault(problem: Exception) -> int:
     """Says what went wrong that no error of ours tells of; the exit code."""
+    if (of_the_disk := _os_error_in(problem)) is not None:
+        return _tell_of_disk(of_the_disk)
     code = getattr(problem, "sqlite_errorname", "")
     if code and type(problem).__name__ in ("OperationalError", "DatabaseError"):
         told = (words for name, words in _OF_THE_CATALOGUE.items() if code.startswith(name))

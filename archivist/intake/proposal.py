@@ -299,7 +299,11 @@ def write_proposal(folder: Path, proposal: Proposal, name: str) -> Path:
             break
         except FileExistsError:
             number += 1
-    rewrite_proposal(path, proposal)
+    try:
+        rewrite_proposal(path, proposal)
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
     return path
 
 
@@ -377,8 +381,9 @@ def _line(data: bytes, problem: Exception) -> str:
 
 
 def proposal_files(folder: Path) -> tuple[Path, ...]:
-    """The proposals in a folder, the oldest first."""
-    return tuple(sorted(folder.glob(f"*{SUFFIX}"), key=_age))
+    """The proposals in a folder, the oldest first; one that is empty is none yet."""
+    written = (path for path in folder.glob(f"*{SUFFIX}") if path.stat().st_size)
+    return tuple(sorted(written, key=_age))
 
 
 def _age(path: Path) -> tuple[str, int, int, str]:

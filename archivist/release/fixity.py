@@ -89,15 +89,14 @@ def _due(archive: Archive, everything: list[Original], percent: int) -> list[Ori
 
 def _note_run(archive: Archive, compared: Iterable[tuple[Original, FixityProblem | None]]) -> None:
     """Notes which originals this run compared, and which were damaged."""
-    if archive.catalogue.writable:
-        with archive.catalogue.transaction():
-            execute = archive.catalogue.connection.execute
-            (run,) = execute("SELECT coalesce(max(run), 0) + 1 FROM compared").fetchone()
-            for item, problem in compared:
-                sound = problem is None or problem.state is FixityState.INVALID
-                execute(
-                    "INSERT OR REPLACE INTO compared VALUES (?, ?, ?)", (item.sha256, run, sound)
-                )
+    if not archive.catalogue.writable:
+        return
+    with suppress(ArchiveError), archive.catalogue.transaction():
+        execute = archive.catalogue.connection.execute
+        (run,) = execute("SELECT coalesce(max(run), 0) + 1 FROM compared").fetchone()
+        for item, problem in compared:
+            sound = problem is None or problem.state is FixityState.INVALID
+            execute("INSERT OR REPLACE INTO compared VALUES (?, ?, ?)", (item.sha256, run, sound))
 
 
 def _compare(
@@ -179,7 +178,7 @@ def _settings_remarks(archive: Archive) -> Iterator[str]:
             "it back from a copy."
         )
     if archive.catalogue.writable and (known is None or known["key"] != digest):
-        with archive.catalogue.transaction():
+        with suppress(ArchiveError), archive.catalogue.transaction():
             execute("DELETE FROM digest WHERE facts = ?", (SETTINGS,))
             execute("INSERT INTO digest VALUES (?, ?, '')", (SETTINGS, digest))
 
@@ -268,5 +267,9 @@ def _recorded(archive: Archive, what: str, report: FixityReport, digests: str) -
     outcome = Outcome.FAIL if report.problems else Outcome.SUCCESS
     lines = "\n".join(f"{p.state.value}: {p.path} ({p.detail})" for p in report.problems)
     detail = f"{what}: {report.files} files, {report.size} bytes, {digests}"
-    record_event(archive.catalogue, EventType.FIXITY_CHECK, detail, outcome, lines)
+    try:
+        record_event(archive.catalogue, EventType.FIXITY_CHECK, detail, outcome, lines)
+    except ArchiveError as problem:
+        remark = f"This check is not recorded in the archive: {problem.message}"
+        return replace(report, remarks=(*report.remarks, remark))
     return report

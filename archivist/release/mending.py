@@ -16,7 +16,7 @@ from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.database import migrations
 from archivist.catalogue.facts import ACTION, KEYS, digest_of, flaws, seal
-from archivist.catalogue.soundness import check_catalogue
+from archivist.catalogue.soundness import check_catalogue, integrity_faults, make_indexes_anew
 from archivist.catalogue.stored import WORDS, flaw_of
 from archivist.release.payload import Payload, checked_version, tables
 from archivist.release.preservation import TABLES
@@ -32,6 +32,8 @@ def mend_facts(archive: Archive, payload: Payload) -> tuple[int, int]:
     none any more and stand in no package, so that nobody can tell what they were.
     """
     catalogue = archive.catalogue
+    if integrity_faults(catalogue.connection):
+        make_indexes_anew(catalogue)
     versions = [row for row in _versions(catalogue) if flaw_of(row)]
     damaged = list(flaws(catalogue.connection))
     if not versions and not damaged:

@@ -48,9 +48,11 @@ def made(place: Path) -> tuple[Path, Path]:
             source = jpeg(place / "old" / f"{number}.jpg", tone=number * 20)
             add_photograph(archive, source, (record,))
     run(folder, "release", "ro-crate", "--for", "buyer", "--to", place / "first")
+    # The copy must hold all that the archive does: also that a copy was made is a fact.
+    shutil.copytree(folder, place / "before")
     run(folder, "release", "bagit", "--archive", "--for", "owner", "--to", place / "safe")
     (bag,) = (place / "safe").iterdir()
-    return folder, bag
+    return place / "before", bag
 
 
 def damage(paths: list[Path], kind: str, chance: random.Random) -> None:
@@ -216,10 +218,12 @@ def main(times: int, seed: int) -> None:
     with tempfile.TemporaryDirectory(prefix="damage-") as scratch:
         place = Path(scratch)
         folder, bag = made(place)
+        whole = place / "whole"
+        shutil.copytree(folder, whole)
         good: dict[str, dict[str, str]] = {}
         for audience in ("owner", "buyer"):
             to = place / f"good-{audience}"
-            run(folder, "release", "ro-crate", "--for", audience, "--to", to)
+            run(whole, "release", "ro-crate", "--for", audience, "--to", to)
             good[audience] = pictures_and_records(to)
         for target in (*TARGETS, "package"):
             for kind in KINDS:

@@ -315,3 +315,24 @@ def test_a_failed_sync_fails_the_file(tmp_path: Path, monkeypatch: pytest.Monkey
             add_photograph(archive, jpeg(tmp_path / "a.jpg"), (record,))
         monkeypatch.undo()
         assert [p for p in archive.store.files() if p.is_file()] == []
+
+
+def test_wherever_in_the_file_a_name_is_damaged_it_is_found_and_mended(
+    folder: Path, bag: Path, tmp_path: Path
+) -> None:
+    """In the row itself, and in the indexes that hold it once more."""
+    whole = (folder / "catalogue.sqlite").read_bytes()
+    name = b"T 0/a.jpg"
+    places = [n for n in range(len(whole)) if whole.startswith(name, n)]
+    assert len(places) > 1
+    for number, place in enumerate(places):
+        copy = tmp_path / f"copy-{number}"
+        shutil.copytree(folder, copy)
+        damaged = bytearray(whole)
+        damaged[place + 4] ^= 1
+        (copy / "catalogue.sqlite").write_bytes(damaged)
+        assert run(copy, "fixity").exit_code == 1, place
+        run(copy, "restore", bag, "--into", copy)
+        run(copy, "fixity")
+        last = run(copy, "fixity")
+        assert last.exit_code == 0, last.output

@@ -20,6 +20,8 @@ from archivist.model import (
     Citation,
     CitationKind,
     Date,
+    Feature,
+    FeatureAspect,
     ObjectRecord,
     Term,
 )
@@ -90,6 +92,24 @@ def test_what_is_of_a_part_or_a_later_hand_is_no_date_or_place_of_the_piece(
     whole: dict[str, Any] = json.loads(art.location.read_text("utf-8"))
     assert "1866" not in json.dumps(whole.get("produced_by", {}))
     assert "Sedgemouth" not in json.dumps(whole.get("produced_by", {}))
+
+
+@pytest.mark.parametrize("aspect", FeatureAspect)
+def test_what_a_part_is_like_is_told_with_the_part_and_is_no_feature_of_the_piece(
+    aspect: FeatureAspect, tmp_path: Path
+) -> None:
+    apart = Feature(aspect=aspect, term=Term(label="zitanlike"), part="stand")
+    record = replace(BOWL, features=(apart,))
+    names = set(EXPORTERS) - {"dossier", "comparison", "premis"}
+    for path, file in written(tmp_path, record, *sorted(names)).items():
+        if file.location.suffix not in (".xml", ".json", ".csv", ".html", ".jsonld"):
+            continue
+        if file.location.name in ("record.json", "record.schema.json"):
+            continue
+        text = file.location.read_bytes().decode("utf-8", "replace")
+        for found in re.finditer("zitanlike", text):
+            before = text[max(0, found.start() - 40) : found.start()]
+            assert "stand: " in before, f"{path}: {before!r}"
 
 
 @pytest.mark.parametrize(("part", "role"), OTHERS)

@@ -200,9 +200,7 @@ def line_of(statement: Statement, names: Names) -> str:
 
 
 def about_of(statement: Statement) -> str:
-    """Of which part a statement is, and what was done then or there; '' for the piece itself."""
-    if isinstance(statement, Feature):
-        return " ".join(statement.part.split())
+    """Of which part an attribution is, and what was done then or there; '' for the making of it."""
     if not isinstance(statement, Attribution):
         return ""
     role = "" if statement.role is AttributionRole.MADE else statement.role.value

@@ -112,8 +112,9 @@ class _Judge:
         languages = languages_of(words.folded, tables)
         signs, verbs = signs_in(words.folded, languages, tables)
         closed = tokens_of(words, candidates)
+        told = tokens_of(words, [c for c in candidates if c.kind is not Kind.EVENT])
         self.outline = Outline(words, signs, verbs, closed, tables)
-        self.signs = [s for s in signs if not closed[s.first]]
+        self.signs = [s for s in signs if not told[s.first]]
         self.accessories = [s for s in signs if s.signal.effect == "accessory"]
         self.topics = Topics(
             self.outline, (*self.signs, *self.accessories), languages, closed, tables
@@ -174,6 +175,7 @@ class _Judge:
             if effect in ("deny", "lack"):
                 for candidate in reach.ambiguous(sign):
                     effects[id(candidate)].ambiguous = True
+        self._suppose(effects)
         quoted = self._quoted()
         for one in self.candidates:
             if one.kind is not Kind.MARK and quoted[one.first]:
@@ -184,6 +186,21 @@ class _Judge:
             if undenied and self._is_an_alternative(one):
                 _doubt(effects[id(one)])
         return effects
+
+    def _suppose(self, effects: Mapping[int, _Effects]) -> None:
+        """'Had it a foot ring, Ming would be possible': a sentence that begins with its verb."""
+        folded = self.words.folded
+        supposed = [
+            s
+            for s in self.outline.sentences
+            if folded[s.first] in _INVERTED and folded[s.end - 1] != "?" and s.end - s.first > 3
+        ]
+        for sentence in supposed:
+            at = bisect_left(self.candidates, sentence.first, key=lambda c: c.first)
+            for one in self.candidates[at:]:
+                if one.first >= sentence.end:
+                    break
+                effects[id(one)].polarity = Polarity.CONDITIONAL
 
     def _is_an_alternative(self, one: Candidate) -> bool:
         """'Chip or firing flaw': neither is held for certain."""
@@ -196,14 +213,14 @@ class _Judge:
         return False
 
     def _is_one_of_two_asked(self, one: Candidate) -> bool:
-        """'Chelsea or Derby?': what a question without a verb offers to choose from."""
+        """'Chelsea or Derby?', 'Would a Chelsea plate ring like this?': what a question offers."""
         sentence = self.outline.sentences[self.outline.sentence_of[one.first]]
-        folded = self.words.folded[sentence.first : sentence.end]
-        return (
-            one.kind in (Kind.ATTRIBUTION, Kind.FEATURE)
-            and folded[-1:] == ["?"]
-            and not _OR.isdisjoint(folded)
-        )
+        folded = self.words.folded[sentence.first : min(sentence.end, sentence.first + FARTHEST)]
+        asked = folded[-1:] == ["?"]
+        if one.kind not in (Kind.ATTRIBUTION, Kind.FEATURE, Kind.CONDITION) or not asked:
+            return False
+        whole = sentence.verb >= 0 and one.first > sentence.verb
+        return whole or (one.kind is not Kind.CONDITION and not _OR.isdisjoint(folded))
 
     def _holds(self, sign: Sign) -> bool:
         """Whether a sign is one here: words that ask only in a question, and of two denials side
@@ -435,8 +452,10 @@ class _Judge:
     def _is_licensed(
         self, one: Candidate, subject: Subject, licence: Licence, speaker: Speaker | None
     ) -> bool:
-        if one.kind in (Kind.EVENT, Kind.CONDITION, Kind.SIZE, Kind.MARK, Kind.TITLE):
+        if one.kind in (Kind.EVENT, Kind.MARK, Kind.TITLE):
             return True
+        if one.kind in (Kind.CONDITION, Kind.SIZE):
+            return self._is_plain(one, subject)
         if one.kind is Kind.ATTRIBUTION:
             if _is_a_day(one) and licence.words not in _DATED:
                 return False
@@ -453,9 +472,22 @@ class _Judge:
             return self._of_the_noun(one)
         return subject is not Subject.UNKNOWN or self._of_the_noun(one)
 
+    def _is_plain(self, one: Candidate, subject: Subject) -> bool:
+        """Whether a fault or a size stands among words of which most are understood: where many
+        are not, they may turn what is said ('there is no hiding the crack')."""
+        if one.kind is Kind.SIZE and subject is Subject.UNKNOWN:
+            return False
+        phrase = self.outline.phrases[one.first]
+        first = max(phrase.first, one.first - FARTHEST)
+        unknown = sum(
+            not self.known[i] and not self.outline.verb_at[i]
+            for i in range(first, min(phrase.end, one.end + FARTHEST))
+        )
+        return unknown <= _MOST_UNKNOWN
+
     def _of_the_unlicensed(self, one: Candidate, subject: Subject) -> Outcome:
         asks = (
-            one.kind is Kind.ATTRIBUTION
+            one.kind in (Kind.ATTRIBUTION, Kind.CONDITION, Kind.SIZE)
             and subject in (Subject.PIECE, Subject.SELF, Subject.UNKNOWN)
             and self.position is not Position.DESCRIPTION
             and not _is_a_day(one)
@@ -499,7 +531,9 @@ class _Judge:
 
     def _accessory(self, one: Candidate, fragment: bool) -> str:
         """The part of which a value in a fragment is: 'on a wood stand, 12 cm'."""
-        if one.kind not in (Kind.ATTRIBUTION, Kind.FEATURE, Kind.SIZE) or _is_a_form(one):
+        if one.kind not in _OF_PARTS or _is_a_form(one):
+            return ""
+        if isinstance(one.statement, Observation) and (one.statement.part or not fragment):
             return ""
         if one.kind is Kind.SIZE and isinstance(one.statement, Measurement) and one.statement.part:
             return ""
@@ -527,7 +561,7 @@ class _Judge:
         """'Tobias Wren (Fenton 1731 - Delft 1799)': dates in brackets after a name."""
         words = self.words
         bracket = self._bracket(one.first)
-        if bracket < 2:
+        if bracket < 2 or not _REIGNED.isdisjoint(words.folded[bracket : one.end]):
             return False
         names = [
             i
@@ -681,9 +715,15 @@ _SHORT = frozenset((Position.CAPTION, Position.PICTURE, Position.CELL, Position.
 _REPORTED = frozenset({Polarity.DENIED, Polarity.FORMER, Polarity.CLAIMED})
 """What needs no licence in a short text, since it asserts nothing of the piece."""
 _DATED = frozenset(("signed and dated", "inscribed and dated", "dated", "datiert", "daté", "datée"))
+_REIGNED = frozenset(("reign", "reigned", "r", "rule", "ruled", "regierte", "reg", "règne"))
+"""The years of a reign in brackets may be those in which a piece was made."""
 _SINCE = frozenset(("since", "seit", "depuis", "sinds", "desde"))
 _SOME = frozenset(("a", "an", "one", "another", "two", "three", "ein", "eine", "un", "une"))
-_WITH = frozenset(("with", "on", "and", "mit", "auf", "avec", "sur", "met", "op", "con", "su"))
+_OF_PARTS = frozenset({Kind.ATTRIBUTION, Kind.FEATURE, Kind.SIZE, Kind.CONDITION})
+_WITH = frozenset(
+    ("with", "on", "in", "and", "im", "dans", "mit", "auf", "avec", "sur", "met", "op", "con", "su")
+)
+_INVERTED = frozenset(("were", "had", "should", "ware", "hatte", "sollte", "mocht"))
 _OR = frozenset(("or", "oder", "ou", "o", "of"))
 _TOLD = frozenset(("sold", "known", "given", "bought", "shown", "taken", "thought", "head", "put"))
 _PARTICIPLE_REACH = 3
@@ -697,6 +737,9 @@ _BRACKET_REACH = 12
 _NAME_REACH = 4
 """Tokens of a name before a bracket, particles among them: 'Jean Michel Moreau le Jeune'."""
 _OF_A_WHOLE = frozenset({Dimension.HEIGHT, Dimension.DIAMETER, Dimension.WEIGHT})
+_MOST_UNKNOWN = 3
+"""Unknown words that the phrase of a fault or a size may have, so that it is asserted and not asked.
+Chosen on texts of our own: with fewer, plain descriptions of faults were asked about."""
 _BESIDE = 2
 """Tokens between a fault and its size."""
 _CALLED_WITHIN = 12

@@ -15,7 +15,11 @@ from archivist.reading.standing.subjects import Subject, Topic, Topics
 
 _PREFIX = "role "
 _CARRIED = frozenset(
-    _PREFIX + name for name in ("repaired", "altered", "sold", "collected", "lived", "tested")
+    _PREFIX + name
+    for name in (
+        *("made", "decorated", "mounted", "repaired", "altered", "sold", "collected", "lived"),
+        "tested",
+    )
 )
 """Roles that hold beyond a comma: 'sold, London, 1985'; not so in 'Xuande mark, 18th century'."""
 _COPULAS = frozenset(
@@ -63,6 +67,9 @@ class Roles:
         """The role of a candidate, in a clause that speaks of `topic` (None: a fragment)."""
         outline = self.outline
         clause, phrase = outline.clauses[one.first], outline.phrases[one.first]
+        if clause.first and outline.words.folded[clause.first - 1] == "(":
+            # what stands in brackets has the role of what they stand beside
+            clause = Span(outline.clauses[clause.first - 1].first, clause.end)
         first = bisect_left(self._firsts, max(clause.first, one.first - FARTHEST))
         end = bisect_left(self._firsts, min(clause.end, one.end + FARTHEST))
         own = self._made.get(one.first)

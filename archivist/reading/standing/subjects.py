@@ -54,6 +54,7 @@ _DEFINITE = frozenset(
 _INDEFINITE = frozenset(
     ("a", "an", "one", "ein", "eine", "einer", "un", "une", "een", "una", "uno")
 )
+_AND = frozenset(("and", "und", "et", "en", "e", "y", "but", "aber", "mais", "maar", "ma"))
 _WHICH = frozenset(("which", "who", "that", "welche", "welcher", "welches", "qui", "che", "que"))
 _OPENING_SIGNS = frozenset(("pronoun", "generic", "companion", "demonstrative"))
 _THEY = frozenset(("they", "them", "their", "ils", "elles"))
@@ -168,6 +169,10 @@ class Topics:
         return self._noun_phrase(clause.first, clause.first + 2, number) if opens else None
 
     def _topic(self, clause: Span, verb: int, number: int) -> Topic:
+        if self.words.folded[clause.first] in _AND and verb == clause.first + 1 and clause.first:
+            joined = self._clause_topic(self.outline.clauses[clause.first - 1], number)
+            if joined is not None and self.outline.sentence_of[clause.first - 1] == number:
+                return joined
         if self.words.folded[clause.first] in _WHICH and clause.first:
             return self._antecedent_of_which(clause, number)
         first = max(clause.first, self.outline.phrases[verb].first)
@@ -187,6 +192,7 @@ class Topics:
     def _noun_phrase(self, first: int, end: int, number: int) -> Topic | None:
         """What stands between two tokens speaks of; the first word that tells decides."""
         folded = self.words.folded
+        stuff: Topic | None = None
         for index in range(first, end):
             for sign in self.signs.get(index, ()):
                 if sign.end > end:
@@ -205,8 +211,11 @@ class Topics:
                 return Topic(_OF_SIGNALS[effect])
             noun = self.nouns.get(index)
             if noun is not None and noun.end <= end:
+                if noun.entry.kind == "stuff":  # 'the wooden cover'
+                    stuff = Topic(Subject.UNKNOWN)
+                    continue
                 return self._of_noun(noun.entry, index, first, number)
-        return None
+        return stuff
 
     def _of_this(self, index: int, end: int) -> Topic:
         """'This bowl', 'our stand'."""
@@ -221,8 +230,6 @@ class Topics:
     def _of_noun(self, noun: Noun, index: int, first: int, number: int) -> Topic:
         if noun.kind in ("part", "fault"):
             return Topic(Subject.PIECE)
-        if noun.kind == "stuff":
-            return Topic(Subject.UNKNOWN)
         article = next(
             (t for t in reversed(self.words.folded[first:index]) if t in _DEFINITE | _INDEFINITE),
             "",

@@ -67,15 +67,12 @@ def _of_features(piece: Piece, selection: Selection, aspect: FeatureAspect) -> I
     pairs = sorted(zip(mine, standings, strict=True), key=lambda pair: _ORDER.index(pair[1]))
     for feature, standing in pairs:
         text = wording.term_shown(feature.term, feature.as_stated)
-        text = f"{feature.part}: {text}" if feature.part else text
         yield _opinion(piece, selection, feature, text, standing)
 
 
 def _of_feature(feature: Feature, among: Sequence[Feature]) -> Standing:
     if is_rejected(feature, among):
         return Standing.REJECTED
-    if feature.part:
-        return Standing.APART
     return Standing.OTHER if feature.who else Standing.HELD
 
 

@@ -125,7 +125,7 @@ def opinions(terms: Vocabulary, piece: Piece) -> list[Resource]:
     ]
     for feature in piece.record.features:
         rejected = is_rejected(feature, piece.record.features)
-        doubted = not (rejected or feature.part or is_settled(feature))
+        doubted = not rejected and not is_settled(feature)
         if doubted and feature.aspect in PROPERTIES and feature.term.label:
             words = f"{feature.aspect.value}: {feature.term.label}"
             about = PROPERTIES[feature.aspect]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import importlib
 import importlib.util
 
-PARTS = ("dates", "periods", "dimensions", "provenance", "captions")
+PARTS = ("dates", "periods", "dimensions", "provenance", "captions", "standing")
 
 
 def main() -> None:

@@ -11,7 +11,9 @@ from __future__ import annotations
 
 import json
 import math
+import statistics
 import sys
+import time
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
@@ -307,6 +309,22 @@ def prose(tables: Tables, verbose: bool = False) -> list[str]:
     ]
 
 
+def speed(tables: Tables) -> list[str]:
+    """How long a caption takes, and how long 100 kB of descriptions take as one text."""
+    took = []
+    for text in lines("phrases.jsonl"):
+        start = time.process_time()
+        read_title(text["text"], tables)
+        took.append(time.process_time() - start)
+    long = "\n\n".join(text["text"] for text in lines("descriptions.jsonl")) * 3
+    start = time.process_time()
+    read_description(long[: 100 * 1024], tables)
+    return [
+        f"speed: a caption {1000 * statistics.median(took):.2f} ms (median of {len(took)}), "
+        f"100 kB of text {time.process_time() - start:.2f} s"
+    ]
+
+
 def report(halves: Iterable[str] = ("tuned", "unseen"), verbose: bool = False) -> str:
     """The whole report."""
     tables = load_tables()
@@ -316,7 +334,7 @@ def report(halves: Iterable[str] = ("tuned", "unseen"), verbose: bool = False) -
             tally = score(name, half, tables)
             rows += told(tally, f"{name}, {half}")
             rows += sorted(tally.told) if verbose else []
-    return "\n".join([*rows, *prose(tables, verbose)])
+    return "\n".join([*rows, *prose(tables, verbose), *speed(tables)])
 
 
 def main() -> None:

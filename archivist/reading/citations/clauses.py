@@ -28,7 +28,7 @@ from archivist.reading.citations.read import (
     looks_cited,
     pieces,
 )
-from archivist.reading.features import descriptions
+from archivist.reading.feature_names import descriptions
 from archivist.reading.level import level
 from archivist.reading.moments import find_dates
 from archivist.reading.result import ReadStatement

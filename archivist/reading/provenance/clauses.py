@@ -11,7 +11,7 @@ from archivist.model.parties import Party
 from archivist.reading.caption import CLAUSE_ENDS, Caption
 from archivist.reading.citations.clauses import clause_starts, moved_by, tells_of_piece
 from archivist.reading.citations.cues import CitedAs, heading_at
-from archivist.reading.features import descriptions
+from archivist.reading.feature_names import descriptions
 from archivist.reading.level import either, level
 from archivist.reading.provenance.read import history_in
 from archivist.reading.sentences import ends_in_abbreviation

@@ -101,6 +101,8 @@ def _place_at(text: str, span: Span, tables: Tables) -> ReadStatement | None:
         return None
     if named.as_stated != words or named.reading is None:
         return None
+    if named.certainty is Certainty.REJECTED:
+        return None
     start = text.index(words, span.start)
     placed = msgspec.structs.replace(named.reading, start=start, end=start + len(words))
     return msgspec.structs.replace(named, reading=placed)

@@ -87,7 +87,7 @@ def features_in(
         statements.append(_statement(entry, words, first, end, certainty))
     statements.extend(_like_names(words, found, taken, tables))
     for maker in origins.makers():
-        if not any(_covers(s, words.starts[maker.first]) for s in statements):
+        if not any(_covers(s, words.starts[maker.end - 1]) for s in statements):
             named = Entry(MAKER, maker.term, limit=TOWN)
             statements.append(_statement(named, words, maker.first, maker.end, Certainty.CERTAIN))
     statements.sort(key=lambda s: s.reading.start if s.reading else 0)
@@ -100,9 +100,7 @@ def _names(words: Words, tables: Tables, taken: bytearray | None) -> list[Found[
     compounds = silenced_in(words, tables)
     matches = feature_lexicon(tables).find(words.folded, taken)
     if compounds:
-        matches = [
-            m for m in matches if not is_silenced(m.entry.kind, m.first, m.end, compounds)
-        ]
+        matches = [m for m in matches if not is_silenced(m.entry.kind, m.first, m.end, compounds)]
     covered = _tokens_of(matches, len(words))
     for index in range(len(words)):
         if covered[index] or (taken and taken[index]):
@@ -161,7 +159,8 @@ def _as_it_looks(
         look = look_of(entry.term, words, following.end)
         return Found(Entry(look.aspect, look.term), match.first, look.end)
     if copied:
-        return match._replace(entry=Entry(_WARE, of_its_type(entry.term)))
+        assert before is not None
+        return Found(Entry(_WARE, of_its_type(entry.term)), before.first, match.end)
     return match if entry.kind == _WARE else None
 
 

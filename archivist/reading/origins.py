@@ -25,7 +25,7 @@ _POINT = "."
 
 
 class Maker(NamedTuple):
-    """A maker whom no table names: tokens `first` to before `end`, and the name."""
+    """A maker whom no table names, and the tokens of the name, with 'maker' before it."""
 
     term: Term
     first: int
@@ -65,9 +65,10 @@ class Origins:
                 return True
             if not self.folded[index].isalpha() or self.folded[index] in self.around.small:
                 return False
-            if not self.around.known[index] and not self.words.text[
-                self.words.starts[index]
-            ].islower():
+            if (
+                not self.around.known[index]
+                and not self.words.text[self.words.starts[index]].islower()
+            ):
                 return False
         return False
 
@@ -81,9 +82,13 @@ class Origins:
 
     def _is_alone(self, first: int, end: int) -> bool:
         """Between the marks that part a caption's phrases, with something else in the text."""
-        guards, before, after = self.around.guards, self.around.before(first), self.around.after(end)
+        guards, before, after = (
+            self.around.guards,
+            self.around.before(first),
+            self.around.after(end),
+        )
         opens = self.around.parts(before) or before in guards["word before a place alone"]
-        if before == ";" and len(self.folded) > LONGEST_CAPTION or self._is_after_a_name(first):
+        if (before == ";" and len(self.folded) > LONGEST_CAPTION) or self._is_after_a_name(first):
             return False
         ends = (
             self.around.parts(after)
@@ -121,7 +126,8 @@ class Origins:
             first, end = index + 1, self._end_of_name(index + 1)
             if end == first or not self._makes(index, token, end - first):
                 continue
-            yield Maker(Term(label=self.words.between(first, end)), first, end)
+            begins = index if token.startswith("maker") else first
+            yield Maker(Term(label=self.words.between(first, end)), begins, end)
 
     def _makes(self, index: int, token: str, length: int) -> bool:
         if token.startswith("maker"):

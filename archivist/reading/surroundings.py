@@ -87,7 +87,7 @@ class Surroundings:
         if self._goes_on(end) and not self.known[end]:
             return False
         if self.parts(before):
-            return not after == "of" and before not in ("'", '"')
+            return after != "of" and before not in ("'", '"')
         return bool(self.known[first - 1]) or before in self.guards["article of the piece"]
 
     def is_a_colour_of_it(self, first: int, end: int) -> bool:

@@ -71,6 +71,14 @@ def fold(word: str) -> str:
     return "".join(c for c in decomposed if not unicodedata.combining(c)).casefold() or word
 
 
+def _tokens(phrase: str) -> tuple[str, ...]:
+    """The folded words of a phrase; plain letters and blanks need no tokeniser, and most names of
+    the tables are of those."""
+    if phrase.isascii() and phrase.replace(" ", "").isalnum():
+        return tuple(phrase.lower().split())
+    return tuple(Words(phrase).folded)
+
+
 class Found(NamedTuple, Generic[Entry]):
     """An entry of a lexicon and the tokens `first` to before `end` that are its name."""
 
@@ -93,7 +101,7 @@ class Lexicon(Generic[Entry]):
     def __init__(self, phrases: Iterable[tuple[str, Entry]]) -> None:
         found: dict[tuple[str, ...], Entry] = {}
         for phrase, entry in phrases:
-            tokens = tuple(Words(phrase).folded)
+            tokens = _tokens(phrase)
             if tokens:
                 found.setdefault(tokens, entry)
         self._by_first: dict[str, _Names[Entry]] = {}

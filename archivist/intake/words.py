@@ -9,7 +9,16 @@ from collections.abc import Callable
 import msgspec
 
 from archivist.intake.roles import Role
-from archivist.model import Aspect, Attribution, Dimension, Feature, FeatureAspect, Term, Unit
+from archivist.model import (
+    Aspect,
+    Attribution,
+    Certainty,
+    Dimension,
+    Feature,
+    FeatureAspect,
+    Term,
+    Unit,
+)
 from archivist.reading.condition import read_condition
 from archivist.reading.dates import read_date_cell, read_dates
 from archivist.reading.descriptions import read_description

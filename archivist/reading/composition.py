@@ -6,6 +6,7 @@ of six' are four, 'not a pair' are two pieces. 'Pair of handles' counts nothing.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from archivist.model.base import Reading
@@ -35,7 +36,8 @@ class CompositionReading(NamedTuple):
     spans: tuple[tuple[int, int], ...] = ()
 
 
-class Count(NamedTuple):
+@dataclass(frozen=True, slots=True)
+class Count:
     """How many pieces, of which kind, out of how many."""
 
     kind: CompositionKind

@@ -26,6 +26,7 @@ def erase(invocation: Invocation, party: str, yes: bool) -> None:
     """
     from archivist.catalogue.erasure import erase as remove
     from archivist.catalogue.erasure import party_to_erase, preview
+    from archivist.copies.places import forget_in_copies
 
     with invocation.open() as archive:
         found = party_to_erase(archive, party)
@@ -34,6 +35,7 @@ def erase(invocation: Invocation, party: str, yes: bool) -> None:
                 done = remove(archive, found, invocation.author(archive))
         else:
             done = preview(archive, found)
+        owing = forget_in_copies(archive) if yes else ()
         doing = "Erased" if yes else "Would erase"
         echo(f"{doing}: {', '.join(done.names)}")
         echo(
@@ -43,6 +45,7 @@ def erase(invocation: Invocation, party: str, yes: bool) -> None:
         for heading, items in (
             ("These originals still hold the name, or may:", done.originals),
             ("These were handed out before and name the party, or may:", done.releases),
+            ("These copies hold the name until 'archivist copies add' finds them again:", owing),
         ):
             if items:
                 echo(heading)

@@ -18,6 +18,7 @@ COMMANDS = {
     "apply": "archivist.cli.apply:apply",
     "check": "archivist.cli.check:check",
     "compare": "archivist.cli.compare:compare",
+    "copies": "archivist.cli.copies:copies",
     "demo": "archivist.cli.demo:demo",
     "disclose": "archivist.cli.disclose:disclose",
     "edit": "archivist.cli.edit:edit",

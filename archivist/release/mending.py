@@ -31,23 +31,36 @@ def mend_facts(archive: Archive, payload: Payload) -> tuple[int, int]:
     Gives how many facts that were, and to how many a digest was given as they lie: those that have
     none any more and stand in no package, so that nobody can tell what they were.
     """
-    catalogue = archive.catalogue
-    if integrity_faults(catalogue.connection):
-        make_indexes_anew(catalogue)
-    versions = [row for row in _versions(catalogue) if flaw_of(row)]
-    damaged = list(flaws(catalogue.connection))
-    if not versions and not damaged:
+    if not _damage(archive.catalogue):
         return 0, 0
     with closing(_as_database(payload)) as theirs:
-        catalogue.connection.execute("PRAGMA foreign_keys = OFF")
-        try:
-            with catalogue.transaction():
-                mended = sum(_put_back_words(catalogue, theirs, row) for row in versions)
-                mended += sum(_put_back(catalogue, theirs, kind, key) for kind, key, _ in damaged)
-                lost = list(_without_digest(catalogue.connection))
-                seal(catalogue.connection, lost)
-        finally:
-            catalogue.connection.execute("PRAGMA foreign_keys = ON")
+        return mend_facts_from(archive, theirs)
+
+
+def _damage(catalogue: Catalogue) -> bool:
+    """Whether anything in the catalogue is damaged; indexes are made anew first."""
+    if integrity_faults(catalogue.connection):
+        make_indexes_anew(catalogue)
+    whole = all(not flaw_of(row) for row in _versions(catalogue))
+    return not whole or any(True for _ in flaws(catalogue.connection))
+
+
+def mend_facts_from(archive: Archive, theirs: sqlite3.Connection) -> tuple[int, int]:
+    """As `mend_facts`, from another catalogue."""
+    catalogue = archive.catalogue
+    if not _damage(catalogue):
+        return 0, 0
+    versions = [row for row in _versions(catalogue) if flaw_of(row)]
+    damaged = list(flaws(catalogue.connection))
+    catalogue.connection.execute("PRAGMA foreign_keys = OFF")
+    try:
+        with catalogue.transaction():
+            mended = sum(_put_back_words(catalogue, theirs, row) for row in versions)
+            mended += sum(_put_back(catalogue, theirs, kind, key) for kind, key, _ in damaged)
+            lost = list(_without_digest(catalogue.connection))
+            seal(catalogue.connection, lost)
+    finally:
+        catalogue.connection.execute("PRAGMA foreign_keys = ON")
     if mended:
         check_catalogue(catalogue)  # makes anew what is made of the records
     return mended, len(lost)

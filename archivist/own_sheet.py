@@ -34,6 +34,7 @@ from archivist.model import (
     SaleStage,
     Statement,
     Title,
+    only_reported,
 )
 
 RECORD = "Record (leave as it is)"
@@ -200,7 +201,9 @@ def line_of(statement: Statement, names: Names) -> str:
 
 
 def about_of(statement: Statement) -> str:
-    """Of which part an attribution is, and what was done then or there; '' for the making of it."""
+    """Of which part a statement is, and what was done then or there; '' for the piece itself."""
+    if isinstance(statement, Feature):
+        return " ".join(statement.part.split())
     if not isinstance(statement, Attribution):
         return ""
     role = "" if statement.role is AttributionRole.MADE else statement.role.value
@@ -216,6 +219,8 @@ def _qualified(line: str, statement: Statement, names: Names) -> str:
         line = f"{NOT_HELD}: {line}"
     elif certainty in _DOUBTED and certainty.value not in line.casefold():
         line = f"{line} ({certainty.value})"
+    if only_reported(statement) and statement.reading is not None:
+        line = f"{line} ({statement.reading.polarity.value})"
     holder = names(statement.who) or (statement.who and "somebody not named here")
     return f"{line} (according to {holder})" if holder else line
 

@@ -23,7 +23,7 @@ from archivist.intake.mapping import Column
 from archivist.intake.proposal import AnyItem, Asked, ChangeObject, Choice
 from archivist.intake.roles import Role
 from archivist.intake.rows import RowIntake, by_row
-from archivist.model import Attribution, ObjectRecord, Party, Statement
+from archivist.model import Attribution, Feature, ObjectRecord, Party, Statement
 from archivist.own_sheet import (
     COLUMNS,
     CUT_MARK,
@@ -233,8 +233,12 @@ class SheetIntake:
         changes: dict[str, Any] = {"who": who} if who else {}
         if whole.certainty is not None:
             changes["certainty"] = whole.certainty
-        if mark and isinstance(like := known.get(about), Attribution):
+        like = known.get(about) if mark else None
+        if isinstance(like, Attribution):
             changes |= {"part": like.part, "role": like.role}
+            whole = Line(rest)
+        elif isinstance(like, Feature):
+            changes |= {"part": like.part}
             whole = Line(rest)
         read = Said()
         self.reader.read(read, described, _said(cell, whole.words))

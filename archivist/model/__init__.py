@@ -6,7 +6,16 @@ from archivist.model.canonical import canonical_json, digest, from_json
 from archivist.model.citations import Citation, CitationKind
 from archivist.model.dates import Date, astronomical_year, historical_year
 from archivist.model.features import Feature, FeatureAspect
-from archivist.model.held import Holding, Standing, is_rejected, not_rejected, standing_of, stands
+from archivist.model.held import (
+    Holding,
+    Standing,
+    is_rejected,
+    is_settled,
+    not_rejected,
+    only_reported,
+    standing_of,
+    stands,
+)
 from archivist.model.marks import Legibility, Mark, MarkKind, MarkRelation, Script
 from archivist.model.measurements import Basis, Dimension, Measurement, Unit
 from archivist.model.observations import Observation, ObservationKind, Presence
@@ -105,7 +114,9 @@ __all__ = [
     "from_json",
     "historical_year",
     "is_rejected",
+    "is_settled",
     "not_rejected",
+    "only_reported",
     "standing_of",
     "stands",
 ]

@@ -127,11 +127,21 @@ def stands(statement: Statement, among: Iterable[Statement]) -> bool:
     """Whether a statement counts for what the piece is found by: the owner's, and not rejected.
 
     What another saw or measured counts as well, since it is on the piece; what another holds the
-    piece to be does not. Of attributions, which may be adopted, ask `holding`.
+    piece to be does not, nor what a part of it is like. Of attributions, which may be adopted,
+    ask `holding`.
     """
-    if isinstance(statement, Feature) and (statement.who or only_reported(statement)):
+    if isinstance(statement, Feature) and (
+        statement.who or statement.part or only_reported(statement)
+    ):
         return False
     return not is_rejected(statement, among)
+
+
+def is_settled(statement: Statement) -> bool:
+    """Whether it is the owner's own word, certain and said plainly: what a format may give as a
+    value without more."""
+    certain = statement.certainty is Certainty.CERTAIN
+    return certain and not statement.who and not only_reported(statement)
 
 
 def only_reported(statement: Statement) -> bool:

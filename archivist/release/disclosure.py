@@ -23,12 +23,14 @@ from archivist.model import (
     Party,
     Photograph,
     ProvenanceEvent,
+    Reading,
     Relation,
     Statement,
     TakenAt,
     Value,
     View,
     is_rejected,
+    only_reported,
 )
 from archivist.wording.note_topics import topic_of
 from archivist_schemas import schema_file
@@ -116,7 +118,7 @@ class Disclosure:
         for field in _fields(type(value)):
             current = getattr(value, field.name)
             if not self._field_shown(value, section, field.name):
-                blank = self._told(value) if field.name == NOTES else _blank(field)
+                blank = self._instead(value, field)
                 if current != blank and field.name not in _NEEDED:
                     changes[field.name] = blank
             elif isinstance(current, Value):
@@ -124,6 +126,19 @@ class Disclosure:
             elif isinstance(current, tuple) and current and isinstance(current[0], Value):
                 changes[field.name] = tuple(map(self.filtered, self.kept(current)))
         return msgspec.structs.replace(value, **changes) if changes else value
+
+    def _instead(self, value: Value, field: msgspec.structs.FieldInfo) -> Any:
+        """What stands in a field that is not shown.
+
+        How words were read is the owner's; that they do not say it is so is everybody's, or what
+        was asked, supposed or held once would stand there as if it were held.
+        """
+        if field.name == NOTES:
+            return self._told(value)
+        if isinstance(value, Statement) and field.name == "reading" and only_reported(value):
+            assert value.reading is not None
+            return Reading(rule="", polarity=value.reading.polarity)
+        return _blank(field)
 
     def kept(self, items: Iterable[Value]) -> tuple[Value, ...]:
         """The items that stay in a list.

@@ -10,7 +10,7 @@ are pure: from values to text.
 - `colours` names a colour, `note_topics` says what a note is about
 """
 
-from archivist.wording.caveats import caveats, doubt, party_name, with_caveats
+from archivist.wording.caveats import caveats, doubt, how_said, party_name, with_caveats
 from archivist.wording.dates import date_shown, year_shown, years_shown
 from archivist.wording.pieces import (
     MARK_WORDS,
@@ -47,6 +47,7 @@ __all__ = [
     "date_shown",
     "doubt",
     "event_shown",
+    "how_said",
     "language_tag",
     "listed",
     "mark_shown",

@@ -31,18 +31,20 @@ def doubt(piece: Piece, statement: Statement) -> str:
     who = party_name(piece, statement.who)
     sure = statement.certainty is Certainty.CERTAIN
     return listed(
-        ["" if sure else statement.certainty.value, f"according to {who}" if who else ""], "; "
+        [
+            "" if sure else statement.certainty.value,
+            how_said(statement),
+            f"according to {who}" if who else "",
+        ],
+        "; ",
     )
 
 
 def caveats(piece: Piece, statement: Statement) -> str:
     """How sure, who says so, when and why; '' for what the owner holds certain without a ground."""
-    who = party_name(piece, statement.who)
     return listed(
         [
-            "" if statement.certainty is Certainty.CERTAIN else statement.certainty.value,
-            _polarity(statement),
-            f"according to {who}" if who else "",
+            doubt(piece, statement),
             f"said {statement.said}" if statement.said else "",
             f"ground: {statement.ground}" if statement.ground else "",
         ],
@@ -50,7 +52,7 @@ def caveats(piece: Piece, statement: Statement) -> str:
     )
 
 
-def _polarity(statement: Statement) -> str:
+def how_said(statement: Statement) -> str:
     """What the words do with the value, where the reading says so and it is no plain assertion."""
     return POLARITY_WORDS.get(statement.reading.polarity, "") if statement.reading else ""
 

@@ -166,6 +166,9 @@ def _facts(piece: Piece) -> Iterator[Fact]:
         heading = FEATURE_HEADINGS[feature.aspect]
         if is_rejected(feature, record.features):
             yield from _rejected(piece, heading, feature, text)
+        elif feature.part:
+            about = f"{feature.part}: {feature.aspect.value}: {text}"
+            yield from _stated(piece, Heading.PART, feature, about)
         elif feature.who:
             about = f"{feature.aspect.value}: {text}"
             yield from _stated(piece, Heading.OTHER_OPINION, feature, about)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 from decimal import ROUND_HALF_EVEN, Decimal, localcontext
 
 from archivist.model import Basis, Dimension, Measurement, Unit
-from archivist.wording.plain import listed
+from archivist.wording.plain import listed, with_words
 
 CONVERSIONS: dict[Unit, tuple[Unit, Decimal]] = {
     Unit.MILLIMETRE: (Unit.INCH, 1 / Decimal("25.4")),
@@ -79,6 +80,10 @@ def _span(low: str, high: str) -> str:
     return low if low == high else f"{low}–{high}"
 
 
+_LETTERED = re.compile(r"(?<![^\W\d_])(?![xX×])(?:[^\W\d_]{1,2}|[Dd]iam)\.?\s*\d")
+"""A letter or two before a number name a dimension, though not always which: 'D 8 1/2 in.'."""
+
+
 def measurement_shown(measurement: Measurement) -> str:
     """One dimension with its precision, its ground and what it takes in.
 
@@ -87,7 +92,7 @@ def measurement_shown(measurement: Measurement) -> str:
     """
     name = "" if measurement.dimension is Dimension.UNSTATED else measurement.dimension.value
     basis = {Basis.RECALLED: "as recalled", Basis.UNSTATED: ""}
-    return listed(
+    told = listed(
         [
             listed([measurement.part, name, size_shown(measurement)], " "),
             measurement.which,
@@ -95,3 +100,5 @@ def measurement_shown(measurement: Measurement) -> str:
             basis.get(measurement.basis, measurement.basis.value),
         ]
     )
+    lettered = not name and _LETTERED.search(measurement.as_stated)
+    return with_words(told, measurement.as_stated) if lettered else told

@@ -169,7 +169,8 @@ def test_every_font_is_embedded_as_a_subset_and_can_be_searched(pdf: pikepdf.Pdf
 def test_the_record_is_attached_as_data_and_is_the_record_to_the_byte(pdf: pikepdf.Pdf) -> None:
     """ISO 19005-3, 6.8: an associated file says how it relates to the document."""
     associated = {str(file.UF): file for file in pdf.Root.AF}  # type: ignore[attr-defined]
-    assert set(associated) == {"record.json", "parties.json"}
+    schemas = {"record.schema.json", "party.schema.json"}
+    assert set(associated) == {"record.json", "parties.json", *schemas}
     for file in associated.values():
         assert file.AFRelationship == "/Data"
         assert file.EF.F.Subtype == "/application/json"

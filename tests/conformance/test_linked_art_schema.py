@@ -21,7 +21,11 @@ from archivist.hooks import Piece
 from archivist.model import (
     Aspect,
     Attribution,
+    AttributionRole,
     Certainty,
+    Citation,
+    CitationKind,
+    Date,
     EventKind,
     Feature,
     FeatureAspect,
@@ -33,6 +37,7 @@ from archivist.model import (
 from archivist.testing import BOWL, FARMHOUSE, export, sample_piece, sample_selection
 from archivist_plugins.iiif import IIIF
 from archivist_plugins.linked_art import LINKED_ART, vocabulary
+from archivist_plugins.linked_art.apart import parts_apart
 from archivist_plugins.linked_art.exporter import as_json
 from archivist_plugins.linked_art.objects import CONTEXT, collection, human_made_object
 from tests.conformance.any_piece import pieces, published
@@ -78,6 +83,12 @@ def _full(sample: Piece) -> Piece:
             Attribution(aspect=Aspect.KILN, term=Term(label="the kiln at Sedgemouth")),
             Attribution(aspect=Aspect.PERIOD, term=Term(label="Joseon")),
             Attribution(
+                aspect=Aspect.DATE,
+                role=AttributionRole.DECORATED,
+                date=Date(edtf="1866", earliest=1866, latest=1866),
+            ),
+            Attribution(aspect=Aspect.PLACE, part="cover", term=Term(label="Marrowgate")),
+            Attribution(
                 aspect=Aspect.CULTURE,
                 term=Term(label="Japanese"),
                 certainty=Certainty.DOUBTFUL,
@@ -96,6 +107,10 @@ def _full(sample: Piece) -> Piece:
         provenance=(
             *BOWL.provenance,
             ProvenanceEvent(kind=EventKind.FIND, place="Sedgemouth"),
+        ),
+        citations=(
+            Citation(kind=CitationKind.LITERATURE, title="Bowls of the Tidewell"),
+            Citation(kind=CitationKind.EXHIBITION, title="Green Glazes", venue="Marrowgate Hall"),
         ),
         relations=(Relation(kind=RelationKind.PART_OF, object="0b9a4c1e"),),
     )
@@ -116,7 +131,9 @@ def test_what_is_released_is_valid_by_the_schemas(sample: Piece, tmp_path: Path)
         assert _problems(made, schema) == []
     one = json.loads(files[f"linked-art/{sample.slug}.json"].location.read_text("utf-8"))
     wanted = "produced_by attributed_by dimension made_of changed_ownership_through subject_of"
-    assert set(f"{wanted} encountered_by part_of representation".split()) <= set(one)
+    assert set(
+        f"{wanted} modified_by used_for encountered_by part_of representation".split()
+    ) <= set(one)
 
 
 def test_the_schemas_find_what_is_wrong(sample: Piece) -> None:
@@ -132,6 +149,8 @@ def test_the_schemas_find_what_is_wrong(sample: Piece) -> None:
 def test_any_piece_is_valid(data: st.DataObject, sample: Piece) -> None:
     piece = data.draw(pieces(sample))
     assert _problems(_object(piece)) == []
+    for part in parts_apart(piece, sample_selection(Path(), [piece])):
+        assert _problems(json.loads(as_json(part))) == []
     folder = sample.photographs[0].path.parent
     made = collection(sample_selection(folder, [piece]))
     assert _problems(json.loads(as_json(made)), "set") == []

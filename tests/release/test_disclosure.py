@@ -42,6 +42,7 @@ from archivist.model import (
     Party,
     PartyKind,
     Photograph,
+    Polarity,
     ProvenanceEvent,
     Reading,
     Region,
@@ -583,3 +584,21 @@ def test_others_hold_what_the_owner_holds_where_nothing_is_private(record: Objec
     )
     for audience in ("public", "buyer"):
         assert RULES[audience].filtered(open_).date == open_.date
+
+
+@pytest.mark.parametrize("polarity", [Polarity.FORMER, Polarity.ASKED, Polarity.CLAIMED])
+def test_who_is_not_told_how_words_were_read_is_told_that_they_assert_nothing(
+    polarity: Polarity,
+) -> None:
+    read = Reading(rule="a rule of ours", start=3, end=9, licence="caption", polarity=polarity)
+    said = Attribution(aspect=Aspect.PERIOD, term=Term(label="Ming"), reading=read)
+    record = ObjectRecord(id="0b9a4c1e", attributions=(said,))
+    seen = disclosures()["public"].filtered(record)
+    [told] = seen.attributions
+    assert told.reading == Reading(rule="", polarity=polarity)
+    assert seen.preferred(Aspect.PERIOD) is None
+    asserted = msgspec.structs.replace(read, polarity=Polarity.ASSERTED)
+    plain = msgspec.structs.replace(said, reading=asserted)
+    record = ObjectRecord(id=record.id, attributions=(plain,))
+    [told] = disclosures()["public"].filtered(record).attributions
+    assert told.reading is None

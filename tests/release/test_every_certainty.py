@@ -42,13 +42,18 @@ from archivist.model import (
     ObjectRecord,
     ObservationKind,
     Part,
+    Polarity,
+    Reading,
     RelationKind,
     Statement,
     Unit,
     Value,
+    is_settled,
+    only_reported,
 )
 from archivist.plugins import load_plugins
 from archivist.testing import BOWL, FARMHOUSE, export, sample_piece, sample_selection
+from archivist.wording.caveats import POLARITY_WORDS
 
 PLUGINS = load_plugins()
 EXPORTERS = {d.name: d for d in PLUGINS.of("exporter", ExporterDescription)}
@@ -65,6 +70,14 @@ KINDS: dict[type[StrEnum], str] = {
 CARRIED = frozenset(Statement.__struct_fields__)
 
 
+REPORTED = (Polarity.ASKED, Polarity.SUPPOSED, Polarity.CONDITIONAL, Polarity.FORMER)
+"""What words may do with a value besides asserting and denying it."""
+
+
+def read_as(polarity: Polarity) -> Reading:
+    return Reading(rule="a test", polarity=polarity)
+
+
 @dataclass(frozen=True)
 class Said:
     """One statement of the record and the words by which it is found again."""
@@ -75,7 +88,7 @@ class Said:
 
     @property
     def plain(self) -> bool:
-        return self.statement.certainty is Certainty.CERTAIN and not self.statement.who
+        return is_settled(self.statement)
 
     @property
     def rejected(self) -> bool:
@@ -95,6 +108,10 @@ class Speaker:
             for given in self._kinds(type_)
             for certainty in Certainty
             for who in ("", FARMHOUSE.id)
+        ) + tuple(
+            self._one(field, type_, Certainty.CERTAIN, "", {**given, "reading": read_as(polarity)})
+            for given in list(self._kinds(type_))[:2]
+            for polarity in REPORTED
         )
 
     def _kinds(self, type_: type[Statement]) -> Iterator[dict[str, Any]]:
@@ -351,9 +368,17 @@ def trouble(one: Said, unit: Unit_) -> str:
     doubted = statement.certainty not in (Certainty.CERTAIN, Certainty.REJECTED)
     if doubted and statement.certainty.value[:-1] not in said.casefold():  # 'possible', 'possibly'
         return f"{statement.certainty.value}, and does not say so"
+    if only_reported(statement) and not _says_how(statement, said):
+        return "no assertion, and does not say so"
     if statement.who and not one.rejected and not _names_holder(said):
         return "another's word, and does not say so"
     return ""
+
+
+def _says_how(statement: Statement, said: str) -> bool:
+    assert statement.reading is not None
+    polarity = statement.reading.polarity
+    return POLARITY_WORDS[polarity] in said.lower() or polarity.value in said.lower()
 
 
 def _names_holder(said: str) -> bool:

@@ -55,9 +55,8 @@ DROPPED: dict[str, Mapping[str, tuple[str, ...]]] = {
     },
     "lido": {
         **SHARED,
-        "the words and the ground of materials, techniques and other features": (
-            "Feature.as_stated",
-            "Feature.ground",
+        "the published addresses of terms that are doubted, of a part, or another's word": (
+            "Term.uri",
         ),
     },
     "linked-art": {
@@ -89,10 +88,10 @@ DROPPED: dict[str, Mapping[str, tuple[str, ...]]] = {
         **ADDRESSES,
         **WITNESS,
         "provenance, other and rejected opinions, literature, exhibitions, and related pieces": (
-            *("ProvenanceEvent.*", "Relation.*", "Citation.*", "Feature.as_stated"),
+            *("ProvenanceEvent.*", "Relation.*", "Citation.*"),
         ),
         "titles and numbers but the preferred one, and on what ground an opinion is held": (
-            *("Title.value", "Title.ground", "ObjectRecord.other_numbers", "Feature.ground"),
+            *("Title.value", "Title.ground", "ObjectRecord.other_numbers"),
         ),
     },
 }

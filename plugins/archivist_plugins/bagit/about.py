@@ -25,6 +25,7 @@ _FOLDERS = {
         "and firms it names), photographs.json (what is known of its photographs), "
         "pictures.json (which file shows what)"
     ),
+    "schemas": "what a record.json, parties.json and photographs.json may hold (JSON Schema)",
     "originals": "files as they came in, each named by its SHA-256 digest",
     "photographs": "pictures of each piece: copies made to be handed on",
     "dossier": "a PDF of each piece, to print and to keep, with its record inside",

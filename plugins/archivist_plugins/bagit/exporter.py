@@ -20,6 +20,7 @@ from archivist.names import check_path
 from archivist_plugins.bagit.about import OWNER, about
 from archivist_plugins.bagit.builder import BagBuilder, CopyJob
 from archivist_plugins.bagit.profile import IDENTIFIER, profile_bytes
+from archivist_plugins.record_schemas import WHAT_THEY_ARE, schema
 
 NAME = "bagit"
 """What the exporter is called, and the folder of what it wrote itself."""
@@ -107,6 +108,7 @@ class BagExporter(Exporter):
         _add_companions(bag, package.companions())
         if selection.whole_archive:
             _add_preserved(bag, selection.preserved())
+            _add_schemas(bag)
         else:
             for piece in selection.pieces():
                 _add_piece(bag, piece, selection.audience)
@@ -143,6 +145,13 @@ def _common_tags(selection: Selection, description: str) -> tuple[tuple[str, str
         ("Archivist-Audience", selection.audience),
         ("Archivist-Made", selection.made),
     )
+
+
+def _add_schemas(bag: BagBuilder) -> None:
+    """The schemas of all records in the bag, once."""
+    for name in WHAT_THEY_ARE:
+        if not bag.holds(f"schemas/{name}"):
+            bag.write(f"schemas/{name}", schema(name))
 
 
 def _seal(bag: BagBuilder, tags: Iterable[tuple[str, str]], words: str) -> None:
@@ -184,6 +193,7 @@ def _add_piece(bag: BagBuilder, piece: Piece, audience: str) -> None:
     pictures = [(photo, picture_path(photo, piece, audience)) for photo in piece.photographs]
     bag.copy_all(_picture_jobs(bag, pictures))
     photographs = {photo.photograph.id: photo.photograph for photo in piece.photographs}
+    _add_schemas(bag)
     bag.write(f"{folder}/record.json", canonical_json(piece.record))
     bag.write(f"{folder}/parties.json", canonical_array(piece.parties))
     bag.write(f"{folder}/photographs.json", canonical_array(tuple(photographs.values())))

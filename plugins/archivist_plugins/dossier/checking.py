@@ -8,6 +8,7 @@ from typing import Any
 from archivist.hooks import DisclosedPhotograph, Piece, Selection, WrittenFile
 from archivist.model import Value, canonical_json, digest
 from archivist_plugins.addresses import Companion, nothing_there
+from archivist_plugins.record_schemas import PARTY, RECORD, WHAT_THEY_ARE, schema
 
 RECORD_FILE = "record.json"
 PARTIES_FILE = "parties.json"
@@ -18,11 +19,23 @@ def record_facts(piece: Piece) -> dict[str, str]:
     return {"identifier": f"urn:uuid:{piece.record.id}", "sha256": digest(piece.record)}
 
 
+ATTACHED: dict[str, str] = {
+    RECORD_FILE: "The object record",
+    PARTIES_FILE: "The persons and firms that the record names",
+    RECORD: WHAT_THEY_ARE[RECORD],
+    PARTY: WHAT_THEY_ARE[PARTY],
+}
+"""What each file inside the PDF is, as readers of PDF list it."""
+
+
 def attachments(piece: Piece) -> dict[str, bytes]:
-    """The files inside the PDF: the record and the parties it names, as canonical JSON."""
+    """The files inside the PDF: the record and the parties it names, as canonical JSON, and the
+    schemas of both."""
     return {
         RECORD_FILE: canonical_json(piece.record),
         PARTIES_FILE: _array(piece.parties),
+        RECORD: schema(RECORD),
+        PARTY: schema(PARTY),
     }
 
 

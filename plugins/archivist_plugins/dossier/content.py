@@ -112,7 +112,9 @@ def content(
         ],
         "record": checking.record_facts(piece),
         "signature": checking.signature_facts(selection),
-        "attachments": list(checking.attachments(piece)),
+        "attachments": [
+            {"name": name, "what": checking.ATTACHED[name]} for name in checking.attachments(piece)
+        ],
         "digests": checking.photograph_digests(piece, companion),
         "done-to-all": checking.done_to_all(piece),
     }

@@ -15,6 +15,7 @@ from archivist.model import (
     Standing,
     Statement,
     is_rejected,
+    only_reported,
     standing_of,
 )
 from archivist.wording.facts import Heading, facts, held_date_shown
@@ -67,13 +68,16 @@ def _of_features(piece: Piece, selection: Selection, aspect: FeatureAspect) -> I
     pairs = sorted(zip(mine, standings, strict=True), key=lambda pair: _ORDER.index(pair[1]))
     for feature, standing in pairs:
         text = wording.term_shown(feature.term, feature.as_stated)
+        text = f"{feature.part}: {text}" if feature.part else text
         yield _opinion(piece, selection, feature, text, standing)
 
 
 def _of_feature(feature: Feature, among: Sequence[Feature]) -> Standing:
     if is_rejected(feature, among):
         return Standing.REJECTED
-    return Standing.OTHER if feature.who else Standing.HELD
+    if feature.part:
+        return Standing.APART
+    return Standing.OTHER if feature.who or only_reported(feature) else Standing.HELD
 
 
 def rejected_statements(piece: Piece) -> list[str]:
@@ -104,7 +108,7 @@ def _opinion(
     return {
         "text": text,
         "standing": STANDINGS[standing],
-        "certainty": said.certainty.value,
+        "certainty": wording.listed([said.certainty.value, wording.how_said(said)], ", "),
         "who": holder(piece, selection, said),
         "since": said.said or "date not recorded",
         "ground": said.ground or "no ground recorded",

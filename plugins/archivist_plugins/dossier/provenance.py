@@ -6,7 +6,7 @@ from typing import Any
 
 from archivist import wording
 from archivist.hooks import Piece, Selection
-from archivist.model import Passage, ProvenanceEvent, not_rejected
+from archivist.model import Passage, ProvenanceEvent, not_rejected, only_reported
 from archivist.reading.provenance import print_provenance
 from archivist_plugins.dossier.not_given import more_shown, none_shown
 from archivist_plugins.dossier.opinions import holder
@@ -19,7 +19,9 @@ CONVENTION = (
     "Association of Museums, Guide to Provenance Research (2001)."
 )
 
-OTHERS_BELOW = "What somebody else says stands below alone, each with who says it."
+OTHERS_BELOW = (
+    "What somebody else says, and what is not asserted, stands below alone and says so there."
+)
 
 FIELDS = ("provenance",)
 
@@ -36,7 +38,7 @@ NONE_RECORDED = (
 def provenance(piece: Piece, selection: Selection) -> dict[str, Any]:
     """The `lines` in the convention, and the `events` one by one with what is behind them."""
     events = not_rejected(piece.record.provenance)
-    own = [event for event in events if not event.who]
+    own = [event for event in events if not (event.who or only_reported(event))]
     printed, _ = print_provenance(own, piece.parties)
     return {
         "lines": printed.split("\n") if printed else [],
@@ -58,7 +60,7 @@ def _event(
     return {
         "text": wording.event_shown(piece, _without_passage(event)),
         "gap": "" if first else PASSAGES.get(event.passage, ""),
-        "certainty": event.certainty.value,
+        "certainty": wording.listed([event.certainty.value, wording.how_said(event)], ", "),
         "evidence": wording.listed([event.ground, documents], "; ") or "no evidence is named here",
         "who": wording.listed([said, event.said]),
     }

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from archivist import wording
 from archivist.hooks import ArchiveFacts, Piece, Selection
-from archivist.model import Certainty, RelationKind, Rights
+from archivist.model import RelationKind, Rights, is_settled
 from archivist.wording.facts import Fact, Heading, facts
 from archivist_plugins.dates import held_date, is_plain
 from archivist_plugins.rights import rights_of
@@ -111,7 +111,7 @@ def _piece_terms(piece: Piece, selection: Selection) -> Iterator[Term]:
     yield Term("relation", "isPartOf", f"urn:uuid:{archive.id}", URI)
     yield Term("relation", "isPartOf", archive.name)
     for relation in record.relations:
-        if relation.object and relation.certainty is Certainty.CERTAIN and not relation.who:
+        if relation.object and is_settled(relation):
             simple, qualified = RELATIONS.get(relation.kind, ("relation", "relation"))
             yield Term(simple, qualified, f"urn:uuid:{relation.object}", URI)
     yield from rights_terms(rights_of(piece, archive))

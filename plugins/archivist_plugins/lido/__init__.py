@@ -36,6 +36,7 @@ LIDO = ExporterDescription(
     after=("iptc", "iiif"),
     losses=(
         "how sure an opinion is, who holds it and why: told in words beside the value",
+        "the published addresses of terms that are doubted, of a part, or another's word",
         "the words and the ground of materials, techniques and other features",
         "what was rejected: told in words only, never as an event",
         "when a part was made, and an exhibition that is not certain: told in words only",

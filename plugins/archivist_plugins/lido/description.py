@@ -77,7 +77,7 @@ def descriptive_metadata(writer: Writer, piece: Piece) -> None:
 
 
 def _features(piece: Piece, *aspects: FeatureAspect) -> list[Feature]:
-    return [f for f in not_rejected(piece.record.features) if f.aspect in aspects]
+    return [f for f in not_rejected(piece.record.features) if f.aspect in aspects and not f.part]
 
 
 def _classification(writer: Writer, half: etree._Element, piece: Piece) -> None:

@@ -18,6 +18,8 @@ from archivist.model import (
     Passage,
     ProvenanceEvent,
     Standing,
+    is_settled,
+    only_reported,
     standing_of,
 )
 from archivist.wording.facts import held_date_shown
@@ -73,13 +75,11 @@ def events(writer: Writer, half: etree._Element, piece: Piece) -> None:
 
 def _is_event(attribution: Attribution) -> bool:
     """Whether it is an event of the piece, done later for certain; what is of a part is none."""
-    sure = attribution.certainty is Certainty.CERTAIN and not attribution.who
-    return sure and not attribution.part and bool(_words(attribution))
+    return is_settled(attribution) and not attribution.part and bool(_words(attribution))
 
 
 def _is_exhibition(citation: Citation) -> bool:
-    sure = citation.certainty is Certainty.CERTAIN and not citation.who
-    return sure and citation.kind is CitationKind.EXHIBITION
+    return is_settled(citation) and citation.kind is CitationKind.EXHIBITION
 
 
 def _exhibition(writer: Writer, wrap: etree._Element, citation: Citation, order: int) -> None:
@@ -170,7 +170,7 @@ def _change_of_hands(
     writer: Writer, wrap: etree._Element, piece: Piece, change: ProvenanceEvent, order: int
 ) -> None:
     words = wording.with_caveats(piece, wording.event_shown(piece, change), change)
-    sure = change.certainty is Certainty.CERTAIN
+    sure = change.certainty is Certainty.CERTAIN and not only_reported(change)
     kind = EVENT_TYPES.get(change.kind, PROVENANCE) if sure else PROVENANCE
     event = _event(writer, wrap, words, kind, order)
     for party, role in (

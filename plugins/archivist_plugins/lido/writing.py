@@ -6,7 +6,7 @@ from lxml import etree
 
 from archivist import wording
 from archivist.hooks import Piece
-from archivist.model import Certainty, Date, Statement, Term
+from archivist.model import Date, Statement, Term, is_settled
 from archivist_plugins.dates import calendar_date
 from archivist_plugins.xml_writing import XML_LANG, XSI, XmlDocument
 
@@ -91,7 +91,7 @@ class Writer:
     ) -> etree._Element:
         """What a statement says as a term, its doubt with it; only what is certain has the URI."""
         label = term.label if term and term.label else " ".join(statement.as_stated.split())
-        sure = statement.certainty is Certainty.CERTAIN
+        sure = is_settled(statement)
         uri = term.uri if term and sure else ""
         return self.concept(parent, name, doubted(piece, label, statement), uri=uri, kind=kind)
 

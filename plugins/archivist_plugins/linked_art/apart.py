@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from archivist.hooks import Piece, Selection
-from archivist.model import AttributionRole
+from archivist.model import AttributionRole, is_settled
 from archivist.names import web_base
 from archivist_plugins.linked_art import vocabulary as v
 from archivist_plugins.linked_art.making import (
-    is_settled,
     made_by,
     modification,
     of_later_hands,

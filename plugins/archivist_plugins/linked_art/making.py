@@ -23,6 +23,7 @@ from archivist.model import (
     Standing,
     Statement,
     is_rejected,
+    is_settled,
     standing_of,
     stands,
 )
@@ -63,7 +64,7 @@ def said_of_the_piece(terms: Vocabulary, piece: Piece) -> dict[str, list[Resourc
 def _settled_features(piece: Piece) -> list[Feature]:
     """What the owner says of the piece for certain; another's word is an opinion."""
     features = piece.record.features
-    return [f for f in features if _is_sure(f) and f.term.label and stands(f, features)]
+    return [f for f in features if is_settled(f) and f.term.label and stands(f, features)]
 
 
 def _once(resources: Iterable[Resource]) -> list[Resource]:
@@ -125,7 +126,7 @@ def opinions(terms: Vocabulary, piece: Piece) -> list[Resource]:
     ]
     for feature in piece.record.features:
         rejected = is_rejected(feature, piece.record.features)
-        doubted = not rejected and not is_settled(feature)
+        doubted = not (rejected or feature.part or is_settled(feature))
         if doubted and feature.aspect in PROPERTIES and feature.term.label:
             words = f"{feature.aspect.value}: {feature.term.label}"
             about = PROPERTIES[feature.aspect]
@@ -218,11 +219,6 @@ def _about(said: Attribution) -> str:
 
 def _is_sure(said: Statement) -> bool:
     return said.certainty is Certainty.CERTAIN
-
-
-def is_settled(said: Statement) -> bool:
-    """Whether it is the owner's own and certain word."""
-    return _is_sure(said) and not said.who
 
 
 def _culture(terms: Vocabulary, said: Attribution) -> Resource:

@@ -11,7 +11,9 @@ from archivist.model import (
     ProvenanceEvent,
     RelationKind,
     View,
+    is_settled,
     not_rejected,
+    only_reported,
 )
 from archivist.names import web_base
 from archivist.wording.facts import Heading, facts
@@ -19,7 +21,6 @@ from archivist_plugins.addresses import Companion, PictureFile, nothing_there, p
 from archivist_plugins.changes_of_hands import PASSES_OWNERSHIP, happened
 from archivist_plugins.linked_art import vocabulary as v
 from archivist_plugins.linked_art.making import (
-    is_settled,
     modifications,
     opinions,
     production,
@@ -154,7 +155,7 @@ def _events(
     return [
         _event(terms, piece, event, made)
         for event in piece.record.provenance
-        if event.kind in kinds and event.certainty is Certainty.CERTAIN
+        if event.kind in kinds and event.certainty is Certainty.CERTAIN and not only_reported(event)
     ]
 
 

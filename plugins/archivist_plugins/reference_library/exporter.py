@@ -14,6 +14,7 @@ from archivist.finding.colours import PieceColours, piece_colours
 from archivist.finding.facets import FACETS
 from archivist.hooks import Exporter, Package, Piece, Selection
 from archivist.model import VIEW_ORDER
+from archivist_plugins.record_schemas import WHAT_THEY_ARE, schema
 from archivist_plugins.reference_library import feed, glaze, index, scripts, structured
 from archivist_plugins.reference_library.entry import (
     LibraryEntry,
@@ -105,6 +106,8 @@ class ReferenceLibrary(Exporter):
             package.write(f"data/pieces-{digit}.js", script)
         package.write("data/names.js", index.names_script(entries))
         package.write("data/tiles.js", glaze.tiles_script(entries))
+        for name in WHAT_THEY_ARE:
+            package.write(name, schema(name))
         package.write("feed.xml", feed.feed(selection, entries, address))
         if address:
             for name, content in feed.sitemaps(entries, address):
@@ -171,7 +174,10 @@ def _entries(package: Package) -> list[LibraryEntry]:
 
 
 def _record(piece: Piece) -> bytes:
-    """The record, its parties and its photographs, for programs and for people with patience."""
+    """The record, its parties and its photographs, for programs and for people with patience.
+
+    Each follows the schema of its kind, at the root of the library.
+    """
     whole = {
         "uri": piece.uri,
         "record": piece.record,

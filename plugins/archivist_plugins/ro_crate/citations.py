@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from archivist import wording
 from archivist.hooks import Piece
-from archivist.model import Certainty, Citation, CitationKind
+from archivist.model import Citation, CitationKind, is_settled
 from archivist_plugins.dates import calendar_date
 from archivist_plugins.ro_crate.graph import Entity, entity, reference
 
@@ -18,7 +18,7 @@ from archivist_plugins.ro_crate.graph import Entity, entity, reference
 def cited(piece: Piece) -> Iterator[tuple[CitationKind, Entity]]:
     """The entities of what is cited, of which kind each is."""
     for number, citation in enumerate(piece.record.citations, start=1):
-        if citation.certainty is not Certainty.CERTAIN or citation.who:
+        if not is_settled(citation):
             continue
         at = f"#cited-{piece.slug}-{number}"
         words = wording.citation_shown(citation)

@@ -5,14 +5,15 @@ from __future__ import annotations
 import mimetypes
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from archivist import wording
-from archivist.hooks import DisclosedPhotograph, Piece, Selection, WrittenFile
+from archivist.hooks import ArchiveFacts, DisclosedPhotograph, Piece, Selection, WrittenFile
 from archivist.model import CitationKind
 from archivist.wording.facts import facts
 from archivist_plugins.dates import held_date
+from archivist_plugins.record_schemas import WHAT_THEY_ARE
 from archivist_plugins.rights import rights_of
 from archivist_plugins.ro_crate.citations import cited
 from archivist_plugins.ro_crate.graph import Entity, entity, reference, references
@@ -34,7 +35,12 @@ _TYPES = {".json": "application/json", ".xml": "application/xml", ".jsonld": "ap
 # The crate as a whole
 
 
-def whole(selection: Selection, slugs: Iterable[str], others: Iterable[str]) -> Iterator[Entity]:
+def whole(
+    selection: Selection,
+    slugs: Iterable[str],
+    others: Iterable[str],
+    schemas: Sequence[WrittenFile] = (),
+) -> Iterator[Entity]:
     """The descriptor, the root, and those that all entities refer to."""
     archive = selection.archive
     yield entity(METADATA, "CreativeWork", about=reference("./"), conformsTo=reference(PROFILE))
@@ -50,7 +56,7 @@ def whole(selection: Selection, slugs: Iterable[str], others: Iterable[str]) -> 
         license=reference(license_id(rights_of(None, archive).uri)),
         publisher=reference(OWNER),
         author=reference(OWNER),
-        hasPart=references(f"{slug}/" for slug in slugs),
+        hasPart=references([*(f"{slug}/" for slug in slugs), *(file.path for file in schemas)]),
         mentions=references(others),
     )
     yield entity(
@@ -62,6 +68,7 @@ def whole(selection: Selection, slugs: Iterable[str], others: Iterable[str]) -> 
     )
     name, _, version = archive.program.partition(" ")
     yield entity(PROGRAM, "SoftwareApplication", name=name, softwareVersion=version)
+    yield from (_schema(file, archive) for file in schemas)
     rights = rights_of(None, archive)
     yield rights_entity(rights.uri, rights.holder, rights.credit, rights.note)
 
@@ -168,6 +175,20 @@ def date_created(piece: Piece) -> str:
     """The date held, where it is certain and a plain year, month or day (ISO 8601); else ''."""
     date = held_date(piece)
     return date.day if date else ""
+
+
+def _schema(file: WrittenFile, archive: ArchiveFacts) -> Entity:
+    """A schema of what the crate holds of each piece."""
+    return entity(
+        file.path,
+        "File",
+        name=file.path,
+        description=WHAT_THEY_ARE[file.path],
+        encodingFormat="application/schema+json",
+        contentSize=str(file.size),
+        sha256=file.sha256,
+        license=reference(license_id(rights_of(None, archive).uri)),
+    )
 
 
 def _file(

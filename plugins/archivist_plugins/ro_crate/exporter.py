@@ -11,6 +11,7 @@ import msgspec
 
 from archivist.hooks import Exporter, Package, Piece, Selection, WrittenFile
 from archivist.model import canonical_json
+from archivist_plugins.record_schemas import PARTY, RECORD, schema
 from archivist_plugins.ro_crate import entities
 from archivist_plugins.ro_crate.entities import CONTEXT, METADATA, NAME
 from archivist_plugins.ro_crate.graph import Entity
@@ -44,17 +45,21 @@ class RoCrate(Exporter):
                 own[path.split("/")[0]].append(replace(file, path=path))
             else:
                 beside.append(file)
+        schemas = [package.write(name, schema(name)) for name in (RECORD, PARTY)]
         others = dict(entities.of_others(beside))
         with package.open(METADATA) as target:
             target.write(b'{\n"@context": ' + msgspec.json.encode(CONTEXT) + b',\n"@graph": [')
-            for number, entity in enumerate(_entities(selection, dict(own), others)):
+            for number, entity in enumerate(_entities(selection, dict(own), others, schemas)):
                 target.write(b",\n" if number else b"\n")
                 target.write(msgspec.json.encode(entity))
             target.write(b"\n]\n}\n")
 
 
 def _entities(
-    selection: Selection, own: dict[str, list[WrittenFile]], others: dict[str, Entity]
+    selection: Selection,
+    own: dict[str, list[WrittenFile]],
+    others: dict[str, Entity],
+    schemas: list[WrittenFile],
 ) -> Iterator[Entity]:
     """Every entity of the crate, the whole first, none twice (an original may be of two pieces)."""
     by_piece: dict[str, list[str]] = defaultdict(list)
@@ -64,7 +69,7 @@ def _entities(
         (by_piece[slug] if slug in own else of_all).append(other["@id"])
     seen: set[str] = set()
     for entity in chain(
-        entities.whole(selection, own, of_all),
+        entities.whole(selection, own, of_all, schemas),
         _pieces(selection, own, by_piece),
         others.values(),
     ):

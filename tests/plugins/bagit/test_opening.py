@@ -113,7 +113,7 @@ def test_our_own_bag_is_valid_in_a_zip(tmp_path: Path, check: Check) -> None:
     export(archivist_exporters(), sample_selection(tmp_path / "p"), tmp_path, BagOptions())
     report = check(zipped(tmp_path / "bagit", at="the-tidewell-papers/"))
     assert report.problems == ()
-    assert report.files == 12
+    assert report.files == 15
 
 
 def test_a_damaged_zip_names_the_file(make_bag: MakeBag, problems: Problems) -> None:

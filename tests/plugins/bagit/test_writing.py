@@ -262,6 +262,7 @@ def test_a_whole_archive_is_its_own_files_and_no_piece_is_written_again(
         "data/records/0001.json",
         "data/originals/aa/a.jpg",
         "data/archive.toml",
+        *(f"data/schemas/{kind}.schema.json" for kind in ("record", "party", "photograph")),
         "data/card/index.txt",
         f"data/card/cards/{SLUG}.txt",
     }

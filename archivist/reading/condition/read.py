@@ -7,7 +7,9 @@ from __future__ import annotations
 
 from archivist.model.base import Reading
 from archivist.model.observations import Observation
-from archivist.reading.condition.entries import Entry, Seen, Waiting, lexicons
+from archivist.reading.condition.beside import counts
+from archivist.reading.condition.entries import TERMS, Entry, Lexicons, Seen, Waiting, lexicons
+from archivist.reading.condition.forms import accents
 from archivist.reading.condition.terms import (
     after_term,
     doubt,
@@ -18,10 +20,13 @@ from archivist.reading.condition.terms import (
 )
 from archivist.reading.result import Understood
 from archivist.reading.standing import understood
+from archivist.reading.standing.signals import languages_of
 from archivist.reading.tables import Tables
 from archivist.reading.words import Found, Words
 
 _ENDS = frozenset(".;:\n!")
+_SHORTENED = frozenset(("prob", "poss", "approx", "abt", "incl", "excl", "evtl", "vermutl", "env"))
+"""Words whose full stop ends no sentence."""
 
 
 def read_condition(text: str, tables: Tables) -> Understood:
@@ -38,11 +43,44 @@ def condition_in(
     Tokens marked in `taken` have been read by others and end a phrase.
     """
     known = lexicons(tables)
-    if known.terms.isdisjoint(words.folded):
+    if known.terms.isdisjoint(words.folded) and not any(map(known.compounds.entry, words.folded)):
         return ()
-    found = {f.first: f for f in known.everything.find(words.folded, taken)}
+    found = _found(words, known, taken, tables)
     seen = _walk(words, found, taken, known.dimensions)
     return tuple(_observation(one, part, words) for one in seen for part in one.parts or [""])
+
+
+def _found(
+    words: Words, known: Lexicons, taken: bytearray | None, tables: Tables
+) -> dict[int, Found[Entry]]:
+    """The words of condition where they stand, each in its own language and with its accents:
+    'Stück' is not 'stuck', nor 'colle' 'collé'. A text without any accent may leave them out."""
+    folded = words.folded
+    if not known.slips.keys().isdisjoint(folded):
+        folded = [known.slips.get(token, token) for token in folded]
+    found = {f.first: f for f in known.everything.find(folded, taken)}
+    for index, token in enumerate(folded):
+        entry = None if index in found or (taken and taken[index]) else known.compounds.entry(token)
+        if entry is not None:
+            found[index] = Found(entry, index, index + 1)
+    languages: frozenset[str] | None = None
+    plain: bool | None = None
+    for first, match in list(found.items()):
+        scope = match.entry.languages
+        if scope:
+            if languages is None:
+                languages = frozenset(languages_of(words.folded, tables))
+            if scope.isdisjoint(languages):
+                del found[first]
+                continue
+        written = accents(words.between(first, match.end))
+        if written in match.entry.written:
+            continue
+        if plain is None:
+            plain = not accents(words.text)
+        if written or match.entry.strict or not plain:
+            del found[first]
+    return found
 
 
 def _walk(
@@ -65,9 +103,14 @@ def _walk(
         elif match is None:
             clause += _pass_by(words, index, waiting, seen, clause)
             index = _past_a_size(words, index, waiting, dimensions, found)
-        elif match.entry.role in ("condition", "condition absent"):
-            one = observe(match, waiting, words, clause)
+        elif match.entry.role in TERMS:
+            if not counts(match, found, waiting, seen, words):
+                index = match.end
+                continue
+            one = observe(match, found, waiting, words, clause)
             index = after_term(one, found, words)
+            if not one.parts:
+                one.parts = list(waiting.heading)
             share_part(seen, one)
             seen.append(one)
             waiting.extent_at = waiting.extent_end = -1
@@ -85,7 +128,9 @@ def _pass_by(words: Words, index: int, waiting: Waiting, seen: list[Seen], claus
     if token in _ENDS and not _is_decimal(words, index):
         if token != ":":
             waiting.forget()
+            waiting.heading, waiting.subject = [], []
             return 1
+        waiting.heading = list(waiting.parts)
     elif token == ",":
         waiting.forget()
     elif token == "?" and seen and seen[-1].clause == clause:
@@ -127,6 +172,8 @@ def _wait(match: Found[Entry], waiting: Waiting, seen: list[Seen], words: Words)
             waiting.parts = []
             waiting.part_at = match.first
         waiting.parts.append(match.entry.label)
+        waiting.sort = match.entry.sort
+        waiting.subject = waiting.subject or list(waiting.parts)
         waiting.part_end = match.end
         if waiting.extent_end == match.first:
             waiting.extent_end = match.end
@@ -157,7 +204,7 @@ def _is_of_the_piece(folded: list[str], index: int, dimensions: frozenset[str]) 
 def _counts_a_term(token: str, following: Found[Entry] | None) -> bool:
     """'2 chips': a number close before a term is how many there are."""
     counts = token.isdigit() and len(token) < 3
-    return counts and following is not None and following.entry.role == "condition"
+    return counts and following is not None and following.entry.role in TERMS
 
 
 def _is_decimal(words: Words, index: int) -> bool:
@@ -165,7 +212,8 @@ def _is_decimal(words: Words, index: int) -> bool:
     text, at = words.text, words.starts[index]
     if words.folded[index] != ".":
         return False
-    return text[at + 1 : at + 2].isalnum()
+    shortened = index > 0 and words.folded[index - 1] in _SHORTENED
+    return text[at + 1 : at + 2].isalnum() or shortened
 
 
 def _observation(one: Seen, part: str, words: Words) -> Observation:

@@ -6,7 +6,8 @@ import re
 
 from archivist.model.base import Certainty
 from archivist.model.observations import Presence
-from archivist.reading.condition.entries import Entry, Seen, Waiting
+from archivist.reading.condition.beside import part_after
+from archivist.reading.condition.entries import TERMS, Entry, Seen, Waiting
 from archivist.reading.measurements.numbers import FRACTIONS
 from archivist.reading.words import (
     Found,
@@ -24,7 +25,9 @@ _ABOUT = frozenset(("about", "abt", "approx", "approximately", "circa", "some", 
 _AFTER_SIZES = frozenset(("long", "wide", "across", "deep", "in", "length", "overall"))
 
 
-def observe(match: Found[Entry], waiting: Waiting, words: Words, clause: int) -> Seen:
+def observe(
+    match: Found[Entry], found: dict[int, Found[Entry]], waiting: Waiting, words: Words, clause: int
+) -> Seen:
     """The observation that a term makes with the part and the extent that wait for it."""
     one = Seen(match.entry, match.first, match.end, clause=clause)
     if waiting.extent_at >= 0 and waiting.extent_end == match.first:
@@ -32,7 +35,8 @@ def observe(match: Found[Entry], waiting: Waiting, words: Words, clause: int) ->
         one.first = waiting.extent_at
     if waiting.parts:
         one.parts = list(waiting.parts)
-        one.first = min(one.first, waiting.part_at)
+        if not _turns_between(found, waiting.part_end, one.first):
+            one.first = min(one.first, waiting.part_at)
     if match.entry.role == "condition absent":
         one.presence = Presence.ABSENT
     index = one.first
@@ -42,6 +46,16 @@ def observe(match: Found[Entry], waiting: Waiting, words: Words, clause: int) ->
     return one
 
 
+def _turns_between(found: dict[int, Found[Entry]], first: int, end: int) -> bool:
+    """Whether a denial or a doubt stands between a part and its term: 'the foot is not ground'.
+
+    Its word must stay outside the value's words, to be seen for what it does.
+    """
+    return any(
+        index in found and found[index].entry.sort == "turn" for index in range(max(first, 0), end)
+    )
+
+
 def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
     """Take the part and the size that follow a term: 'hairline of 2 cm to the rim and foot'."""
     folded = words.folded
@@ -49,6 +63,11 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
     parts: list[str] = []
     preposed = False
     joined = True
+    if one.entry.role == "condition state" and not one.parts:
+        if at := part_after(found, words, index, articles="owned" in one.entry.needs):
+            parts.append(found[at[0]].entry.label)
+            one.end = index = at[1]
+            joined = False
     while index < len(folded):
         match = found.get(index)
         role = match.entry.role if match else ""
@@ -119,7 +138,7 @@ def keep_if_done(waiting: Waiting, folded: list[str], after: int) -> None:
 
 def _says_what_was_done(folded: list[str], index: int) -> bool:
     """'Restored neck', 'worn foot': the part may follow such a word with nothing between."""
-    return folded[index - 1].endswith(("ed", "en", "worn", "stuck"))
+    return folded[index - 1].endswith(("ed", "en", "worn", "stuck", "ground"))
 
 
 def _stands_after(found: dict[int, Found[Entry]], match: Found[Entry], folded: list[str]) -> bool:
@@ -133,7 +152,7 @@ def _stands_after(found: dict[int, Found[Entry]], match: Found[Entry], folded: l
 
 def _term_next(found: dict[int, Found[Entry]], index: int) -> bool:
     match = found.get(index)
-    return match is not None and match.entry.role == "condition"
+    return match is not None and match.entry.role in TERMS
 
 
 def _part_at(found: dict[int, Found[Entry]], index: int) -> bool:

@@ -161,6 +161,9 @@ def _end(
     match: Found[Entry], found: Matches, waiting: Waiting, seen: list[Seen], words: Words
 ) -> bool:
     """As `_part`, or 'one spandrel lost': the end of a phrase that is its noun and nothing else."""
+    after = part_after(found, words, match.end, articles=True)
+    if after is not None:
+        return found[after[0]].entry.label not in _NO_LOSS
     if _part(match, found, waiting, seen, words):
         return _NO_LOSS.isdisjoint(waiting.parts)
     if match.end < len(words) and words.folded[match.end] not in _ENDS:
@@ -282,7 +285,10 @@ def part_after(
             at = (index, match.end)
             index = match.end
             continue
-        if at or (match and role != "extent" and not (articles and role == "article")):
+        passes = role == "extent" or (
+            articles and (role == "article" or words.folded[index] == "a")
+        )
+        if at or (match and not passes):
             break
         if match is None:
             if not words.folded[index].replace("'", "").isalpha():

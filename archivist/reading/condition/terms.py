@@ -63,11 +63,12 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
     parts: list[str] = []
     preposed = False
     joined = True
-    if one.entry.role == "condition state" and not one.parts:
-        if at := part_after(found, words, index, articles="owned" in one.entry.needs):
-            parts.append(found[at[0]].entry.label)
-            one.end = index = at[1]
-            joined = False
+    owned = "owned" in one.entry.needs
+    at = part_after(found, words, index, articles=owned) if _lacks_its_part(one) else None
+    if at is not None:
+        parts.append(found[at[0]].entry.label)
+        one.end = index = at[1]
+        joined = False
     while index < len(folded):
         match = found.get(index)
         role = match.entry.role if match else ""
@@ -128,6 +129,10 @@ def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:
         one.certainty = Certainty.POSSIBLE
         one.end = after = after + 3
     return after
+
+
+def _lacks_its_part(one: Seen) -> bool:
+    return one.entry.role == "condition state" and not one.parts
 
 
 def keep_if_done(waiting: Waiting, folded: list[str], after: int) -> None:

@@ -275,3 +275,13 @@ def test_time_grows_with_length_alone(piece: str) -> None:
     condition_in(short, TABLES)
     first = max(seconds_of(lambda: condition_in(short, TABLES)), 0.001)
     assert seconds_of(lambda: condition_in(long, TABLES)) < 24 * first
+
+
+def test_a_colour_of_the_ware_is_no_part_and_the_red_of_a_print_is() -> None:
+    assert pairs("blue and white bowl hairline") == [("hairline", "")]
+    assert pairs("the red has flaked") == [("glaze chip", "red")]
+
+
+def test_words_far_from_a_fault_are_not_its_words() -> None:
+    (seen,) = found("Unter dem Rand sitzt, wie man sieht, ein Fuchs: ein Chip")
+    assert seen.as_stated == "Chip"

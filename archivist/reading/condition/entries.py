@@ -186,7 +186,8 @@ def _others(tables: Tables) -> Iterator[tuple[str, Entry]]:
             sort=row.more.get("class", ""),
         )
         foreign = row.language not in ("", "en")
-        for name in row.variants if foreign else row.names:
+        own = foreign or row.kind == "part in condition"
+        for name in row.variants if own else row.names:
             if part:
                 forms = inflected(name, row.language) if foreign else plurals(name)
                 yield from ((form, entry) for form in forms)

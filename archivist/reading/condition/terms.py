@@ -35,7 +35,7 @@ def observe(
         one.first = waiting.extent_at
     if waiting.parts:
         one.parts = list(waiting.parts)
-        if not _turns_between(found, waiting.part_end, one.first):
+        if not _is_apart(found, words, waiting.part_end, one.first):
             one.first = min(one.first, waiting.part_at)
     if match.entry.role == "condition absent":
         one.presence = Presence.ABSENT
@@ -46,14 +46,20 @@ def observe(
     return one
 
 
-def _turns_between(found: dict[int, Found[Entry]], first: int, end: int) -> bool:
-    """Whether a denial or a doubt stands between a part and its term: 'the foot is not ground'.
+def _is_apart(found: dict[int, Found[Entry]], words: Words, first: int, end: int) -> bool:
+    """Whether a part is not of the words of its term: far off, or past a denial or a doubt.
 
-    Its word must stay outside the value's words, to be seen for what it does.
+    In 'the foot is not ground' the 'not' must stay outside the value, to be seen for what it does.
     """
-    return any(
-        index in found and found[index].entry.sort == "turn" for index in range(max(first, 0), end)
+    return end - first > _FAR or any(
+        words.folded[index] in _PARTS_OFF
+        or (index in found and found[index].entry.sort == "turn")
+        for index in range(max(first, 0), end)
     )
+
+
+_FAR = 6
+_PARTS_OFF = frozenset(":—–")
 
 
 def after_term(one: Seen, found: dict[int, Found[Entry]], words: Words) -> int:

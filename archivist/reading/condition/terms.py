@@ -52,8 +52,7 @@ def _is_apart(found: dict[int, Found[Entry]], words: Words, first: int, end: int
     In 'the foot is not ground' the 'not' must stay outside the value, to be seen for what it does.
     """
     return end - first > _FAR or any(
-        words.folded[index] in _PARTS_OFF
-        or (index in found and found[index].entry.sort == "turn")
+        words.folded[index] in _PARTS_OFF or (index in found and found[index].entry.sort == "turn")
         for index in range(max(first, 0), end)
     )
 

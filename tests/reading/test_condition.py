@@ -178,6 +178,7 @@ PIECES = st.sampled_from(WORDS.split(" "))
 def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
     understood = read_condition(text, TABLES)
     spans = [(s.start, s.end) for s in understood.unread]
+    spans += [(q.span.start, q.span.end) for q in understood.questions]
     named = [m.statement for m in understood.mentions]
     for statement in (*understood.statements, *named):
         assert statement.reading is not None

@@ -29,12 +29,21 @@ from archivist.reading.measurements.read import measurements_in
 from archivist.reading.provenance.clauses import take_headed_provenance, take_provenance
 from archivist.reading.result import ReadStatement, Understood
 from archivist.reading.standing import Position, understood
+from archivist.reading.standing.signals import languages_of, signs_in
 from archivist.reading.tables import Tables
 from archivist.reading.words import Words, covered
 
 _BLANKS = " ,;"
 _LOOSE_ENDS = frozenset(("with", "and", "of", "in", "on", "a", "an", "the", "from", "by", "&"))
 _ACCESSORIES = frozenset(("stand", "box"))
+_SENTENCE_ENDS = frozenset(".!?\n")
+_NOT_NAMING = frozenset(("deny", "lack", "former", "claim", "reported as", "conditional", "sought"))
+"""Effects of words that a clause which names the piece does not hold."""
+_DEFINITE = frozenset(("the", "der", "die", "das", "le", "la", "les", "il", "lo", "el", "het"))
+_FARTHEST = 60
+"""Tokens before and after a clause within which its sentence is looked at."""
+_MOST_CLAUSES = 12
+"""Clauses of forms that are tried; what names the piece stands early."""
 
 
 def read_title(
@@ -163,28 +172,60 @@ def _overlaps(statement: ReadStatement, dates: bytearray) -> bool:
 
 
 def _title(caption: Caption, features: tuple[ReadStatement, ...]) -> Title | None:
-    """The clause that names the piece: that of its form, else the first that says what it is."""
-    forms = [f for f in features if isinstance(f, Feature) and f.aspect is FeatureAspect.FORM] or [
-        f for f in features if isinstance(f, Feature)
-    ]
-    if not forms or forms[0].reading is None:
-        return None
+    """The clause that names the piece: that of its form, else the first that says what it is.
+
+    Prose names no piece, nor does a clause that denies or tells what others hold.
+    """
+    named = [f for f in features if isinstance(f, Feature) and f.reading is not None]
+    forms = [f for f in named if f.aspect is FeatureAspect.FORM] or named
+    languages = languages_of(caption.words.folded, caption.tables) if forms else ()
+    for form in forms[:_MOST_CLAUSES]:
+        assert form.reading is not None
+        first, end = _clause_of(caption, form.reading)
+        if _names_the_piece(caption, first, end, languages):
+            start, stop = caption.words.starts[first], caption.words.ends[end - 1]
+            stated = caption.text[start:stop]
+            reading = Reading(rule="clause of the form", confidence="0.8", start=start, end=stop)
+            return Title(as_stated=stated, reading=reading, value=stated)
+    return None
+
+
+def _clause_of(caption: Caption, reading: Reading) -> tuple[int, int]:
+    """The tokens of the clause around a feature, without loose ends."""
     words, taken = caption.words, caption.taken
-    at = words.at(forms[0].reading.start)
-    first = at
+    at = first = words.at(reading.start)
     while first > 0 and not taken[first - 1] and words.folded[first - 1] not in CLAUSE_ENDS:
         first -= 1
-    end = words.at(forms[0].reading.end)
+    end = words.at(reading.end)
     while end < len(words) and not taken[end] and words.folded[end] not in CLAUSE_ENDS:
         end += 1
     while end > at + 1 and words.folded[end - 1] in _LOOSE_ENDS:
         end -= 1
     while first < at and words.folded[first] in ("and", "&", ")", "-", "–"):
         first += 1
-    start, stop = words.starts[first], words.ends[end - 1]
-    stated = caption.text[start:stop]
-    return Title(
-        as_stated=stated,
-        reading=Reading(rule="clause of the form", confidence="0.8", start=start, end=stop),
-        value=stated,
-    )
+    return first, end
+
+
+def _names_the_piece(caption: Caption, first: int, end: int, languages: tuple[str, ...]) -> bool:
+    """Whether a clause is a fragment that names: it has no verb, nor has what its sentence says
+    before it, it does not begin with 'the' where a verb follows, and nothing in it denies."""
+    folded = caption.words.folded
+    begins, stops = _sentence_of(caption, first, end)
+    signs, verbs = signs_in(folded[begins:stops], languages, caption.tables)
+    inside = [s for s in signs if first <= begins + s.first < end]
+    if any(s.signal.effect in _NOT_NAMING for s in inside):
+        return False
+    told = [i for i in range(begins, stops) if folded[i] in verbs and not caption.taken[i]]
+    if not told:
+        return True
+    return told[0] >= end and folded[first] not in _DEFINITE
+
+
+def _sentence_of(caption: Caption, first: int, end: int) -> tuple[int, int]:
+    folded = caption.words.folded
+    begins, stops = first, end
+    while begins > max(0, first - _FARTHEST) and folded[begins - 1] not in _SENTENCE_ENDS:
+        begins -= 1
+    while stops < min(len(folded), end + _FARTHEST) and folded[stops] not in _SENTENCE_ENDS:
+        stops += 1
+    return begins, stops

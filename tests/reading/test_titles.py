@@ -242,3 +242,31 @@ def test_nothing_is_lost_or_raised_and_words_are_as_written(text: str) -> None:
 def test_long_hostile_text_takes_no_long_time(piece: str) -> None:
     text = piece * (8_000 // len(piece))
     assert seconds_of(lambda: read(text)) < 0.05 * len(text) / 1000
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "The base plate is stamped.",
+        "It was assumed that the bowl was Muromachi.",
+        "The jar is far from Ming.",
+        "In the opinion of the cataloguer this is a Korean bowl.",
+        "Der Teller ist nicht aus Meissen.",
+        "Cette coupe n'est pas de Vincennes.",
+    ],
+)
+def test_prose_names_no_piece(text: str) -> None:
+    assert [s for s in read(text).statements if isinstance(s, Title)] == []
+
+
+@pytest.mark.parametrize(
+    ("text", "title"),
+    [
+        ("Celadon bowl, the rim is chipped", "Celadon bowl"),
+        ("The jar is large. Blue and white jar, Ming", "Blue and white jar"),
+        ("Walzenkrug, Fayence, der Henkel ist gebrochen", "Walzenkrug"),
+    ],
+)
+def test_the_fragment_that_names_the_piece_is_its_title(text: str, title: str) -> None:
+    found = [s.value for s in read(text).statements if isinstance(s, Title)]
+    assert found == [title]

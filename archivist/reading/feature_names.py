@@ -11,7 +11,7 @@ from archivist.model.records import Aspect, FeatureAspect
 from archivist.reading import inflection
 from archivist.reading.looks import LIKENESSES, ware_bases
 from archivist.reading.tables import Tables, TermRow
-from archivist.reading.words import Lexicon, plurals, spellings
+from archivist.reading.words import Lexicon, fold, plurals, spellings
 
 FEATURES = tuple(aspect.value for aspect in FeatureAspect)
 PLACE = Aspect.PLACE.value
@@ -54,6 +54,7 @@ def feature_lexicon(tables: Tables) -> Lexicon[Entry]:
     that over an inflected form."""
     named = list(_entries(tables))
     names = [(one, entry) for name, entry in named for one in _spelled(name)]
+    elided = [(f"d'{name}", entry) for name, entry in named if _is_elided(name, entry)]
     more = [(s, e) for name, e in names if e.kind in _NOUNS for s in plurals(name)]
     ordinary = _ordinary(tables)
     inflected = [
@@ -68,7 +69,7 @@ def feature_lexicon(tables: Tables) -> Lexicon[Entry]:
         for name, term in ware_bases(tables)
         for form in without_apostrophes(name)
     ]
-    return Lexicon((*names, *more, *words, *bases, *inflected))
+    return Lexicon((*names, *more, *words, *bases, *inflected, *elided))
 
 
 @functools.lru_cache(maxsize=8)
@@ -110,6 +111,11 @@ def _entries(tables: Tables) -> Iterator[tuple[str, Entry]]:
 def _style(row: TermRow, name: str) -> str:
     """Whether a maker's name by itself is that of a style: 'Chippendale'."""
     return "style" if row.more.get("bare") == "style" and name != row.label else ""
+
+
+def _is_elided(name: str, entry: Entry) -> bool:
+    """Whether a place or material may stand after "d'": "d'Aubusson", "d'oro"."""
+    return entry.kind in (PLACE, FeatureAspect.MATERIAL.value) and fold(name)[:1] in "aeiouh"
 
 
 def _ordinary(tables: Tables) -> frozenset[str]:

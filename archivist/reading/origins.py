@@ -16,6 +16,9 @@ from archivist.reading.surroundings import LONGEST_CAPTION, Surroundings
 from archivist.reading.words import Found, Words
 
 _MADE_THERE = frozenset(("form", "ware", "material", "glaze", "decoration", "technique", "subject"))
+_STUFF = frozenset(("form", "ware", "material"))
+_OF = frozenset(("de", "di", "da", "aus", "van", "uit"))
+"""Words between what is made and the town of its making; 'from' may be a dealer's."""
 _BEFORE_WHAT_IS_MADE = 3
 """Tokens between a town and what was made there: 'Berlin cabinet plate'."""
 _MAKING_REACH = 3
@@ -43,6 +46,7 @@ class Origins:
         self.around = around
         self.taken = taken
         self.made = {m.first for m in found if m.entry.kind in _MADE_THERE and not m.entry.limit}
+        self.stuff = {m.end for m in found if m.entry.kind in _STUFF and not m.entry.limit}
         self.ends = {m.end for m in found if m.entry.kind in _MADE_THERE and not m.entry.limit}
 
     def licenses(self, match: Found[Entry]) -> bool:
@@ -56,6 +60,7 @@ class Origins:
         return (
             self._is_before_what_is_made(end)
             or self._is_after_making(first)
+            or self._is_of_what_is_made(first)
             or self._is_alone(first, end)
         )
 
@@ -79,6 +84,12 @@ class Origins:
         while at >= max(0, first - _MAKING_REACH) and self.folded[at] in between:
             at -= 1
         return at >= 0 and self.folded[at] in guards["word of making"]
+
+    def _is_of_what_is_made(self, first: int) -> bool:
+        """'Porcellana di Doccia', 'tapisserie d'Aubusson'."""
+        if self.folded[first][:2] in ("d'", "l'"):
+            return first in self.stuff
+        return self.around.before(first) in _OF and first - 1 in self.stuff
 
     def _is_alone(self, first: int, end: int) -> bool:
         """Between the marks that part a caption's phrases, with something else in the text."""

@@ -170,3 +170,15 @@ def test_names_are_known_in_the_plural_and_with_their_endings(
     text: str, aspect: str, label: str
 ) -> None:
     assert label in labels(text, aspect)
+
+
+@pytest.mark.parametrize(
+    ("text", "label"),
+    [
+        ("Tapisserie d'Aubusson, laine et soie", "Aubusson"),
+        ("Bronzo, porcellana di Doccia, 1750 circa", "Doccia"),
+        ("Relojes, porcelana de Alcora", "Alcora"),
+    ],
+)
+def test_what_is_made_is_of_its_town(text: str, label: str) -> None:
+    assert label in labels(text, "place")

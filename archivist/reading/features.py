@@ -217,7 +217,11 @@ def _is_for(words: Words, index: int) -> bool:
 
 
 def _is_capital(words: Words, match: Found[Entry]) -> bool:
-    return not words.text[words.starts[match.first]].islower()
+    """Whether a name is written with a capital, in "d'Aubusson" after the apostrophe."""
+    start = words.starts[match.first]
+    if words.folded[match.first].startswith("d'"):
+        start += 2
+    return not words.text[start].islower()
 
 
 def _is_likeness(following: Found[Entry] | None, at: int) -> bool:

@@ -28,6 +28,9 @@ _KINDS: dict[type, Kind] = {
 }
 
 
+_NUMBERS = 255
+
+
 class Candidate(NamedTuple):
     """A statement that a reader found at tokens `first` to before `end`."""
 
@@ -52,9 +55,11 @@ def candidates_of(words: Words, statements: Iterable[ReadStatement]) -> list[Can
 
 
 def tokens_of(words: Words, found: Iterable[Candidate]) -> bytearray:
-    """The tokens within values, in which no sign of denial or doubt is looked for."""
+    """The tokens within values, in which no sign of denial or doubt is looked for; tokens of one
+    value bear one number."""
     closed = bytearray(len(words))
-    for one in found:
+    for number, one in enumerate(found):
         if one.kind is not Kind.TITLE:
-            closed[one.first : one.end] = b"\x01" * (min(one.end, len(words)) - one.first)
+            mark = bytes((number % _NUMBERS + 1,))
+            closed[one.first : one.end] = mark * (min(one.end, len(words)) - one.first)
     return closed

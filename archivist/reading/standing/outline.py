@@ -16,6 +16,7 @@ from archivist.reading.tables import Tables
 from archivist.reading.words import Words, fold
 
 _NO_VERB = frozenset("àÀ")
+_PARTICIPLES = frozenset(("made", "found", "bought", "sold", "held", "used", "formed", "called"))
 _STOPS = frozenset(".!?\n")
 _CLAUSE_ENDS = frozenset(";:()[]—–")
 _JOINS = frozenset(("and", "und", "et", "en", "e", "y", "&"))
@@ -65,7 +66,7 @@ class Outline:
                 self.verb_at[index] = words.text[words.starts[index]] not in _NO_VERB
         openers = {s.first for s in signs if s.signal.effect in _OPENERS and not closed[s.first]}
         self.openers = frozenset(openers)
-        self.sentences = self._sentences(closed, tables)
+        self.sentences = [self._without_participle(s) for s in self._sentences(closed, tables)]
         self.phrases = [Span(0, 0)] * count
         self.clauses = [Span(0, 0)] * count
         self.sentence_of = [0] * count
@@ -97,6 +98,13 @@ class Outline:
                 first = index + 1
         return sentences
 
+    def _without_participle(self, sentence: Sentence) -> Sentence:
+        """'Made at Arita': a verb form that begins a sentence is no finite verb."""
+        if self.words.folded[sentence.first] not in _PARTICIPLES:
+            return sentence
+        self.verb_at[sentence.first] = 0
+        return sentence._replace(verb=self._verb(sentence.first, sentence.end))
+
     def _verb(self, first: int, end: int) -> int:
         return self.verb_at.find(1, first, end)
 
@@ -114,11 +122,13 @@ class Outline:
         if token not in _STOPS:
             return False
         if token == "\n":
-            return not (closed[index] and index + 1 < len(words) and closed[index + 1])
+            return not (
+                closed[index] and closed[index : index + 2] == closed[index : index + 1] * 2
+            )
         if index + 1 >= len(words):
             return True
         following = words.starts[index + 1]
-        inside = bool(closed[index]) and bool(closed[index + 1])
+        inside = bool(closed[index]) and closed[index] == closed[index + 1]
         if token != ".":
             return not inside
         if following == words.ends[index]:

@@ -11,23 +11,21 @@ from archivist.reading.standing.law import ROLES_OF_AN_ATTRIBUTION, Kind
 from archivist.reading.standing.outline import Outline, Span
 from archivist.reading.standing.reach import FARTHEST
 from archivist.reading.standing.signals import Sign
-from archivist.reading.standing.subjects import Subject, Topic, Topics
+from archivist.reading.standing.subjects import Noun, Subject, Topic, Topics
+from archivist.reading.words import Found
 
 _PREFIX = "role "
 _CARRIED = frozenset(
     _PREFIX + name
-    for name in (
-        *("made", "decorated", "mounted", "repaired", "altered", "sold", "collected", "lived"),
-        "tested",
-    )
+    for name in (*("made", "repaired", "altered", "sold", "collected", "lived", "tested"),)
 )
 """Roles that hold beyond a comma: 'sold, London, 1985'; not so in 'Xuande mark, 18th century'."""
 _COPULAS = frozenset(
     ("is", "was", "are", "were", "be", "been", "as", "looks", "seems", "appears", "feels", "it's")
 ) | frozenset(("ist", "war", "sind", "waren", "scheint", "est", "sont", "était", "c'est", "è"))
 _COPULAS |= frozenset(("sono", "era", "es", "son", "zijn", "waren", "lijkt", "semble", "sembra"))
-_OF = frozenset(("of", "from", "aus", "von", "vom", "de", "du", "des", "d", "uit", "van", "del"))
-_OF |= frozenset(("dal", "della", "dell'", "in", "im", "to", "um", "vers", "circa", "around"))
+OF = frozenset(("of", "from", "aus", "von", "vom", "de", "du", "des", "d", "uit", "van", "del"))
+OF |= frozenset(("dal", "della", "dell'", "in", "im", "to", "um", "vers", "circa", "around"))
 _PREDICATE_REACH = 4
 _NOUN_AFTER = 4
 """Tokens between a date and the noun that it belongs to: 'this late Ming blue bowl'."""
@@ -75,7 +73,7 @@ class Roles:
         own = self._made.get(one.first)
         if own is not None:  # 'dates from about 1715' is read as a whole
             return Licence("made", outline.words.between(own.first, own.end))
-        signs = [s for s in self.signs[first:end] if not (one.first < s.end and s.first < one.end)]
+        signs = [s for s in self.signs[first:end] if not one.first <= s.first < one.end]
         near = self._nearest(one, [s for s in signs if _inside(s, phrase)])
         if near is None and topic is None and lone.get(phrase):
             carried = [s for s in signs if s.signal.effect in _CARRIED]
@@ -105,10 +103,19 @@ class Roles:
                 return self.outline.words.between(index, noun.end)
         if topic.subject is Subject.UNKNOWN:
             return ""
+        if one.first > clause.first + 1 and folded[one.first - 1] in OF:
+            before = one.first - 2  # 'a cup of about 1752'
+            if any(n.end == before + 1 and n.entry.kind == "form" for n in self._nouns_to(before)):
+                return self.outline.words.between(before, one.first)
         for index in range(one.first - 1, max(clause.first, one.first - _PREDICATE_REACH) - 1, -1):
             if folded[index] in _COPULAS:
                 return folded[index]
         return ""
+
+    def _nouns_to(self, index: int) -> list[Found[Noun]]:
+        """The nouns that may end at a token."""
+        starts = range(max(0, index - _NOUN_AFTER), index + 1)
+        return [noun for at in starts if (noun := self.topics.nouns.get(at)) is not None]
 
     def _nearest(self, one: Candidate, signs: Sequence[Sign]) -> Sign | None:
         if not signs:

@@ -59,7 +59,7 @@ def signs_in(
                 if signal.effect != "publication" or _may_cite(folded, match.first, match.end):
                     found.append(Sign(signal, match.first, match.end))
     if len(languages) > 1:  # 'no' is one sign, though it denies in English and in Spanish
-        found = _longest(sorted(set(found), key=lambda sign: (sign.first, -sign.end)))
+        found = _longest(sorted(set(found), key=lambda s: (s.first, -s.end, s.signal)))
     return found, verbs
 
 

@@ -12,6 +12,29 @@ from archivist.reading.words import Words
 _TITLES = frozenset(
     ("dr", "mr", "mrs", "ms", "miss", "prof", "professor", "sir", "lady", "lord", "herr", "frau")
 ) | frozenset(("monsieur", "madame", "mme", "signor", "signora", "dott", "dhr", "mevr", "don"))
+_NO_NAMES = frozenset(
+    (
+        *("the", "a", "an", "this", "who", "it", "der", "die", "das", "wer", "es", "ein", "eine"),
+        *(
+            "le",
+            "la",
+            "les",
+            "ce",
+            "qui",
+            "un",
+            "une",
+            "de",
+            "het",
+            "een",
+            "dit",
+            "wie",
+            "il",
+            "lo",
+        ),
+        *("chi", "un", "una", "el", "los", "las", "quien", "este", "esta", "questo", "questa"),
+    )
+)
+_WORDS_BEFORE = 2
 _LONGEST_NAME = 5
 _REACH_TO_VERB = 2
 """Tokens that may stand between a name and its verb ('Marr always says')."""
@@ -36,7 +59,7 @@ def speakers_in(outline: Outline, signs: Sequence[Sign], closed: bytearray) -> l
         clause = outline.clauses[sign.first]
         if effect == "speaker verb":
             self_ = any(sign.first - _REACH_TO_VERB <= end <= sign.first for end in selves)
-            name = "" if self_ else _name_before(outline.words, sign.first, clause, nouns)
+            name = "" if self_ else _name_before(outline.words, sign.first, clause, nouns, closed)
             if self_ or name:
                 found.append(Speaker(name, _through_that(outline, Span(sign.first, clause.end))))
         else:
@@ -54,7 +77,9 @@ def _through_that(outline: Outline, span: Span) -> Span:
     return Span(span.first, end)
 
 
-def _name_before(words: Words, verb: int, clause: Span, nouns: Sequence[Sign]) -> str:
+def _name_before(
+    words: Words, verb: int, clause: Span, nouns: Sequence[Sign], closed: bytearray
+) -> str:
     """The name or the word for a person that ends right before a verb of saying."""
     for noun in nouns:
         if clause.first <= noun.first and verb - _REACH_TO_VERB <= noun.end <= verb:
@@ -68,7 +93,8 @@ def _name_before(words: Words, verb: int, clause: Span, nouns: Sequence[Sign]) -
     while first > clause.first and last - first < _LONGEST_NAME and _is_of_a_name(words, first - 1):
         first -= 1
     name = words.between(first, last).strip(" .,'’")
-    return name if len(name) > 1 else ""
+    named = any(token not in _NO_NAMES for token in words.folded[first:last])
+    return name if len(name) > 1 and named and not any(closed[first:last]) else ""
 
 
 def _name_after(words: Words, index: int, nouns: Sequence[Sign]) -> tuple[str, int]:
@@ -77,6 +103,11 @@ def _name_after(words: Words, index: int, nouns: Sequence[Sign]) -> tuple[str, i
         if noun.first == index or (noun.first == index + 1 and words.folded[index] in ("a", "the")):
             return words.between(noun.first, noun.end), noun.end
     if index < len(words) and words.folded[index] in ("a", "an", "the", "one", "ein", "un"):
+        index += 1
+    before = index  # 'the late Miss Abernethy', 'my friend Mr Voss'
+    while index < len(words) and index - before < _WORDS_BEFORE and words.folded[index].isalpha():
+        if _is_of_a_name(words, index):
+            break
         index += 1
     end = index
     while end < len(words) and end - index < _LONGEST_NAME and _is_of_a_name(words, end):

@@ -54,6 +54,18 @@ _DEFINITE = frozenset(
 _INDEFINITE = frozenset(
     ("a", "an", "one", "ein", "eine", "einer", "un", "une", "een", "una", "uno")
 )
+_APART = frozenset(
+    (
+        *("base", "cover", "stand", "saucer", "handle", "spout", "finial", "mount", "plinth"),
+        *("stopper", "head", "decoration", "gilding", "enamel"),
+    )
+)
+_OF_THE_WHOLE = frozenset(
+    (
+        *("body", "glaze", "enamel", "exterior", "interior", "decoration", "mark", "throughout"),
+        *("front", "back", "surface", "centre", "gilding"),
+    )
+)
 _AND = frozenset(("and", "und", "et", "en", "e", "y", "but", "aber", "mais", "maar", "ma"))
 _WHICH = frozenset(("which", "who", "that", "welche", "welcher", "welches", "qui", "che", "que"))
 _OPENING_SIGNS = frozenset(("pronoun", "generic", "companion", "demonstrative"))
@@ -71,6 +83,10 @@ class Noun(NamedTuple):
 
     kind: str
     plural: bool
+    apart: bool = False
+    """Whether a part may be of a time of its own, as covers and bases may and rims may not."""
+    own: bool = False
+    """Whether what a part is like is its own: not so of the body, the glaze and the like."""
 
 
 class Topic(NamedTuple):
@@ -138,7 +154,7 @@ class Topics:
             noun = self.nouns.get(at)
             if noun is not None and noun.entry.kind == "form":
                 return None
-            if noun is not None and noun.entry.kind == "part":
+            if noun is not None and noun.entry.kind == "part" and noun.entry.apart:
                 name = " ".join(self.words.folded[noun.first : noun.end])
                 return Topic(Subject.PART, name) if self._ends(noun.end, phrase) else None
         return None
@@ -229,7 +245,7 @@ class Topics:
 
     def _of_noun(self, noun: Noun, index: int, first: int, number: int) -> Topic:
         if noun.kind in ("part", "fault"):
-            return Topic(Subject.PIECE)
+            return Topic(Subject.PIECE, self.words.folded[index] if noun.own else "")
         article = next(
             (t for t in reversed(self.words.folded[first:index]) if t in _DEFINITE | _INDEFINITE),
             "",
@@ -274,6 +290,8 @@ class Topics:
             words.folded[i].isalpha()
             and words.text[words.starts[i]].isupper()
             and i not in self.marked
+            and words.folded[i] not in _DEFINITE
+            and words.folded[i] not in _INDEFINITE
             and not (i == opening and i + 1 < end and not self._goes_on(i + 1))
             for i in range(first, end)
         )
@@ -304,8 +322,11 @@ def _nouns(tables: Tables) -> Lexicon[Noun]:
         names = row.variants if row.kind in ("mark", "standing") else row.names
         for name in names:
             singular, *more = plurals(fold(name))
-            entries.append((singular, Noun(kind, kind == "form" and _looks_plural(singular))))
-            entries.extend((one, Noun(kind, True)) for one in more)
+            apart = row.label in _APART
+            plural = kind == "form" and _looks_plural(singular)
+            own = kind == "part" and row.label not in _OF_THE_WHOLE
+            entries.append((singular, Noun(kind, plural, apart, own)))
+            entries.extend((one, Noun(kind, True, apart, own)) for one in more)
     return Lexicon(entries)
 
 

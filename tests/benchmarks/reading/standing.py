@@ -189,6 +189,8 @@ def fits(statement: Plain, fact: Plain, found: list[tuple[int, int]]) -> bool:
         return _years_fit(statement, fact) and (part_fits or other_role) and role_fits
     if kind == "mark" and fact["kind"] == "condition":
         return False
+    if kind == "condition" and statement["term"] == "good order":
+        return True
     if kind == "condition":
         return statement["presence"] == fact.get("presence", "present")
     if group(kind) == "feature" and bool(statement.get("of")) != bool(fact.get("part")):

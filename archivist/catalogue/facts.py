@@ -80,6 +80,17 @@ def digest_of(connection: sqlite3.Connection, kind: str, key: str) -> str | None
     return whole.hexdigest()
 
 
+def is_whole(connection: sqlite3.Connection, kind: str, key: str) -> bool:
+    """Whether facts are as they were written."""
+    row = connection.execute(
+        "SELECT sha256 FROM digest WHERE facts = ? AND key = ?", (kind, key)
+    ).fetchone()
+    try:
+        return row is not None and digest_of(connection, kind, key) == row["sha256"]
+    except (sqlite3.OperationalError, UnicodeEncodeError):
+        return False  # its words are no Unicode any more
+
+
 def flaws(connection: sqlite3.Connection) -> Iterator[tuple[str, str, str]]:
     """The facts that are not as they were written, by kind and key, and what is wrong."""
     recorded = {

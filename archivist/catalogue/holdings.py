@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from archivist.catalogue.action import Action
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.originals import INVENTORY, MANIFEST, OriginalStore, write_whole
+from archivist.catalogue.stored import any_text
 from archivist.digests import Digests
 from archivist.guard import guarded
 
@@ -68,15 +69,18 @@ def add_occurrence(action: Action, occurrence: Occurrence) -> None:
 
 def original(catalogue: Catalogue, sha256: str) -> Original | None:
     """The original of that digest, or None."""
-    row = catalogue.connection.execute(
-        "SELECT * FROM original WHERE sha256 = ?", (sha256,)
-    ).fetchone()
+    with any_text(catalogue.connection):
+        row = catalogue.connection.execute(
+            "SELECT * FROM original WHERE sha256 = ?", (sha256,)
+        ).fetchone()
     return Original(**dict(row)) if row else None
 
 
 def originals(catalogue: Catalogue) -> Iterator[Original]:
     """Every original, by digest."""
-    for row in catalogue.connection.execute("SELECT * FROM original ORDER BY sha256"):
+    with any_text(catalogue.connection):
+        rows = catalogue.connection.execute("SELECT * FROM original ORDER BY sha256").fetchall()
+    for row in rows:
         yield Original(**dict(row))
 
 
@@ -136,10 +140,12 @@ def inventory(catalogue: Catalogue) -> dict[str, str]:
     )
     manifest: list[str] = []
     places: dict[str, list[tuple[Occurrence, str]]] = {}
-    for row in catalogue.connection.execute(
-        "SELECT occurrence.sha256, source, path, path_bytes, modified, source.location "
-        "FROM occurrence JOIN source ON source.id = occurrence.source ORDER BY location, path"
-    ):
+    with any_text(catalogue.connection):
+        found = catalogue.connection.execute(
+            "SELECT occurrence.sha256, source, path, path_bytes, modified, source.location "
+            "FROM occurrence JOIN source ON source.id = occurrence.source ORDER BY location, path"
+        ).fetchall()
+    for row in found:
         facts = dict(row)
         location = facts.pop("location")
         places.setdefault(facts["sha256"], []).append((Occurrence(**facts), location))
@@ -160,4 +166,10 @@ def inventory(catalogue: Catalogue) -> dict[str, str]:
                     place.path_bytes,
                 ]
             )
-    return {INVENTORY: "\ufeff" + table.getvalue(), MANIFEST: "".join(manifest)}
+    lines = "".join(manifest)
+    return {INVENTORY: _as_unicode("\ufeff" + table.getvalue()), MANIFEST: _as_unicode(lines)}
+
+
+def _as_unicode(words: str) -> str:
+    """Words of which damaged ones are shown as such (U+FFFD)."""
+    return words.encode("utf-8", "surrogateescape").decode("utf-8", "replace")

@@ -13,7 +13,7 @@ from archivist.catalogue.database import migrations
 from archivist.catalogue.entities import Entity
 from archivist.catalogue.facts import flaws
 from archivist.catalogue.index import index
-from archivist.catalogue.stored import WORDS, entity_of, flaw_of
+from archivist.catalogue.stored import WORDS, any_text, entity_of, flaw_of
 from archivist.errors import FixityError
 
 
@@ -54,6 +54,9 @@ def _of_the_file(catalogue: Catalogue) -> Iterator[Flaw]:
     """What SQLite itself finds. Its indexes are made anew of the rows where they do not agree:
     what is read by a damaged one would be another thing than what stands in the row."""
     connection = catalogue.connection
+    for name, mended in _schema_faults(catalogue):
+        words = "its description in the database file is not as the program made it"
+        yield Flaw(f"'{name}'", f"{words}; {'it was written anew' if mended else _BAG}", mended)
     wrong = integrity_faults(connection)
     if wrong and make_indexes_anew(catalogue):
         still = integrity_faults(connection)
@@ -66,6 +69,34 @@ def _of_the_file(catalogue: Catalogue) -> Iterator[Flaw]:
         yield Flaw("the database file", f"{words}; {_BAG}")
     for row in connection.execute("PRAGMA foreign_key_check").fetchall():
         yield Flaw(f"a row of '{row[0]}'", f"it points to a row of '{row[2]}' that is gone; {_BAG}")
+
+
+_SCHEMA = "SELECT type, name, sql FROM sqlite_master WHERE sql IS NOT NULL"
+
+
+def _schema_faults(catalogue: Catalogue) -> list[tuple[str, bool]]:
+    """The tables and indexes whose description is damaged, and whether it was written anew."""
+    connection = catalogue.connection
+    with closing(sqlite3.connect(":memory:", isolation_level=None)) as fresh:
+        for script in migrations():
+            fresh.executescript(script)
+        right = {(kind, name): sql for kind, name, sql in fresh.execute(_SCHEMA)}
+    cursor = connection.cursor()
+    cursor.row_factory = None
+    with any_text(connection):
+        there = {(kind, name): sql for kind, name, sql in cursor.execute(_SCHEMA)}
+    wrong = [key for key, sql in right.items() if there.get(key) != sql]
+    mendable = [key for key in wrong if key in there and catalogue.writable]
+    if mendable:
+        with catalogue.transaction():
+            connection.execute("PRAGMA writable_schema = ON")
+            for kind, name in mendable:
+                connection.execute(
+                    "UPDATE sqlite_master SET sql = ? WHERE type = ? AND name = ?",
+                    (right[kind, name], kind, name),
+                )
+        connection.execute("PRAGMA writable_schema = RESET")
+    return [(name, (kind, name) in mendable) for kind, name in wrong]
 
 
 def integrity_faults(connection: sqlite3.Connection) -> list[str]:
@@ -161,12 +192,8 @@ def _rows(connection: sqlite3.Connection, query: str, without: set[str]) -> set[
     """The rows of a query; those of things that cannot be made anew are passed over."""
     cursor = connection.cursor()
     cursor.row_factory = None
-    usual = connection.text_factory
-    connection.text_factory = lambda text: text.decode("utf-8", "surrogateescape")
-    try:
+    with any_text(connection):
         return {row for row in cursor.execute(query) if row[0] not in without}
-    finally:
-        connection.text_factory = usual
 
 
 def _words_hold(catalogue: Catalogue) -> bool:

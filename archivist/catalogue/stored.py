@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import hashlib
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from typing import Any
 
 import msgspec
@@ -24,6 +25,19 @@ MENDING = (
     "Nothing of it was given out or changed. 'archivist restore' with an owner's bag --into this "
     "archive puts the words back as they were; 'archivist fixity' lists everything that is damaged."
 )
+
+
+@contextmanager
+def any_text(connection: sqlite3.Connection) -> Iterator[None]:
+    """Hands over text that is no Unicode with its bytes escaped (PEP 383), where it would else be
+    refused with every row after it; for whoever looks for damage, or must read past it."""
+    usual = connection.text_factory
+    connection.text_factory = lambda text: text.decode("utf-8", "surrogateescape")
+    try:
+        yield
+    finally:
+        connection.text_factory = usual
+
 
 Row = sqlite3.Row | Mapping[str, Any]
 """A version: `entity`, `kind`, `number`, `json` (bytes) and `sha256`."""

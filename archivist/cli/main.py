@@ -102,6 +102,7 @@ _OF_THE_CATALOGUE = {
         "See whether it is still there and sound. 'archivist fixity' tells what is damaged.",
     ),
 }
+_OF_THE_FILE = ("OperationalError", "DatabaseError")
 _DAMAGED = (
     "The catalogue is damaged",
     "The originals are safe. 'archivist fixity' tells what is damaged; put back a copy of the "
@@ -142,7 +143,7 @@ def _tell_of_fault(problem: Exception) -> int:
     if (of_the_disk := _os_error_in(problem)) is not None:
         return _tell_of_disk(of_the_disk)
     code = getattr(problem, "sqlite_errorname", "")
-    if code and type(problem).__name__ in ("OperationalError", "DatabaseError"):
+    if type(problem).__module__ == "sqlite3" and type(problem).__name__ in _OF_THE_FILE:
         told = (words for name, words in _OF_THE_CATALOGUE.items() if code.startswith(name))
         message, remedy = next(told, _DAMAGED)
         secho(f"{message}: {problem}.", fg="red", err=True)

@@ -9,9 +9,10 @@ from pathlib import Path
 import msgspec
 
 from archivist.catalogue.archive import Archive
+from archivist.catalogue.facts import is_whole
 from archivist.catalogue.holdings import original
 from archivist.catalogue.originals import write_whole
-from archivist.content import refuse_other
+from archivist.content import MENDING, refuse_other
 from archivist.digests import digest_file
 from archivist.errors import FixityError
 from archivist.imaging import formats
@@ -66,6 +67,10 @@ def original_picture(archive: Archive, photograph: Photograph) -> Picture:
         raise FixityError(
             f"The photograph {photograph.id} has no original in the archive.",
             "'archivist fixity' lists everything that is missing.",
+        )
+    if not is_whole(archive.catalogue.connection, "original", photograph.sha256):
+        raise FixityError(
+            f"What the catalogue records of the original {photograph.sha256} is damaged.", MENDING
         )
     return Picture(
         archive.original_path(photograph.sha256),

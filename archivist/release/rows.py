@@ -14,7 +14,7 @@ from typing import Any
 import msgspec
 
 from archivist.catalogue.catalogue import Catalogue
-from archivist.catalogue.stored import flaw_of
+from archivist.catalogue.stored import any_text, flaw_of
 from archivist.hooks import PayloadFile
 
 
@@ -67,10 +67,6 @@ def _rows(
     try:
         rows = [dict(row) for row in connection.execute(query, values)]
     except sqlite3.OperationalError:
-        usual = connection.text_factory
-        connection.text_factory = lambda text: text.decode("utf-8", "surrogateescape")
-        try:
+        with any_text(connection):
             rows = [dict(row) for row in connection.execute(query, values)]
-        finally:
-            connection.text_factory = usual
     yield from rows

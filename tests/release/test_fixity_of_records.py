@@ -237,3 +237,30 @@ def test_a_database_file_that_is_damaged_within_is_told_as_that(folder: Path) ->
     assert told.exit_code in (1, 2)
     assert "fault of the program" not in told.output
     assert "restore" in told.output
+
+
+def test_a_damaged_description_of_a_table_is_found_and_written_anew(folder: Path) -> None:
+    connection = raw(folder)
+    connection.execute("PRAGMA writable_schema = ON")
+    connection.execute(
+        "UPDATE sqlite_master SET sql = replace(sql, 'who ', 'whp ') WHERE name = 'action'"
+    )
+    connection.close()
+    first = run(folder, "fixity")
+    assert first.exit_code == 1
+    assert "'action'" in first.output
+    assert "written anew" in first.output
+    assert run(folder, "fixity").exit_code == 0
+    assert run(folder, "history").exit_code == 0
+
+
+def test_a_digest_that_is_no_text_any_more_stops_nothing(folder: Path, tmp_path: Path) -> None:
+    connection = raw(folder)
+    connection.execute("UPDATE original SET sha512 = CAST(X'FF' || X'41' AS TEXT)")
+    connection.close()
+    checked = run(folder, "fixity")
+    assert checked.exit_code == 1
+    assert "fault of the program" not in checked.output
+    done = run(folder, "release", "premis", "--for", "owner", "--to", tmp_path / "out")
+    assert done.exit_code == 1
+    assert "What the catalogue records of the original" in done.stderr

@@ -214,9 +214,9 @@ def test_facts_of_an_older_catalogue_are_given_their_digests_once(
     folder: Path,
 ) -> None:
     connection = raw(folder)
-    connection.executescript(
-        "DROP TABLE digest; DROP TABLE compared; DROP TABLE erased; PRAGMA user_version = 1;"
-    )
+    for table in ("digest", "compared", "erased", "copy"):
+        connection.execute(f"DROP TABLE {table}")
+    connection.execute("PRAGMA user_version = 1")
     connection.close()
     assert run(folder, "fixity").exit_code == 0
     connection = raw(folder)

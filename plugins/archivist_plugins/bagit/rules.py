@@ -8,6 +8,7 @@ from archivist_plugins.bagit.contents import BagContents
 from archivist_plugins.bagit.findings import Findings
 from archivist_plugins.bagit.manifests import MANIFEST_NAME, WEAK
 from archivist_plugins.bagit.paths import PAYLOAD, folded
+from archivist_plugins.bagit.profile import IDENTIFIER
 from archivist_plugins.bagit.tags import tag_values
 from archivist_plugins.bagit.trees import Tree
 
@@ -18,6 +19,7 @@ SYSTEM_FILES = frozenset({".ds_store", "thumbs.db", "desktop.ini", "ehthumbs.db"
 def check_rules(contents: BagContents, findings: Findings) -> None:
     """Puts into `findings` whatever of the bag breaks a rule or is worth a remark."""
     _check_manifests(contents, findings)
+    _check_own(contents, findings)
     _check_payload(contents, findings)
     _check_oxum(contents, findings)
     _check_names(contents.tree, findings)
@@ -49,6 +51,19 @@ def _check_manifests(contents: BagContents, findings: Findings) -> None:
             elif not other.of_tags and other.name not in listed:
                 words = f"it does not list {other.name}"
                 findings.problem(FixityState.INVALID, manifest.name, words)
+
+
+OWN = tuple(f"{kind}manifest-{name}.txt" for kind in ("", "tag") for name in ("sha256", "sha512"))
+"""What every bag of our own profile has; by RFC 8493 alone a bag may lack some."""
+
+
+def _check_own(contents: BagContents, findings: Findings) -> None:
+    """A bag that says that it keeps our profile has all that the profile asks for."""
+    if IDENTIFIER in tag_values(contents.tags, "BagIt-Profile-Identifier"):
+        for name in (*OWN, "about.txt", "bagit-profile.json"):
+            if name not in contents.tree.files and name not in contents.tree.faults:
+                words = "every bag of this profile has this file"
+                findings.problem(FixityState.MISSING, name, words)
 
 
 def _check_payload(contents: BagContents, findings: Findings) -> None:

@@ -361,3 +361,18 @@ def test_sizes_are_written_short_with_a_unit(size: int) -> None:
     number, unit = readable_size(size).split(" ")
     assert unit in ("B", "kB", "MB", "GB", "TB")
     assert float(number) < 1000 or unit == "TB"
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        *(f"{k}manifest-{a}.txt" for k in ("", "tag") for a in ("sha256", "sha512")),
+        *("about.txt", "bagit-profile.json", "bag-info.txt", "bagit.txt"),
+    ],
+)
+def test_whichever_file_of_a_bag_of_ours_is_gone_it_is_missed(
+    tmp_path: Path, check: Check, name: str
+) -> None:
+    bag = write(sample_selection(tmp_path / "p"), tmp_path)
+    (bag / name).unlink()
+    assert name in {problem.path for problem in check(bag).problems}

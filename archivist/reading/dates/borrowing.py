@@ -11,7 +11,11 @@ import itertools
 
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
+from archivist.reading.dates.tokens import CLOSE, COMMA, DOT, OPEN, QUERY, ROMAN, SEMICOLON
 
+_CENTURIES_LEFT_OUT = (13, 20)
+"""The centuries that the trade names by an ordinal alone. Common practice, no source."""
+_ENDS = frozenset({COMMA, SEMICOLON, OPEN, CLOSE, DOT, QUERY})
 BORROWS_UNIT = frozenset({Unit.CENTURY, Unit.MILLENNIUM, Unit.DYNASTY})
 """Units of which an ordinal beside them takes its own."""
 _FIGURES = {Unit.YEAR, Unit.NUMBER}
@@ -30,6 +34,33 @@ def settle_together(scan: Scan, items: list[Item]) -> None:
         _kinds(items)
     if scan.permissive:
         _ordinals_alone(items)
+    for one in items:
+        if one.unit is Unit.ORDINAL and _is_a_century(scan, one, alone=len(items) == 1):
+            one.unit, one.confidence = Unit.CENTURY, "0.8"
+
+
+def _is_a_century(scan: Scan, one: Item, *, alone: bool) -> bool:
+    """'Last third of the XVIII', 'late 18th', ', XVIII,': an ordinal that leaves 'century' out.
+
+    Behind a part of it, or as a Roman number that stands between commas.
+    """
+    first, last = _CENTURIES_LEFT_OUT
+    if not first <= one.number <= last:
+        return False
+    following = scan.at(one.end)
+    ends = one.end >= scan.count or not _ENDS.isdisjoint(following.senses)
+    if one.part:
+        return ends
+    before = scan.at(one.start - 1)
+    return (
+        alone
+        and ends
+        and ROMAN in scan.senses(one.start)
+        and scan.text[scan.at(one.start).start] == "X"
+        and one.end - one.start == 1
+        and (one.start == 0 or not _ENDS.isdisjoint(before.senses))
+        and DOT not in before.senses
+    )
 
 
 def _borrow_backwards(items: list[Item]) -> None:

@@ -9,11 +9,15 @@ from archivist.reading.dates.regnal import of_reign, year_of
 from archivist.reading.dates.scan import Scan, is_century_shorthand
 from archivist.reading.dates.tokens import (
     ANY_LANGUAGE,
+    CLOSE,
+    COMMA,
     DASH,
     DECADE,
     DOT,
     NUMBER,
+    OPEN,
     ROMAN,
+    SEMICOLON,
     SLASH,
 )
 from archivist.reading.dates.words import (
@@ -21,10 +25,12 @@ from archivist.reading.dates.words import (
     CENTURY,
     CIRCA,
     ERA,
+    FRACTION,
     HUNDREDS,
     MILLENNIUM,
     OR,
     ORDINAL,
+    PART,
     SHORT_DECADE,
     TO,
     TURN,
@@ -34,6 +40,10 @@ from archivist.reading.dates.words import (
 
 CONNECTORS = (DASH, SLASH, TO, OR, AND)
 _MOST_CENTURY = 21
+_ENDINGS = {"e": frozenset({"fr"}), "c": ANY_LANGUAGE}
+"""What closes a Roman number of a century: 'XVIe', 'XVIc'."""
+_COMPARED = frozenset(("later", "earlier", "spater", "fruher"))
+_ENDS = frozenset({COMMA, SEMICOLON, CLOSE, DOT, OPEN})
 
 
 def era_at(scan: Scan, index: int) -> tuple[str, int]:
@@ -74,11 +84,27 @@ def _century(scan: Scan, start: int, end: int, number: int, languages: frozenset
     """A century, with a full stop of an abbreviation, an era and a part behind it taken in."""
     era, end = era_at(scan, end)
     found = Item(Unit.CENTURY, start, end, number=number, era=era, languages=languages)
-    if SLASH in scan.senses(end):
-        after, key, sense = part(scan, end + 1)
-        if sense is not None and after == scan.count:
-            found.part, found.part_sense, found.end = key, sense, after
+    _take_part_behind(scan, found)
     return found
+
+
+def _take_part_behind(scan: Scan, found: Item) -> None:
+    """'18th century/late', '19. Jh., 2. Hälfte', 'XVIIe siècle (1re moitié)': a part that stands
+    alone behind its century."""
+    end = scan.skip(found.end, DOT, most=1)
+    opened = OPEN in scan.senses(end)
+    parted = opened or COMMA in scan.senses(end) or SLASH in scan.senses(end)
+    first = end + 1 if parted else end
+    if not parted and found.end == end and FRACTION not in scan.senses(end + 1):
+        return
+    after, key, sense = part(scan, first)
+    if sense is None or scan.at(after - 1).folded in _COMPARED:
+        return
+    closes = CLOSE in scan.senses(after) if opened else after >= scan.count
+    if not opened and parted and not closes:
+        closes = not _ENDS.isdisjoint(scan.senses(after)) or scan.text[scan.at(after).start] == "\n"
+    if closes and scan.senses(after - 1).keys() & {PART, FRACTION, DOT}:
+        found.part, found.part_sense, found.end = key, sense, after + opened
 
 
 def turn(scan: Scan, index: int) -> Item | None:
@@ -149,8 +175,8 @@ def ordinal_item(scan: Scan, index: int, has_part: bool) -> Item | None:
         return None
     raw = scan.text[scan.at(index).start : scan.at(index).end]
     clear = raw[0].isupper() or len(raw) > 3  # 'xie' is a name
-    if ROMAN in senses and raw[-1] == "e" and ordinal.number >= 9 and clear:
-        found = _century(scan, index, end, ordinal.number, frozenset({"fr"}))
+    if ROMAN in senses and raw[-1] in "ec" and ordinal.number >= 9 and clear:
+        found = _century(scan, index, end, ordinal.number, _ENDINGS[raw[-1]])
         found.confidence = "0.9"
         return found
     if ROMAN in senses and ORDINAL not in senses and ordinal.number < 9 and not has_part:
@@ -174,7 +200,7 @@ def decade(scan: Scan, index: int, has_part: bool) -> Item | None:
         return Item(Unit.DECADE, index, end, number=said.number, era=era, languages=ANY_LANGUAGE)
     if (said := senses.get(SHORT_DECADE)) is not None:
         circa_before = CIRCA in scan.senses(index - 1) or CIRCA in scan.senses(index - 2)
-        marked = not scan.text[scan.at(index).start].isalnum()
+        marked = not scan.text[scan.at(index).start].isalnum() or " " in scan.at(index).folded
         ends_range = scan.senses(index - 1).keys() & {DASH, SLASH} and scan.senses(
             index - 2
         ).keys() & {NUMBER, DECADE}

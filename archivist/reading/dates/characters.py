@@ -22,6 +22,7 @@ from archivist.reading.tables import PeriodRow
 
 _MADE = re.compile(r"^(?:年?[製制造]|[御禦][製制])")
 _YEAR_OF_REIGN = re.compile(r"^([一二三四五六七八九十元廿卅壹貳參拾]{1,4})年")
+_YEAR_IN_FIGURES = re.compile(r"[一二][一二三四五六七八九〇零]{3}年")
 _NUMERALS = re.compile(r"[一二三四五六七八九十廿卅]{1,3}")
 _LONGEST_NAME = 6
 _LONGEST_WORD = 3
@@ -56,6 +57,8 @@ def divided(tokens: list[Token], lore: Lore) -> list[Token]:
 
 def _length(lore: Lore, written: str) -> int:
     """How many characters make up the date at the start of a run, 0 where they make a mark."""
+    if (figures := _YEAR_IN_FIGURES.match(written)) is not None:
+        return 0 if _MADE.match(written[figures.end() - 1 :]) else figures.end()
     rest = _period(lore, written).rest
     if rest == written and written.startswith("大"):
         rest = _period(lore, written[1:]).rest
@@ -99,6 +102,9 @@ def in_characters(scan: Scan, index: int) -> Item | None:
     century = _century_in_numerals(scan, index)
     if century is not None:
         return century
+    if _YEAR_IN_FIGURES.fullmatch(written):
+        year = int("".join(str(lore.numerals.get(c, 0)) for c in written[:4]))
+        return Item(Unit.YEAR, index, index + 1, number=year, digits=4)
     named = _period(lore, written)
     if not named.rows and written.startswith("大"):  # 'great', before the name of a dynasty
         named = _period(lore, written[1:])

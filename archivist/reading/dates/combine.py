@@ -92,35 +92,29 @@ def _bounded(made: Found, bound: str, scan: Scan, *, by: bool) -> None:
     conventions = scan.lore.conventions
     made.edtf = edtf.as_interval(made.edtf)
     ends = made.edtf.split("/")
-    if bound in ("before", "or earlier"):
-        made.edtf = f"../{ends[-1] if bound == 'or earlier' else ends[0]}"
-        about_a_year = "/" not in made.edtf and "X" not in made.edtf
-        limit = made.last if bound == "or earlier" or about_a_year else made.first
+    one_year = len(ends) == 1 and "X" not in made.edtf
+    strict, closes = bound in ("before", "after"), bound in ("before", "not after", "or earlier")
+    if closes:
+        limit = made.first if strict and not one_year else made.last
+        kept = ends[0] if strict else ends[-1]
+        notation = _low(kept) if strict else _high(kept)
+        made.edtf = f"../{notation}"
+        distance = conventions.or_earlier if bound == "or earlier" else conventions.before
+        near = made.first if bound == "or earlier" else limit
+        made.first = near - distance if distance is not None and near is not None else None
+        made.last = limit
         if by and conventions.by is not None and limit is not None:
             made.first, made.last = limit - conventions.by[0], limit + conventions.by[1]
-        else:
-            distance = conventions.before if bound == "before" else conventions.or_earlier
-            start = made.first if bound == "or earlier" else limit
-            made.first = start - distance if distance is not None and start is not None else None
-            made.last = limit
     else:
-        made.edtf = f"{ends[0] if bound == 'or later' else ends[-1]}/.."
-        distance = conventions.after if bound == "after" else conventions.or_later
-        about_a_year = "/" not in made.edtf and "X" not in made.edtf
-        limit = made.first if bound == "or later" or made.last is None else made.last
-        if about_a_year:
-            limit = made.first
+        limit = made.last if strict and not one_year and made.last is not None else made.first
+        kept = ends[-1] if strict else ends[0]
+        notation = _high(kept) if strict else _low(kept)
+        made.edtf = f"{notation}/.."
+        distance = conventions.or_later if bound == "or later" else conventions.after
         far = made.last if bound == "or later" else limit
         made.first = limit
         made.last = far + distance if distance is not None and far is not None else None
-    made.edtf = _years_only(made.edtf)
     made.rule = f"{made.rule}, {bound}" if bound.startswith("or ") else f"{bound} {made.rule}"
-
-
-def _years_only(text: str) -> str:
-    """An interval without unspecified digits: `../17XX` as `../1799`."""
-    first, _, last = text.partition("/")
-    return edtf.interval(_low(first), _high(last)) if "X" in text else text
 
 
 def _low(text: str) -> str:

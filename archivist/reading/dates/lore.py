@@ -10,6 +10,7 @@ from archivist.reading.conventions import Conventions
 from archivist.reading.dates.calendars import sexagenary_position
 from archivist.reading.dates.words import Lexicon, build_lexicon, mendable
 from archivist.reading.names import NameIndex
+from archivist.reading.numerals import Numerals, numerals_of
 from archivist.reading.tables import PeriodRow, Tables
 
 _MISHEARD = frozenset({"China", "Japan", "Korea", "Vietnam"})
@@ -23,7 +24,7 @@ class Lore(NamedTuple):
     too much. `characters` gives periods by their characters, `cycle` the place in the cycle of 60
     by its two characters, `numerals` numbers by character, `han_words` the words for century, time
     and part by kind and characters. `mendable` are the words that are looked for when misspelt,
-    each with its meaning.
+    each with its meaning, `spelled` the numbers in words.
     """
 
     conventions: Conventions
@@ -38,6 +39,7 @@ class Lore(NamedTuple):
     han_words: Mapping[tuple[str, str], str]
     cultures: tuple[str, ...]
     mendable: tuple[tuple[str, str], ...]
+    spelled: Numerals
 
 
 @functools.lru_cache(maxsize=16)
@@ -53,6 +55,7 @@ def lore_of(tables: Tables) -> Lore:
         conventions=tables.conventions,
         lexicon=lexicon,
         mendable=mendable(lexicon),
+        spelled=numerals_of(tables),
         periods=NameIndex((n, row) for row in tables.periods for n in (row.label, *row.variants)),
         misheard=NameIndex(
             (n, row)

@@ -9,10 +9,12 @@ from __future__ import annotations
 import functools
 
 from archivist.reading.dates.lore import Lore
-from archivist.reading.dates.tokens import Token
+from archivist.reading.dates.tokens import SLIP, Token
 from archivist.reading.dates.words import CENTURY, ORDINAL, SHORTEST_MENDED
 from archivist.reading.names import edit_distance
 
+SLIP_OF_A_FIGURE = 0.7
+"""How near 'l8th' is to '18th': what was meant is likely, and no more."""
 LONG = 8
 """From how many letters two slips are allowed."""
 
@@ -23,6 +25,8 @@ def mended(
     """`tokens` with misspelt date words given their senses, and how near each of those is."""
     found: dict[int, float] = {}
     for index, token in enumerate(tokens):
+        if ORDINAL in token.senses and token.senses[ORDINAL].value == SLIP:
+            found[index] = SLIP_OF_A_FIGURE
         if token.senses or len(token.folded) < SHORTEST_MENDED or not token.folded.isascii():
             continue
         if not everywhere and not (index and ORDINAL in tokens[index - 1].senses):

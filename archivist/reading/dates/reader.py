@@ -6,15 +6,18 @@ import functools
 from collections.abc import Mapping, Sequence
 from typing import NamedTuple
 
+from archivist.model import edtf
 from archivist.model.base import Certainty, Reading, Term
 from archivist.model.dates import Date
 from archivist.model.records import Aspect, Attribution
 from archivist.reading.dates.characters import divided
 from archivist.reading.dates.deciding import decide
 from archivist.reading.dates.lore import Lore, lore_of
-from archivist.reading.dates.misspelt import mended
+from archivist.reading.dates.misspelt import SLIP_OF_A_FIGURE, mended
 from archivist.reading.dates.pieces import Found
 from archivist.reading.dates.scan import Scan
+from archivist.reading.dates.settle import weaker
+from archivist.reading.dates.spelled import spelled_years
 from archivist.reading.dates.statements import statement
 from archivist.reading.dates.tokens import (
     DECADE,
@@ -49,6 +52,8 @@ from archivist.reading.dates.words import (
     MARK,
     MONTH,
     NO_DATE,
+    NOT_AFTER,
+    NOT_BEFORE,
     OR,
     ORDINAL,
     PART,
@@ -70,7 +75,20 @@ MOST_OF_A_NAME = 5
 """How many tokens before 'period', 'mark' and the like a name that was misheard may begin."""
 _BEGIN = frozenset(
     {
-        *(CIRCA, BEFORE, AFTER, CERTAINTY, PART, ORDINAL, CENTURY, HUNDREDS, TURN, MONTH),
+        *(
+            CIRCA,
+            BEFORE,
+            AFTER,
+            NOT_BEFORE,
+            NOT_AFTER,
+            CERTAINTY,
+            PART,
+            ORDINAL,
+            CENTURY,
+            HUNDREDS,
+            TURN,
+            MONTH,
+        ),
         *(SEASON, ERA, BETWEEN, FROM, KIND, LIKE, DATED, STAGE, YEAR_WORD, HIJRI, CYCLICAL_WORD),
         *(NUMBER, ROMAN, DECADE, SHORT_DECADE, NUMERIC_DATE, OPEN, QUERY, TILDE, HAN),
     }
@@ -149,7 +167,7 @@ def _all(
     text: str, lore: Lore, *, permissive: bool, context: Sequence[str]
 ) -> tuple[list[Token], list[Found]]:
     tokens, nearness = mended(
-        divided(tokenise(text, lore.lexicon), lore),
+        divided(spelled_years(tokenise(text, lore.lexicon), lore.spelled), lore),
         lore,
         everywhere=permissive and len(text) <= LONGEST_DATE,
     )
@@ -184,6 +202,9 @@ def _lower_confidence(one: Found, nearness: Mapping[int, float]) -> None:
         if one.start <= index < one.end:
             one.confidence = f"{float(one.confidence) * near:.2f}"
             one.rule = f"{one.rule}, misspelt"
+            if near <= SLIP_OF_A_FIGURE:
+                one.certainty = weaker(one.certainty, Certainty.PROBABLE)
+                one.edtf = edtf.expressible(edtf.doubted(one.edtf, one.certainty))
 
 
 def _last_core(tokens: list[Token], lore: Lore) -> int:

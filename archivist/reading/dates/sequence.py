@@ -11,12 +11,14 @@ from archivist.reading.dates.named import choose
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.settle import settle
-from archivist.reading.dates.tokens import CLOSE, COMMA, DASH, OPEN, SLASH, TILDE
-from archivist.reading.dates.words import AND, ERA, OR, TO
+from archivist.reading.dates.tokens import CLOSE, COMMA, DASH, NUMBER, OPEN, SLASH, TILDE
+from archivist.reading.dates.words import AND, ERA, FILLER, OR, TO
 from archivist.reading.tables import PeriodRow
 
 RANGE, EITHER = "range", "either"
 MOST_ITEMS = 5
+_FIGURES_OF_A_YEAR = 3
+"""Figures of the shortest number that is a year by itself."""
 MOST_DISAGREEMENT = 25
 """Years by which houses differ over the ends of one dynasty. Common practice, no source."""
 
@@ -51,6 +53,8 @@ def sequence(
         link, after = _link(scan, found, between)
         if not link:
             break
+        if len(found.items) > 1 and _goes_on_in_small_numbers(scan, found.items, after):
+            return None
         following = item(scan, after) or _other_era(scan, found.items[-1], after)
         if following is None or not _follows(found.items[-1], following, link):
             break
@@ -60,6 +64,19 @@ def sequence(
         if not stated:
             _take_brackets(scan, found)
     return _settled(scan, found, stated=stated)
+
+
+def _goes_on_in_small_numbers(scan: Scan, items: list[Item], index: int) -> bool:
+    """'3/1/3/1': three numbers of one or two figures on end are no years."""
+    number = scan.sense(index, NUMBER)
+    return (
+        number is not None
+        and len(number.value) < _FIGURES_OF_A_YEAR
+        and all(
+            one.unit is Unit.NUMBER and one.digits < _FIGURES_OF_A_YEAR and not one.era
+            for one in items
+        )
+    )
 
 
 def _take_brackets(scan: Scan, found: Sequence) -> None:
@@ -147,7 +164,8 @@ def _link(scan: Scan, found: Sequence, between: bool) -> tuple[str, int]:
         found.said_or = True
         return EITHER, index + 1
     if AND in senses and (between or last.unit in (Unit.ORDINAL, Unit.PART)):
-        return RANGE if between else EITHER, index + 1
+        after = scan.skip(index + 1, FILLER, most=1) if between else index + 1
+        return RANGE if between else EITHER, after
     if last.unit is Unit.PART and DASH in scan.senses(index - 1):
         return RANGE, index
     return "", index
@@ -219,8 +237,24 @@ def _stands(
             return index > 0 and items[0].unit is Unit.YEAR
         return one.digits == 3 and one.number >= 100 and (one.circa or scan.dated)
     if one.unit is Unit.PERIOD:
-        return one.kind_said or scan.permissive or _stands_alone(scan, one)
+        return (
+            one.kind_said
+            or scan.permissive
+            or _stands_alone(scan, one)
+            or any(
+                _are_of_one_culture(one, other)
+                for other in items[max(0, index - 1) : index + 2]
+                if other is not one
+            )
+        )
     return one.unit not in (Unit.ORDINAL, Unit.PART, Unit.SHORT_DECADE)
+
+
+def _are_of_one_culture(one: Item, other: Item) -> bool:
+    """'jin/yuan', 'Tang or Song': two periods of one culture side by side are no other words."""
+    if other.unit is not Unit.PERIOD:
+        return False
+    return bool({r.culture for r in one.rows} & {r.culture for r in other.rows})
 
 
 def _stands_alone(scan: Scan, one: Item) -> bool:

@@ -33,6 +33,8 @@ from archivist.reading.dates.words import (
     FROM,
     LIKE,
     LIKE_AFTER,
+    NOT_AFTER,
+    NOT_BEFORE,
     NOT_YEAR_AFTER,
     NOT_YEAR_BEFORE,
     OR_EARLIER,
@@ -42,13 +44,15 @@ from archivist.reading.dates.words import (
     UNTIL_NOW,
 )
 
-_LEADING = frozenset({BEFORE, AFTER, BETWEEN, LIKE, DATED, STAGE, CERTAINTY, QUERY, FROM})
+_LEADING = frozenset(
+    {BEFORE, AFTER, NOT_BEFORE, NOT_AFTER, BETWEEN, LIKE, DATED, STAGE, CERTAINTY, QUERY, FROM}
+)
 """Senses of words that can go before a date and say what it is to the piece."""
 SHORTEST_LIFE, LONGEST_LIFE = 30, 105
 """Years between which a pair in brackets after a name may be a life. Common practice, no source."""
 EARLIEST_BARE_YEAR = 1300
 """Before this a number of four figures alone in a caption is more often a model or stock number."""
-_BOUNDS = frozenset({BEFORE, AFTER, BETWEEN})
+_BOUNDS = frozenset({BEFORE, AFTER, NOT_BEFORE, NOT_AFTER, BETWEEN})
 _INDEFINITE = frozenset(("a", "an", "ein", "eine", "einem", "einer", "un", "une", "een", "una"))
 _ENDING = frozenset({QUERY, OPEN, OR_LATER, OR_EARLIER, CIRCA, CLOSE, DASH, LIKE_AFTER})
 """Senses of what can follow a date and belongs to it."""
@@ -112,6 +116,10 @@ def _lead(scan: Scan, start: int) -> _Lead:
             break  # 'after a Shang bronze', 'between a Yuan bottle and ...'
         if BEFORE in senses and _allows_by(scan, lead.end):
             lead.bound, lead.by = "before", scan.at(lead.end).folded == "by"
+        elif NOT_BEFORE in senses:
+            lead.bound = "not before"
+        elif NOT_AFTER in senses:
+            lead.bound = "not after"
         elif AFTER in senses:
             lead.bound = "after"
         elif BETWEEN in senses:

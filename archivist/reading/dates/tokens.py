@@ -59,9 +59,13 @@ _TOKEN = re.compile(
       (?P<space>\s+)
     | (?P<han>[\u3400-\u4dbf\u4e00-\u9fff\uf900-\ufaff\u3007]+)
     | (?P<dotted>(?<![^\W_])[A-Za-z](?:\.[A-Za-z]){1,3}(?:\.|(?![^\W_])))
-    | (?P<word>[^\W\d_]+(?:['’ʻʼ‘`´]+[^\W\d_]+)*)
+    | (?P<slip>(?<![^\W_])[lI|](?P<slipnumber>\d)(?i:st|nd|rd|th)(?![^\W\d_]))
+    | (?P<word>[^\W\d_]+(?:['’ʻʼ‘`´\u00ad]+[^\W\d_]+)*)
     | (?P<iso>(?<![\w.-])[12]\d{3}-(?:0[1-9]|1[0-2])-[0-3]\d(?![\w-]))
+    | (?P<stock>(?<![\w.-])[12]\d{3}-\d{2}-\d{2}(?![\w-]))
     | (?P<numeric>(?<![\w./-])[0-3]?\d(?P<sep>[./-])[0-3]?\d(?P=sep)[12]\d{3}(?![\w./]|-\d))
+    | (?P<supplied>(?<![\w\[])[12](?:\d|\[\d{1,3}(?:\?(?=\]))?\]){1,3}(?<=\])(?![\w\[]))
+    | (?P<gap>(?<![\w.,/-])(?P<known>1\d{1,2})(?P<unknown>\?{1,2}|-{2}(?=\?))(?![\w?-]))
     | (?P<other>\d{1,3}(?:,\d{3})+(?!\d) | \d+\.\d[\d.]* | \d+/\d+(?=\s*(?:in\b|"|”|″|inch))
         | [12]?\d\s+\d/\d+)
     | (?P<decade>(?P<decadeyear>[12]?\d?\d0)(?:\s?['’´`]?[sS]|-?ern?)(?![^\W\d_]))
@@ -107,7 +111,12 @@ _DASH: Senses = {DASH: Sense("", 0, ANY_LANGUAGE)}
 _HAN: Senses = {HAN: Sense("", 0, ANY_LANGUAGE)}
 
 _POSSESSIVE = frozenset({"'s", "’s"})
-_ROMAN_NUMERAL = re.compile(r"(?=[XVI])(X{0,2})(IX|IV|V?I{0,3})(e|eme|ème|er|th|°|º)?$")
+SLIP = "slip"
+"""The value of an ordinal whose first figure is a letter: 'l8th'."""
+_ROMAN_YEAR = re.compile(r"M(CM|CD|DC{0,4}|C{0,4})(XC|XL|L?X{0,4})(IX|IV|V?I{0,4})")
+_SHORTEST_ROMAN_YEAR = 4
+"""Letters of the shortest: 'MD' and 'MCM' are other things too."""
+_ROMAN_NUMERAL = re.compile(r"(?=[XVI])(X{0,2})(IX|IV|V?I{0,3})(e|eme|ème|er|th|c|°|º)?$")
 _LOWER_NUMERAL = re.compile(r"(?=[xvi]{2})(x{0,2})(ix|iv|v?i{0,3})(e|eme|ème|er|th|°|º)?$")
 _ITALIAN = frozenset({"it"})
 
@@ -124,6 +133,25 @@ def roman_century(word: str) -> int | None:
     units = {"": 0, "I": 1, "II": 2, "III": 3, "IV": 4, "V": 5}
     units |= {"VI": 6, "VII": 7, "VIII": 8, "IX": 9}
     return 10 * len(match[1]) + units[match[2].upper()]
+
+
+@functools.lru_cache(maxsize=1024)
+def roman_year(word: str) -> int | None:
+    """The year that capitals of a Roman numeral say ('MDCCLXXXIV'), None where they say none."""
+    match = _ROMAN_YEAR.fullmatch(word)
+    if match is None or len(word) < _SHORTEST_ROMAN_YEAR:
+        return None
+    worth = {"M": 1000, "D": 500, "C": 100, "L": 50, "X": 10, "V": 5, "I": 1}
+    values = [worth[letter] for letter in word]
+    year = sum(
+        -value if any(value < later for later in values[at + 1 : at + 2]) else value
+        for at, value in enumerate(values)
+    )
+    return year if year >= _EARLIEST_ROMAN_YEAR else None
+
+
+_EARLIEST_ROMAN_YEAR = 1400
+"""Before this Roman years on pieces are rare, and short numerals initials. Common practice."""
 
 
 @functools.lru_cache(maxsize=8192)
@@ -169,6 +197,8 @@ def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
             senses = words.get(folded, NO_SENSES)
             if raw[0] in "XVIxvi" and (century := roman_century(raw)) is not None:
                 senses = {**senses, ROMAN: Sense("", century, NOT_ENGLISH)}
+            elif raw[0] == "M" and (year := roman_year(raw)) is not None:
+                senses, folded = _number(str(year)), ""
         elif group == "number":
             senses = _number(raw)
         elif group == "dash":
@@ -182,6 +212,14 @@ def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
         elif group == "hundreds":
             century = int("1" + match["hundredsyear"])
             senses = {HUNDREDS: Sense(str(century), century, _ITALIAN)}
+        elif group == "slip":
+            number = 10 + int(match["slipnumber"])
+            senses = {ORDINAL_NUMBER: Sense(SLIP, number, ANY_LANGUAGE)}
+        elif group == "supplied":
+            _supplied(tokens, raw, start, spaced)
+            continue
+        elif group == "gap":
+            senses, folded = _with_gaps(match["known"], match["unknown"]), raw
         elif group == "shortdecade":
             senses = _decade(match["shortyear"])
         elif group == "dotted":
@@ -196,6 +234,26 @@ def _single_tokens(text: str, lexicon: Lexicon) -> list[Token]:
             senses = {NUMERIC_DATE: Sense(raw, 0, ANY_LANGUAGE)}
         tokens.append(Token(senses, folded, start, end, spaced))
     return tokens
+
+
+def _supplied(tokens: list[Token], raw: str, start: int, spaced: bool) -> None:
+    """'17[56]', '17[56?]': figures that somebody supplied, and whether he was sure."""
+    digits = "".join(c for c in raw if c.isdigit())
+    asked = raw.find("?")
+    end = start + (asked if asked > 0 else len(raw))
+    senses = _number(digits) if len(digits) == 4 else NO_SENSES
+    tokens.append(Token(senses, "", start, end, spaced))
+    if asked > 0:
+        tokens.append(Token(_SIGNS["?"], "", end, start + len(raw), False))
+
+
+def _with_gaps(known: str, unknown: str) -> Senses:
+    """'175?' is a decade, '17??' a century; '17?' is neither."""
+    if len(known) + len(unknown) != 4:
+        return NO_SENSES
+    if len(known) == 3:
+        return _decade(known + "0")
+    return {HUNDREDS: Sense(known + "00", int(known) * 100, ANY_LANGUAGE)}
 
 
 def _letters(

@@ -15,6 +15,8 @@ from archivist.reading.spelling import fold
 CIRCA = "circa"
 BEFORE = "before"
 AFTER = "after"
+NOT_BEFORE = "not_before"
+NOT_AFTER = "not_after"
 OR_LATER = "or_later"
 OR_EARLIER = "or_earlier"
 CERTAINTY = "certainty"
@@ -58,6 +60,8 @@ _KINDS_OF_LISTS = (
     CIRCA,
     BEFORE,
     AFTER,
+    NOT_BEFORE,
+    NOT_AFTER,
     OR_LATER,
     OR_EARLIER,
     CENTURY,

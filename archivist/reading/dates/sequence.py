@@ -11,12 +11,14 @@ from archivist.reading.dates.named import choose
 from archivist.reading.dates.pieces import Item, Unit
 from archivist.reading.dates.scan import Scan
 from archivist.reading.dates.settle import settle
-from archivist.reading.dates.tokens import CLOSE, COMMA, DASH, NUMBER, OPEN, SLASH, TILDE
-from archivist.reading.dates.words import AND, ERA, FILLER, OR, TO
+from archivist.reading.dates.tokens import CLOSE, COMMA, DASH, NUMBER, OPEN, ROMAN, SLASH, TILDE
+from archivist.reading.dates.words import AND, CENTURY, CIRCA, ERA, FILLER, OR, ORDINAL, PART, TO
+from archivist.reading.spelling import fold
 from archivist.reading.tables import PeriodRow
 
 RANGE, EITHER = "range", "either"
 MOST_ITEMS = 5
+_BESIDE_A_DYNASTY = frozenset({CIRCA, ORDINAL, PART, CENTURY, ROMAN})
 _FIGURES_OF_A_YEAR = 3
 """Figures of the shortest number that is a year by itself."""
 MOST_DISAGREEMENT = 25
@@ -241,6 +243,7 @@ def _stands(
             one.kind_said
             or scan.permissive
             or _stands_alone(scan, one)
+            or _stands_between_commas(scan, one)
             or any(
                 _are_of_one_culture(one, other)
                 for other in items[max(0, index - 1) : index + 2]
@@ -248,6 +251,23 @@ def _stands(
             )
         )
     return one.unit not in (Unit.ORDINAL, Unit.PART, Unit.SHORT_DECADE)
+
+
+def _stands_between_commas(scan: Scan, one: Item) -> bool:
+    """'Song, 12th century', 'Korea, Joseon, ...': a dynasty's name that is a word or a name too,
+    alone between commas, beside a century or the name of its country."""
+    if not all(row.kind == "dynasty" for row in one.rows):
+        return False
+    if not scan.text[scan.at(one.name).start].isupper() or one.end - one.start != 1:
+        return False
+    before, after = scan.senses(one.start - 1), scan.senses(one.end)
+    if (one.start > 0 and COMMA not in before) or (one.end < scan.count and COMMA not in after):
+        return False
+    one.confidence = "0.8"
+    following = scan.senses(scan.skip(one.end + 1, FILLER))
+    return not _BESIDE_A_DYNASTY.isdisjoint(following) or any(
+        scan.is_named(fold(row.culture), one.start, one.end) for row in one.rows
+    )
 
 
 def _are_of_one_culture(one: Item, other: Item) -> bool:

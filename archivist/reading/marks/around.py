@@ -6,25 +6,26 @@ import re
 
 from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
 from archivist.reading.dates import claimed_date
+from archivist.reading.marks.content import (
+    MOST_INITIALS,
+    Content,
+    content_after,
+    is_initials,
+    quoted_after,
+)
 from archivist.reading.marks.entries import (
     OF_A_MARK,
+    PERIOD_WORDS,
+    WRITTEN_WITH,
     Entry,
     Seen,
     characters_words,
-    shortened_names,
 )
 from archivist.reading.tables import Tables
 from archivist.reading.words import CJK, Found, Words, fillers
 
 _CHARACTER = re.compile(rf"[{CJK}]")
 
-_QUOTED = re.compile(
-    r"[\"“„«]([^\"”“»\n]{1,200})[\"”“»]|‘([^’\n]{1,200})’|(?<!\w)'([^'\n]{2,200})'(?!\w)"
-)
-
-_NAME_WORDS = 5
-
-_QUOTE_REACH = 260
 _SHOWN = (MarkKind.UNDETERMINED, MarkKind.SIGNATURE)
 
 
@@ -37,16 +38,13 @@ def marks_of(
     for number, match in enumerate(found):
         if match.first < lowest:
             continue
-        if match.entry.role in ("mark technique", "mark trigger"):
-            if _is_initials(words, match.end, end):
-                one = Seen(match.first, match.end + 1)
-                gather(one, match, words, tables)
-                one.characters = words.between(match.end, match.end + 1)
-                words_after(one, words, found, number + 1, tables)
-                lowest = one.end
-                seen.append(one)
+        if match.entry.role in _WITHOUT_A_MARK:
+            made = _without_a_word(words, found, number, lowest, end, tables)
+            if made is not None:
+                lowest = made.end
+                seen.append(made)
             continue
-        if match.entry.role != "mark":
+        if match.entry.role != "mark" or _names_a_period(words, match):
             continue
         one = Seen(match.first, match.end)
         gather(one, match, words, tables)
@@ -63,6 +61,116 @@ def marks_of(
         lowest = one.end
         seen.append(one)
     return seen
+
+
+def _names_a_period(words: Words, match: Found[Entry]) -> bool:
+    """'Red anchor period': a time that is named after a mark."""
+    following = words.folded[match.end : match.end + 1]
+    return match.entry.label == MarkKind.SYMBOL and not PERIOD_WORDS.isdisjoint(following)
+
+
+def _without_a_word(
+    words: Words, found: list[Found[Entry]], number: int, lowest: int, end: int, tables: Tables
+) -> Seen | None:
+    """'Impressed WEDGE', 'stamped 1868', 'gemerkt met een klauw', 'two characters, "Da Ji"': a
+    mark that no word calls one."""
+    match = found[number]
+    if match.entry.role == "counted character":
+        return _counted(words, found, number, lowest, end, tables)
+    marking = match.entry.role == "mark trigger" and match.entry.label == "undetermined"
+    marking = marking or match.entry.label == "impressed"
+    one = Seen(match.first, match.end)
+    if match.entry.role == "mark said":
+        one.kind = MarkKind.INSCRIPTION
+        content = quoted_after(words, match.end, end, 0) or content_after(
+            words, match.end, end, tables, names=False
+        )
+    elif marking or match.entry.label in _CUT or match.entry.label == "written":
+        content = content_after(words, match.end, end, tables, names=False)
+        if content is None and match.entry.label in _WRITTEN:
+            content = quoted_after(words, match.end, end, 0)
+        if content is not None and not marking and not _is_written(words, content):
+            content = None
+    elif match.entry.label in _WRITTEN:
+        comma = words.folded[match.end : match.end + 1] == [","]
+        content = quoted_after(words, match.end + comma, end, 0)
+    else:
+        content = None
+        if is_initials(words, match.end, end):
+            content = Content(words.between(match.end, match.end + 1), match.end + 1)
+    if content is None and marking and _is_year(words, match.end, end):
+        one.dated = one.characters = words.folded[match.end]
+    elif content is None:
+        return None
+    gather(one, match, words, tables)
+    if content is not None:
+        _take_content(one, content, words, end)
+    words_after(one, words, found, _next(found, number, one.end), tables)
+    return one
+
+
+def _counted(
+    words: Words, found: list[Found[Entry]], number: int, lowest: int, end: int, tables: Tables
+) -> Seen | None:
+    """'Six characters in iron red', 'drei Buchstaben, J K W': characters counted and no 'mark'."""
+    match = found[number]
+    before = match.first - 1
+    counted = before >= lowest and (
+        (words.folded[before].isdigit() and len(words.folded[before]) < 3)
+        or (
+            number > 0
+            and found[number - 1].entry.role == "number"
+            and found[number - 1].end > before
+        )
+    )
+    if not counted or any(
+        f.entry.role == "mark"
+        for f in found[number + 1 : number + 1 + _NEAR_WORDS]
+        if not _BOUNDARY.intersection(words.folded[match.end : f.first])
+    ):
+        return None
+    one = Seen(before, match.end)
+    if number and found[number - 1].entry.role == "number":
+        gather(one, found[number - 1], words, tables)
+    gather(one, match, words, tables)
+    words_after(one, words, found, number + 1, tables)
+    at = one.end + (words.folded[one.end : one.end + 1] == [","])
+    content = content_after(words, at, end, tables, names=False)
+    if content is not None:
+        _take_content(one, content, words, end)
+    return one if one.characters or one.technique or one.colour or one.place else None
+
+
+def _take_content(one: Seen, content: Content, words: Words, end: int) -> None:
+    one.characters, one.end = content.words, max(content.end, one.end)
+    if content.stop:
+        one.stop = content.stop
+    if _is_year(words, one.end, end):
+        one.dated = words.folded[one.end]
+
+
+def _is_written(words: Words, content: Content) -> bool:
+    """Whether content is quoted or in capitals: what is cut may also be a picture."""
+    return bool(content.stop) or content.words.replace(" ", "").replace(".", "").isupper()
+
+
+def _is_year(words: Words, index: int, end: int) -> bool:
+    """A year that stands on the piece is left for the reader of dates, and is what is claimed."""
+    return index < end and len(words.folded[index]) == 4 and words.folded[index].isdigit()
+
+
+def _next(found: list[Found[Entry]], number: int, at: int) -> int:
+    following = number + 1
+    while following < len(found) and found[following].first < at:
+        following += 1
+    return following
+
+
+_WITHOUT_A_MARK = ("mark technique", "mark trigger", "mark said", "counted character")
+_CUT = ("incised",)
+_WRITTEN = WRITTEN_WITH | {"written"}
+_NEAR_WORDS = 5
+_BOUNDARY = frozenset(",.;:")
 
 
 def _leftwards(
@@ -95,22 +203,47 @@ def _rightwards(
     """What follows: '... in two columns', then what is quoted or signed, then '... on the base'."""
     following = words_after(one, words, found, number + 1, tables)
     _characters_after(one, words, found, number + 1, end)
-    said = words.ends[one.end - 1]
-    after = words.text[said : min(words.ends[end - 1], said + _QUOTE_REACH)]
-    quoted = _QUOTED.search(after)
-    if quoted and len(words_before(after[: quoted.start()])) <= 3:
-        one.characters = quoted.group(1) or quoted.group(2) or quoted.group(3)
-        one.end = words.at(words.ends[one.end - 1] + quoted.end())
-        one.stop = words.ends[one.end - 1]
-    elif not one.claim:
-        if one.kind is MarkKind.SIGNATURE or words.folded[one.end - 1] == "of":
-            _signed_name(one, words, end, tables)
-        else:
-            _initials(one, words, end)
+    quoted = None if one.characters else quoted_after(words, one.end, end, _reach_of(one))
+    if quoted is not None:
+        _take_content(one, quoted, words, end)
+    elif not one.claim and not one.characters and words.folded[one.end - 1] != "in":
+        content = content_after(
+            words,
+            one.end,
+            end,
+            tables,
+            names=one.kind is MarkKind.SIGNATURE or not _is_title_case(words, one.first, end),
+            free=words.folded[one.end - 1] in _INSCRIBED,
+        )
+        if content is not None:
+            _take_content(one, content, words, end)
+        elif one.kind is MarkKind.WORKSHOP and _is_year(words, one.end, end):
+            one.dated = words.folded[one.end]
     if one.characters:
         while following < len(found) and found[following].first < one.end:
             following += 1
         words_after(one, words, found, following, tables)
+
+
+def _reach_of(one: Seen) -> int:
+    """Words between a mark and what is quoted of it: 'the label, since fallen off, read ...'."""
+    return _LABEL_REACH if one.kind in (MarkKind.LABEL, MarkKind.TAG) else _QUOTE_REACH
+
+
+def _is_title_case(words: Words, first: int, end: int) -> bool:
+    """'Kangxi Mark Blue and White Bowl': where every noun has a capital, none is a name."""
+    letters = [
+        i
+        for i in range(max(0, first - _AROUND), min(end, first + _AROUND))
+        if words.folded[i].isalpha() and len(words.folded[i]) > 3
+    ]
+    capitals = sum(words.text[words.starts[i]].isupper() for i in letters)
+    return len(letters) > _FEW and capitals * 4 > len(letters) * 3
+
+
+_QUOTE_REACH, _LABEL_REACH = 3, 9
+_AROUND, _FEW = 8, 3
+_INSCRIBED = frozenset(("inscribed", "lettered"))
 
 
 def _characters_after(
@@ -142,12 +275,14 @@ def words_after(
     at = one.end
     while index < len(found):
         match = found[index]
-        if match.first > at and not _only_marks(words, at, match.first, allowed=",()-&"):
+        if match.first > at and not _only_marks(words, at, match.first, allowed=",()-&:"):
             break
         role = match.entry.role
         if role not in OF_A_MARK or role == "mark" or (role == "part" and one.place):
             break
         if "," in words.folded[at : match.first] and not _all_of_a_mark(words, found, index):
+            break
+        if role == "claim" and one.kind in _CLAIM_NOTHING:
             break
         if role == "claim" and one.claim and "," in words.folded[one.end : match.first]:
             break
@@ -180,56 +315,13 @@ def _all_of_a_mark(words: Words, found: list[Found[Entry]], index: int) -> bool:
     return at >= len(words) or words.folded[at] in _ENDS_OF_PHRASES
 
 
+_CLAIM_NOTHING = (MarkKind.SYMBOL, MarkKind.NUMBER, MarkKind.SIGNATURE)
+"""Kinds of marks beside which a reign is the date of the piece: 'conch mark, Yongzheng'."""
 _OF_THE_PIECE_TOO = frozenset(("mark technique", "mark colour", "part"))
 """Roles of words that, with a word such as 'rubbed' after them, tell of the piece's condition."""
 _ENDS_OF_PHRASES = frozenset(",.;:()\n")
 
 
-def _signed_name(one: Seen, words: Words, end: int, tables: Tables) -> None:
-    """'Signed Ellis Marr', 'signed Wm. Marr & Son': capitals that follow directly are the name."""
-    stop, count = one.end, 0
-    while count < _NAME_WORDS and _is_capital(words, stop, end):
-        count += 1
-        stop += 1
-        joined = words.folded[stop : stop + 1] == ["&"] or _is_shortened(words, stop, tables)
-        if joined and _is_capital(words, stop + 1, end):
-            stop += 1
-    if count:
-        one.characters = words.between(one.end, stop)
-        one.end = stop
-
-
-def _is_capital(words: Words, index: int, end: int) -> bool:
-    """Whether a word with a capital stands at token `index`."""
-    return (
-        index < end and words.folded[index].isalpha() and words.text[words.starts[index]].isupper()
-    )
-
-
-def _is_shortened(words: Words, index: int, tables: Tables) -> bool:
-    """Whether the full stop at token `index` shortens the name before it: 'J.', 'Thos.'."""
-    if words.folded[index : index + 1] != ["."] or words.starts[index] != words.ends[index - 1]:
-        return False
-    before = words.folded[index - 1]
-    return len(before) == 1 or before in shortened_names(tables)
-
-
-def _initials(one: Seen, words: Words, end: int) -> None:
-    """'Marked AK', "maker's mark WC": a few capitals that follow directly are the mark."""
-    if _is_initials(words, one.end, end):
-        one.characters = words.between(one.end, one.end + 1)
-        one.end += 1
-
-
-def _is_initials(words: Words, index: int, end: int) -> bool:
-    """Whether one to four capitals stand at token `index`, of which one alone is no word."""
-    if index >= end:
-        return False
-    initials = words.between(index, index + 1)
-    return initials.isalpha() and initials.isupper() and 1 < len(initials) <= _MOST_INITIALS
-
-
-_MOST_INITIALS = 4
 _COUNTED = ("column", "line", "row", "circle", "ring", "square", "cartouche")
 
 
@@ -296,7 +388,7 @@ def _what_it_shows(
     if words.folded[one.first].endswith("ed"):
         return  # 'vase marked', 'bowl signed'
     one.first = before
-    if word.isupper() and len(word) <= _MOST_INITIALS:
+    if word.isupper() and len(word) <= MOST_INITIALS:
         one.characters = word
 
 

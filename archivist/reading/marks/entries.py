@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import functools
+import re
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from archivist.model.base import Certainty
 from archivist.model.marks import Legibility, MarkKind, MarkRelation, Script
 from archivist.reading.tables import Tables
-from archivist.reading.words import Lexicon, Words, fold, plurals
+from archivist.reading.words import Found, Lexicon, Words, fold, plurals
 
 
 class Entry(NamedTuple):
@@ -30,12 +31,17 @@ _ROLES = (
     "legibility",
     "mark relation",
     "mark absent",
+    "mark said",
     "counted character",
     "mark glue",
     "mark place",
     "part",
 )
 """In the order of precedence where a word stands in more than one role."""
+
+_HEADS = ("mark", "mark trigger", "mark absent", "mark said", "counted character")
+WRITTEN_WITH = frozenset(("ink", "pencil"))
+"""Ways in which words stand on a piece and pictures do not."""
 
 OF_A_MARK = frozenset(
     (
@@ -54,6 +60,10 @@ OF_A_MARK = frozenset(
         "number",
     )
 )
+
+
+PERIOD_WORDS = frozenset(("period", "reign", "zeit", "periode", "epoque", "periodo", "epoca"))
+"""Words that make a name that of a time, as dates have them too."""
 
 
 @dataclass(slots=True)
@@ -76,7 +86,23 @@ class Seen:
     columns: int = 0
     count: int = 0
     stop: int = 0
+    dated: str = ""
     rule: str = "mark"
+
+    @property
+    def is_bare(self) -> bool:
+        """Whether nothing is said of the mark but that there is one."""
+        return not (
+            self.claim
+            or self.characters
+            or self.technique
+            or self.colour
+            or self.place
+            or self.count
+            or self.dated
+            or self.legibility is not Legibility.UNSTATED
+            or self.relation is not MarkRelation.UNSTATED
+        )
 
 
 @functools.lru_cache(maxsize=8)
@@ -89,6 +115,37 @@ def characters_words(tables: Tables) -> frozenset[str]:
 def shortened_names(tables: Tables) -> frozenset[str]:
     """Christian names as they are cut short before a full stop ('Thos.'), without it."""
     return frozenset(fold(n) for row in tables.terms("shortened name") for n in row.variants)
+
+
+class Endings(NamedTuple):
+    """How German and Dutch words for marks end ('Schwertermarke'), and words that only look so."""
+
+    pattern: re.Pattern[str]
+    others: frozenset[str]
+
+    def found(self, words: Words, taken: bytearray | None) -> list[Found[Entry]]:
+        """The words of a text that end so, as words for a mark."""
+        return [
+            Found(_COMPOUND, index, index + 1)
+            for index, token in enumerate(words.folded)
+            if len(token) > _SHORTEST_COMPOUND
+            and self.pattern.search(token)
+            and token not in self.others
+            and not (taken and taken[index])
+        ]
+
+
+_COMPOUND = Entry("mark", MarkKind.WORKSHOP.value)
+_SHORTEST_COMPOUND = 7
+
+
+@functools.lru_cache(maxsize=8)
+def endings_of(tables: Tables) -> Endings:
+    """The endings of compound words for marks."""
+    ends = {fold(n) for row in tables.terms("mark ending") for n in row.variants}
+    others = {fold(n) for row in tables.terms("mark ending not") for n in row.variants}
+    longest = sorted(map(re.escape, ends), key=len, reverse=True)
+    return Endings(re.compile(rf"(?:{'|'.join(longest)})$"), frozenset(others))
 
 
 @functools.lru_cache(maxsize=8)
@@ -126,7 +183,7 @@ def lexicon_of_marks(tables: Tables) -> tuple[Lexicon[Entry], frozenset[str]]:
     tokenised = [
         Words(name).folded
         for name, entry in entries
-        if entry.role in ("mark", "mark trigger", "mark absent")
+        if entry.role in _HEADS or entry.label in WRITTEN_WITH
     ]
     heads = {tokens[0] for tokens in tokenised if len(tokens) == 1}
     heads.update(tokens[-1] for tokens in tokenised if heads.isdisjoint(tokens))

@@ -9,7 +9,7 @@ from archivist.model.marks import Legibility, Mark, MarkKind, MarkRelation
 from archivist.model.observations import Observation, ObservationKind, Presence
 from archivist.reading.dates import claimed_date
 from archivist.reading.marks.around import marks_of
-from archivist.reading.marks.entries import Entry, Seen, lexicon_of_marks
+from archivist.reading.marks.entries import Entry, Seen, endings_of, lexicon_of_marks
 from archivist.reading.marks.standing import relation_to_date
 from archivist.reading.marks.written import (
     CJK_RUN,
@@ -51,16 +51,22 @@ def marks_in(
     lexicon, heads = lexicon_of_marks(tables)
     text = words.text
     has_head = not heads.isdisjoint(words.folded)
+    compounds = endings_of(tables).found(words, taken)
     if (
         not has_head
+        and not compounds
         and ":" not in words.folded
         and text.isascii()
         and not MADE_IN_ROMAN.intersection(words.folded)
     ):
         return ()
-    found = lexicon.find(words.folded, taken)
+    found = _with_compounds(_seals(words, lexicon.find(words.folded, taken)), compounds)
+    if not MADE_IN_ROMAN.isdisjoint(words.folded):
+        romanised = [match.span() for match in ROMANISED.finditer(text)]
+        found = [f for f in found if f.entry.role != "mark" or not _within(words, f, romanised)]
     statements: list[Mark | Observation] = []
     position = 0
+    known = False
     for first, end in _sections(words):
         inside: list[Found[Entry]] = []
         while position < len(found) and found[position].first < end:
@@ -69,12 +75,60 @@ def marks_in(
         statements.extend(_absent(words, inside))
         headed = labelled(words, inside, first, end, tables)
         seen = [headed] if headed else marks_of(words, inside, first, end, tables)
-        statements.extend(_mark(one, text, words, tables) for one in seen)
+        known = known or any(not one.is_bare for one in seen)
+        statements.extend(
+            _mark(one, text, words, tables)
+            for one in seen
+            if not (known and one.is_bare and _refers_back(one, words))
+        )
     covered = [(s.reading.start, s.reading.end) for s in statements if s.reading is not None]
     statements.extend(
         _mark(one, text, words, tables) for one in written_marks(words, found, covered, tables)
     )
     return tuple(sorted(statements, key=lambda s: s.reading.start if s.reading else 0))
+
+
+def _within(words: Words, match: Found[Entry], spans: list[tuple[int, int]]) -> bool:
+    return any(start <= words.starts[match.first] < end for start, end in spans)
+
+
+def _seals(words: Words, found: list[Found[Entry]]) -> list[Found[Entry]]:
+    """'Impressed seal', 'iron-red seal': the seal itself, where no 'mark' or 'script' follows."""
+    made = list(found)
+    for number, match in enumerate(found):
+        if words.folded[match.first : match.end] != ["seal"] or not number:
+            continue
+        before = found[number - 1]
+        after = found[number + 1] if number + 1 < len(found) else None
+        goes_on = after is not None and after.first == match.end and after.entry.role in _OF_SCRIPT
+        if before.end == match.first and before.entry.role in _WAYS and not goes_on:
+            made[number] = match._replace(entry=_SEAL)
+    return made
+
+
+_SEAL = Entry("mark", MarkKind.SEAL.value, script="seal")
+_WAYS = ("mark technique", "mark colour")
+_OF_SCRIPT = ("mark", "script", "counted character")
+
+
+def _with_compounds(found: list[Found[Entry]], compounds: list[Found[Entry]]) -> list[Found[Entry]]:
+    """The words of the tables with compound words for marks among them."""
+    if not compounds:
+        return found
+    taken = {index for match in found for index in range(match.first, match.end)}
+    free = [match for match in compounds if match.first not in taken]
+    return sorted((*found, *free), key=lambda match: match.first)
+
+
+def _refers_back(one: Seen, words: Words) -> bool:
+    """Whether 'the mark', 'its mark' only speaks again of a mark that was told of before."""
+    return one.kind is MarkKind.UNDETERMINED or (
+        one.first > 0 and words.folded[one.first - 1] in _DEFINITE
+    )
+
+
+_DEFINITE = frozenset(("the", "its", "this", "that", "die", "der", "das", "diese", "la", "le"))
+_DEFINITE |= frozenset(("het", "de", "il", "el", "sa", "sua", "su", "seine", "ihre", "cette"))
 
 
 def _sections(words: Words) -> list[tuple[int, int]]:
@@ -133,7 +187,8 @@ def _mark(one: Seen, text: str, words: Words, tables: Tables) -> Mark:
     written = re.sub(r"\s", "", characters)
     if one.rule == WRITTEN and not claim:
         claim = written
-    claims = claimed_date(claim or written, tables) if claim or written else None
+    said = claim or one.dated or written
+    claims = claimed_date(said, tables) if said else None
     kind = one.kind
     if kind in (MarkKind.UNDETERMINED, MarkKind.SEAL) and (one.claim or romanised):
         kind = MarkKind.REIGN

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from archivist.model.marks import MarkKind
 from archivist.reading.marks.around import gather, words_after
-from archivist.reading.marks.entries import Entry, Seen
+from archivist.reading.marks.entries import WRITTEN_WITH, Entry, Seen
 from archivist.reading.tables import Tables
 from archivist.reading.words import CJK, Found, Words
 
@@ -29,8 +29,6 @@ _HEAD_LENGTH = 90
 WRITTEN = "characters of a mark"
 """The rule that reads characters with no word for a mark."""
 
-_WRITTEN_WITH = frozenset(("ink", "pencil"))
-
 
 def labelled(
     words: Words, found: list[Found[Entry]], first: int, end: int, tables: Tables
@@ -47,6 +45,10 @@ def labelled(
     covered = sum(f.end - f.first for f in head if f.entry.role != "claim")
     if covered * 2 < colon - first:
         return None
+    behind = next((f for f in found if f.first == colon + 1), None)
+    if behind is not None and behind.entry.role in _OF_THE_WRITER:
+        return None
+    end = _sentence_end(words, colon + 1, end)
     one = Seen(first, end, rule="what is written after a colon")
     for match in head:
         gather(one, match, words, tables)
@@ -60,13 +62,31 @@ def labelled(
     return one
 
 
+_OF_THE_WRITER = ("mark relation", "claim", "counted character", "number", "script", "hedge")
+"""Words behind a colon that tell of the mark and do not stand in it: 'Mark: apocryphal Wanli'."""
+_SHORTEST_LAST_WORD = 4
+
+
+def _sentence_end(words: Words, index: int, end: int) -> int:
+    """Where what is written ends: at a full stop after a whole word, before a capital."""
+    for at in range(index + 1, end - 1):
+        if (
+            words.folded[at] == "."
+            and len(words.folded[at - 1]) >= _SHORTEST_LAST_WORD
+            and words.starts[at + 1] > words.ends[at]
+            and words.text[words.starts[at + 1]].isupper()
+        ):
+            return at
+    return end
+
+
 def _heads_a_mark(head: list[Found[Entry]]) -> bool:
     """Whether words before a colon speak of a mark: a word for one, ink, or a way and a place.
 
     'Carved jade: a dragon' does not.
     """
     roles = {f.entry.role for f in head}
-    if "mark" in roles or any(f.entry.label in _WRITTEN_WITH for f in head):
+    if "mark" in roles or any(f.entry.label in WRITTEN_WITH for f in head):
         return True
     return "mark technique" in roles and bool(roles & {"part", "mark place", "mark glue"})
 

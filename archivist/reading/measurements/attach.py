@@ -45,7 +45,7 @@ def attach(items: Sequence[Item], quantities: Sequence[Quantity], text: str) -> 
     bounds = [0, *(_divide(items, *pair, first_is_prefixed) for pair in pairs), len(items)]
     for number, quantity in enumerate(quantities):
         start = _before(items, quantity, bounds[number], text)
-        stop = _after(items, quantity, bounds[number + 1])
+        stop = _after(items, quantity, bounds[number + 1], text)
         quantity.start = items[start].start
         quantity.stop = items[stop - 1].end
     _trailing(items, quantities)
@@ -196,7 +196,7 @@ def _take_label(
         quantity.part = _LIST_LETTER.sub("", name).strip(" )") or name.strip(" )")
 
 
-def _after(items: Sequence[Item], quantity: Quantity, highest: int) -> int:
+def _after(items: Sequence[Item], quantity: Quantity, highest: int, text: str) -> int:
     """Take the words after a quantity; return the end of the items that belong to it."""
     index = stop = quantity.end
     while index < highest:
@@ -215,7 +215,9 @@ def _after(items: Sequence[Item], quantity: Quantity, highest: int) -> int:
             quantity.certainty = Certainty.POSSIBLE
             stop = index + 1
         elif item.role == "mark" and item.value == "." and index + 1 < len(items):
-            if items[index + 1].start > item.end and items[index + 1].role == "word":
+            following = items[index + 1]
+            capital = text[following.start].isupper()
+            if following.start > item.end and (following.role == "word" or capital):
                 break
         elif not (item.role == "mark" and item.value in _MAY_BRACKET) and not (
             item.role in ("word", "joins") and item.value in _GLUE

@@ -9,6 +9,7 @@ from typing import NamedTuple
 from archivist.model.base import Certainty
 from archivist.model.measurements import Dimension, Unit
 from archivist.reading.measurements.numbers import FRACTIONS, NUMBER, Number, parse_number
+from archivist.reading.measurements.spelled import SpelledSizes, spelled_sizes
 from archivist.reading.tables import Tables
 from archivist.reading.words import fold
 
@@ -39,6 +40,9 @@ _ORDER_LETTERS = {
 _TOKEN = re.compile(
     rf"(?P<number>{NUMBER})|(?P<word>[^\W\d_]+(?:['’][^\W\d_]+)?)|(?P<line>\n)|(?P<mark>[^\s])"
 )
+_SHORT_UNIT = 3
+_LABEL_REACH = 24
+"""Characters between the word for a dimension and its number: 'H. incl. cover 10.8'."""
 _INCH_MARKS = frozenset('"”″＂')
 _FOOT_MARKS = frozenset("'’′")
 
@@ -75,6 +79,11 @@ class MeasurementWords(NamedTuple):
     figures: re.Pattern[str]
     spelled: re.Pattern[str]
     roots: tuple[str, ...]
+    in_words: SpelledSizes
+    labelled: re.Pattern[str]
+    pointed: re.Pattern[str]
+    compared: frozenset[str]
+    troy: frozenset[str]
 
     def sizes(self, text: str) -> list[tuple[int, int]]:
         """Where `text` may state sizes: figures beside a unit, or number words beside one.
@@ -85,7 +94,9 @@ class MeasurementWords(NamedTuple):
         lowered = text.casefold()
         if any(root in lowered for root in self.roots):
             found.extend(m.span() for m in self.spelled.finditer(text))
-            found.sort()
+        found.extend(m.span() for m in self.labelled.finditer(text))
+        found.extend(m.span() for m in self.pointed.finditer(lowered))
+        found.sort()
         return found
 
 
@@ -139,13 +150,45 @@ def measurement_words(tables: Tables) -> MeasurementWords:
     unit = rf"(?:(?:{'|'.join(longest)})(?![^\W\d_])|[\"'”″’′])"
     gap = r"[^\w\n]{0,4}(?:and\s+a\s+half\s+|[^\W\d]{1,8}[^\w\n]{1,4})?"
     figures = re.compile(rf"[\d{FRACTIONS}]{gap}{unit}", re.IGNORECASE)
-    spelled = re.compile(rf"\b(?:{'|'.join(words)}){gap}{unit}", re.IGNORECASE)
+    full = "|".join(u for u in longest if len(u) > _SHORT_UNIT)
+    words.append(r"[^\W\d_]{3,}")
+    spelled = re.compile(
+        rf"\b(?:{'|'.join(words)})[^\w\n]{{1,3}}(?:and\s+a\s+half\s+)?(?:{full})(?![^\W\d_])",
+        re.IGNORECASE,
+    )
+    nouns = sorted(
+        {
+            re.escape(n.rstrip("."))
+            for row in tables.terms("dimension")
+            for n in row.names
+            if row.more.get("style") == "noun"
+        },
+        key=len,
+        reverse=True,
+    )
+    labelled = re.compile(
+        rf"(?<![^\W_])(?:{'|'.join(nouns)})(?![^\W\d_])[^\d\n,;()]{{0,{_LABEL_REACH}}}\d+[.,]\d"
+        rf"|(?<![^\W_])(?:[cm]m|kg|gr?)\.?\s\d",
+        re.IGNORECASE,
+    )
+    in_words = spelled_sizes(tables)
+    points = "|".join(sorted(in_words.numerals.points))
     long_units = sorted({u.casefold() for u in units if len(u) > 3}, key=len)
     roots: list[str] = []
     for name in long_units:
         if not any(root in name for root in roots):
             roots.append(name)
-    return MeasurementWords(phrases, figures, spelled, tuple(roots))
+    return MeasurementWords(
+        phrases,
+        figures,
+        spelled,
+        tuple(roots),
+        in_words,
+        labelled,
+        re.compile(rf"[^\W\d_]\s+(?:{points})\s+[^\W\d_]"),
+        frozenset(fold(n) for row in tables.terms("compared size") for n in row.variants),
+        frozenset(fold(n) for row in tables.terms("smaller troy weight") for n in row.variants),
+    )
 
 
 def items_of(text: str, words: MeasurementWords, start: int = 0) -> list[Item]:
@@ -176,6 +219,12 @@ def items_of(text: str, words: MeasurementWords, start: int = 0) -> list[Item]:
             else:
                 quotes += word in _INCH_MARKS
                 items.append(Item("mark", word, start, end))
+        elif kind == "word" and (said := words.in_words.at(raw, index)) is not None:
+            number, after = said
+            style = folded[index]
+            items.append(Item("number word", number, start, raw[after - 1][3], style=style))
+            index = after
+            continue
         elif folded[index] in words.phrases:
             index = _phrase(index, raw, folded, text, words, items)
             continue

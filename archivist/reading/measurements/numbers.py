@@ -47,14 +47,15 @@ def parse_number(words: str) -> Number | None:
     if last in FRACTIONS:
         numerator, denominator = unicodedata.normalize("NFKD", last).split("\u2044")
         whole = words[:-1].strip(" \u00a0-")
-        return _fraction(int(whole or 0), int(numerator), int(denominator))
+        return fraction(int(whole or 0), int(numerator), int(denominator))
     if mixed := _MIXED.match(words):
         whole, numerator, denominator = mixed.groups()
-        return _fraction(int(whole or 0), int(numerator), int(denominator))
+        return fraction(int(whole or 0), int(numerator), int(denominator))
     return _decimal(words)
 
 
-def _fraction(whole: int, numerator: int, denominator: int) -> Number | None:
+def fraction(whole: int, numerator: int, denominator: int) -> Number | None:
+    """A vulgar fraction with a whole before it, None where it is none."""
     if denominator == 0 or (whole and numerator >= denominator):
         return None
     rest = denominator

@@ -112,9 +112,19 @@ def _quantity(items: Sequence[Item], index: int) -> Quantity | None:
             first.first = index - between
             first.rule = "range"
             first.other = None
-    if first.spelled and first.unit is None:
+    if first.spelled and first.unit is None and not _is_a_size(items, first):
         return None
     return first
+
+
+def _is_a_size(items: Sequence[Item], quantity: Quantity) -> bool:
+    """Whether a number in words without a unit is a size: with decimals, or with what says so."""
+    if quantity.step < 1 and not quantity.is_fraction:
+        return True
+    if quantity.end >= len(items) or not _adjoins(items, quantity.end):
+        return False
+    following = items[quantity.end]
+    return following.role in ("includes", "excludes") or following.style == "after"
 
 
 def _adjoins(items: Sequence[Item], index: int) -> bool:
@@ -148,7 +158,8 @@ def _simple(items: Sequence[Item], index: int) -> Quantity | None:
         return None if item.style in ("a", "an") else _made(index, end, number, None, True)
     if unit is None:
         return _made(index, end, number, None, False)
-    weak = items[unit_at].weak and not number.is_fraction
+    glued = unit is Unit.INCH and items[unit_at].start == items[unit_at - 1].end
+    weak = items[unit_at].weak and not number.is_fraction and not glued
     passed = items[end:unit_at]
     end = unit_at + 1
     if item.role == "number word":

@@ -7,11 +7,12 @@ from collections import Counter
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from archivist.model.base import Reading
+from archivist.model.base import Certainty, Reading
 from archivist.model.measurements import Dimension, Measurement, Unit
 from archivist.reading.measurements.attach import attach
 from archivist.reading.measurements.items import Item, items_of, measurement_words, order_of
 from archivist.reading.measurements.numbers import plain
+from archivist.reading.measurements.others import is_followed_by_a_noun, is_of_the_piece
 from archivist.reading.measurements.pairs import agree, find_pairs
 from archivist.reading.measurements.quantities import Quantity, quantities_of, scale
 from archivist.reading.measurements.settle import (
@@ -95,6 +96,7 @@ def measurements_in(
     quantities = _with_units(items, quantities, default_unit)
     members = Counter(q.group for q in quantities)
     quantities = [q for q in quantities if _in_company(items, q, members[q.group] > 1, text)]
+    quantities = [q for q in quantities if is_of_the_piece(items, q, quantities, known, text)]
     carry_on(quantities, text)
     stated = stated_order(items, quantities)
     settle_dimensions(quantities, stated or order_of(order), default_dimension)
@@ -151,8 +153,14 @@ def _with_units(
     items: Sequence[Item], quantities: Sequence[Quantity], default_unit: Unit | None
 ) -> list[Quantity]:
     """The sizes that have a unit, get one from their neighbours, or from the column."""
+    _units_before(items, quantities)
     units = {q.unit for q in quantities if q.unit is not None and scale(q.unit)}
-    only = next(iter(units)) if len(units) == 1 else None
+    lengths = {unit for unit in units if (scale(unit) or ("",))[0] == "length"}
+    only = next(iter(lengths)) if len(lengths) == 1 else None
+    if len(units) == 1:
+        only = next(iter(units))
+    if not units and default_unit is None:
+        only = _unit_not_said(quantities)
     members = Counter(q.group for q in quantities)
     following: Quantity | None = None
     for quantity in reversed(quantities):
@@ -162,17 +170,60 @@ def _with_units(
                 following is not None
                 and is_labelled(quantity)
                 and is_labelled(following)
+                and not is_followed_by_a_noun(items, quantity)
                 and not any(i.role == "line" for i in items[quantity.end : following.first])
             )
             if following is not None and (same_group or listed):
                 quantity.unit, quantity.weak = following.unit, following.weak
                 quantity.rule = quantity.rule if same_group else "unit of the next size"
             elif is_labelled(quantity) or quantity.is_fraction or members[quantity.group] > 1:
+                if not is_followed_by_a_noun(items, quantity):
+                    _borrow(quantity, only, default_unit)
+            elif quantity.spelled and (quantity.includes or quantity.step < 1):
                 _borrow(quantity, only, default_unit)
             elif not units:
                 _borrow(quantity, None, default_unit)
         following = quantity
     return [q for q in quantities if q.unit is not None]
+
+
+def _units_before(items: Sequence[Item], quantities: Sequence[Quantity]) -> None:
+    """'cm 31 x 22', 'kg 1,2': a unit that goes before its numbers."""
+    used = {index for q in quantities for index in range(q.first, q.end)}
+    units: dict[int, Unit] = {}
+    for quantity in quantities:
+        before = quantity.first - 1
+        if quantity.unit is None and quantity.group in units:
+            quantity.unit = units[quantity.group]
+        elif quantity.unit is None and before >= 0 and before not in used:
+            item = items[before]
+            if item.role == "unit" and isinstance(item.value, Unit) and item.value in _SYMBOLS:
+                quantity.unit = units[quantity.group] = item.value
+                quantity.first = before
+                quantity.start = min(quantity.start, item.start)
+
+
+_SYMBOLS = frozenset({Unit.CENTIMETRE, Unit.MILLIMETRE, Unit.GRAM, Unit.KILOGRAM})
+
+
+def _unit_not_said(quantities: Sequence[Quantity]) -> Unit | None:
+    """'H 14,2': a size with decimals and its dimension is in centimetres where no unit is said.
+
+    Inches are written with fractions. Common practice, no source.
+    """
+    said = any(
+        is_labelled(q) and q.step < 1 and not q.is_fraction and 1 <= q.low <= _LARGEST
+        for q in quantities
+    )
+    if not said:
+        return None
+    for quantity in quantities:
+        quantity.certainty = Certainty.PROBABLE
+    return Unit.CENTIMETRE
+
+
+_LARGEST = 400
+"""Centimetres of the largest size that is believed without its unit."""
 
 
 def _borrow(quantity: Quantity, only: Unit | None, default_unit: Unit | None) -> None:

@@ -15,7 +15,6 @@ from archivist.intake import words
 from archivist.intake.days import Day, read_day
 from archivist.intake.mapping import Column
 from archivist.intake.money import read_amount
-from archivist.intake.opinions import Opinion, opinions_in, speaker_at
 from archivist.intake.parties import Parties, tells_no_dealing
 from archivist.intake.roles import (
     ATTRIBUTIONS,
@@ -30,13 +29,10 @@ from archivist.intake.roles import (
 )
 from archivist.intake.said_already import said_already
 from archivist.model import (
-    Aspect,
     Attribution,
-    Certainty,
     Citation,
     Composition,
     Feature,
-    FeatureAspect,
     Mark,
     MarkKind,
     Measurement,
@@ -48,7 +44,6 @@ from archivist.model import (
     SaleStage,
     Source,
     Statement,
-    Term,
     Title,
     Unit,
 )
@@ -75,7 +70,7 @@ FIELDS: dict[type[Statement], str] = {
 
 READ = frozenset(
     {Role.DATE, Role.PERIOD, Role.OPINION, Role.TITLE, Role.MARK, Role.CONDITION, Role.PROVENANCE}
-    | {Role.SIZE, *words.DIMENSIONS}
+    | {Role.SIZE, *words.DIMENSIONS, *FEATURES, *ATTRIBUTIONS}
 )
 """Roles whose words are read by the readers of words."""
 
@@ -137,30 +132,6 @@ class CellReader:
         common = Common(Source(column=cell.column, place=cell.place), private)
         if role in READ:
             self._read_words(said, column, cell, common, context)
-        elif role in FEATURES:
-            label, certainty = hedged(text)
-            said.add(
-                common.on(
-                    Feature(
-                        aspect=FEATURES[role],
-                        term=_term(label, FEATURES[role], self.tables),
-                        as_stated=text,
-                        certainty=certainty,
-                    )
-                )
-            )
-        elif role in ATTRIBUTIONS:
-            label, certainty = hedged(text)
-            said.add(
-                common.on(
-                    Attribution(
-                        aspect=ATTRIBUTIONS[role],
-                        term=_term(label, ATTRIBUTIONS[role], self.tables),
-                        as_stated=text,
-                        certainty=certainty,
-                    )
-                )
-            )
         elif role is Role.DESCRIPTION:
             note = Note(heading=cell.column, as_stated=text)
             said.add(common.on(note), "descriptions")
@@ -194,12 +165,11 @@ class CellReader:
         """Dates, sizes, marks, condition, provenance and titles, by the readers of words."""
         text, role = cell.text.strip(), column.role
         understood = self.filed(_understood(role, text, self.tables, column.unit, context), common)
-        opinions = tuple(opinions_in(text, self.tables)) if role is Role.OPINION else ()
         if role is Role.TITLE:
             said.add(common.on(Title(value=text, as_stated=text)))
         for statement in understood.statements:
             if not isinstance(statement, Title):
-                said.add(self._by_speaker(statement, opinions))
+                said.add(statement)
         if understood.composition is not None and said.composition is None:
             said.composition = understood.composition
         for question in understood.questions:
@@ -216,14 +186,6 @@ class CellReader:
         whole = bool(kinds) and not understood.unread
         if role in ALWAYS_KEPT or not whole:
             said.add(common.on(Note(heading=cell.column, as_stated=text)))
-
-    def _by_speaker(self, statement: Statement, opinions: tuple[Opinion, ...]) -> Statement:
-        """The statement with who says it, where its clause of a cell of opinions names somebody."""
-        place = statement.reading.start if statement.reading else 0
-        speaker = speaker_at(opinions, place)
-        if not speaker:
-            return statement
-        return msgspec.structs.replace(statement, who=self.parties.speaking(speaker).id)
 
     def _dealing(self, said: Said, column: Column, text: str, common: Common) -> bool:
         """Prices, days and parties of the dealer's own trade; whether the role is one of them."""
@@ -275,8 +237,14 @@ class CellReader:
     def filed(self, understood: Understood, common: Common) -> Understood:
         """What was understood, its statements and the readings of its questions with their source
         and with lasting parties."""
+        readings = (s for q in understood.questions for one in q.readings for s in one)
+        speakers = {s.who for s in (*understood.statements, *readings) if s.who}
         lasting = {
-            party.id: self.parties.named(party.name, party.place, party.kind).id
+            party.id: (
+                self.parties.speaking(party.name)
+                if party.id in speakers
+                else self.parties.named(party.name, party.place, party.kind)
+            ).id
             for party in understood.parties
             if party.name
         }
@@ -313,15 +281,6 @@ def _digits_on(words: str) -> str:
     return re.sub(r"^[a-z]+\s+(?=\W?\S*\d)", "", words)
 
 
-def hedged(text: str) -> tuple[str, Certainty]:
-    """A name without its question marks, and how sure they leave it."""
-    doubts = text.count("?")
-    if not doubts:
-        return text, Certainty.CERTAIN
-    label = " ".join(text.replace("?", " ").split()) or text
-    return label, Certainty.POSSIBLE if doubts == 1 else Certainty.DOUBTFUL
-
-
 _NAMES_OF_PARTIES = ("who", "giver", "receiver", "agent", "written_by", "party")
 
 
@@ -342,11 +301,6 @@ def _understood(
     role: Role, text: str, tables: Tables, unit: Unit | None, context: tuple[str, ...]
 ) -> Understood:
     return words.read(role, text, tables, unit, context)
-
-
-@functools.lru_cache(maxsize=4096)
-def _term(label: str, aspect: Aspect | FeatureAspect, tables: Tables) -> Term:
-    return words.term_of(label, aspect, tables)
 
 
 @functools.lru_cache(maxsize=4096)

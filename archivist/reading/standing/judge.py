@@ -27,7 +27,7 @@ from archivist.reading.standing.outline import Span as Tokens
 from archivist.reading.standing.reach import FARTHEST, Reach
 from archivist.reading.standing.roles import OF, Licence, Roles, lone_phrases
 from archivist.reading.standing.signals import Sign, languages_of, signs_in
-from archivist.reading.standing.speakers import Speaker, speakers_in
+from archivist.reading.standing.speakers import Speaker, named_before_colons, speakers_in
 from archivist.reading.standing.subjects import Subject, Topic, Topics
 from archivist.reading.tables import Tables
 from archivist.reading.words import Words, fillers, fold
@@ -142,6 +142,9 @@ class _Judge:
         self.roles = Roles(self.outline, signs, valued, self.topics)
         self.lone = lone_phrases(self.outline, candidates)
         speakers = speakers_in(self.outline, self.signs, closed)
+        if position is Position.OPINION:
+            nouns = self.topics.nouns
+            speakers += named_before_colons(self.outline, self.signs, nouns, tables)
         self.speakers = sorted(speakers, key=lambda s: s.span.first)
         self.effects = self._effects()
         self.parties = {party.name: party for party in parties}
@@ -288,18 +291,27 @@ class _Judge:
                 subject = Subject.PERSON
         if not effects.subject and (accessory := self._accessory(one, fragment)):
             subject, part = Subject.PART, accessory
+        speaker = self._speaker(one)
+        if self.position is Position.OPINION and effects.subject is None and speaker is not None:
+            # a cell of opinions is of this piece, whoever is the subject of 'says'
+            subject = Subject.PART if part else Subject.PIECE
         licence = self._licence(one, topic)
         work = self._work_dated_by(one, licence)
         if work is not None and isinstance(one.statement, Attribution) and one.statement.date:
             self.dated[work] = one.statement.date
             licence = Licence("other", licence.words, "repaired")
+        if (
+            self.position is Position.OPINION
+            and speaker is not None
+            and licence.words in ("", "caption")
+        ):
+            licence = licence._replace(words=Position.OPINION.value)
         polarity = effects.polarity
         reported = polarity in (Polarity.CLAIMED, Polarity.FORMER) and one.kind is Kind.CONDITION
         supposed = polarity is Polarity.CONDITIONAL
         kept = effects.affirmed or reported or supposed or self._is_contrary(one)
         if effects.denials and not kept:
             polarity = Polarity.SOUGHT if effects.polarity is Polarity.SOUGHT else Polarity.DENIED
-        speaker = self._speaker(one)
         article = article_for(one.kind, subject, licence.role, polarity)
         outcome = article.outcome
         reported = polarity in _REPORTED and self.position in _SHORT

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import functools
+from collections.abc import Container, Sequence
 from typing import NamedTuple
 
 from archivist.reading.standing.outline import Outline, Span
 from archivist.reading.standing.signals import Sign
-from archivist.reading.words import Words
+from archivist.reading.tables import Tables
+from archivist.reading.words import Words, fold
 
 _TITLES = frozenset(
     ("dr", "mr", "mrs", "ms", "miss", "prof", "professor", "sir", "lady", "lord", "herr", "frau")
@@ -40,6 +42,10 @@ _REACH_TO_VERB = 2
 """Tokens that may stand between a name and its verb ('Marr always says')."""
 
 
+_OPENS = frozenset((";", ".", "\n", ",", "/", "|"))
+"""What may stand before a speaker that a colon follows."""
+
+
 class Speaker(NamedTuple):
     """Who says what stands in `span`; `name` is empty for the writer."""
 
@@ -62,11 +68,57 @@ def speakers_in(outline: Outline, signs: Sequence[Sign], closed: bytearray) -> l
             name = "" if self_ else _name_before(outline.words, sign.first, clause, nouns, closed)
             if self_ or name:
                 found.append(Speaker(name, _through_that(outline, Span(sign.first, clause.end))))
+            else:  # '..., says Tolling'
+                name, end = _name_after(outline.words, sign.end, nouns, closed)
+                sentence = outline.sentences[outline.sentence_of[sign.first]]
+                if name and end >= clause.end and sign.first > sentence.first:
+                    found.append(Speaker(name, Span(sentence.first, clause.end)))
         else:
-            name, end = _name_after(outline.words, sign.end, nouns)
+            name, end = _name_after(outline.words, sign.end, nouns, closed)
             if name and not any(sign.end <= s.first < end for s in selves.values()):
                 found.append(Speaker(name, clause))
     return found
+
+
+def named_before_colons(
+    outline: Outline, signs: Sequence[Sign], nouns: Container[int], tables: Tables
+) -> list[Speaker]:
+    """In a cell of opinions each sentence or clause may begin with its speaker: 'Tolling: 1880'.
+
+    A speaker so named is a name in capitals; 'me:' is the writer. A heading ('Date:') and a noun
+    at one of the tokens `nouns` ('Base:') are none.
+    """
+    found: list[Speaker] = []
+    words = outline.words
+    own = {s.end for s in signs if s.signal.effect == "speaker self"}
+    persons = {s.end: s.first for s in signs if s.signal.effect == "speaker noun"}
+    for index, token in enumerate(words.folded):
+        if token != ":":
+            continue
+        first = index
+        while first and index - first < _LONGEST_NAME and _is_of_a_name(words, first - 1):
+            first -= 1
+        first = min(first, persons.get(index, first))
+        opens = first == 0 or words.folded[first - 1] in _OPENS
+        name = words.between(first, index).strip(" .,'’") if first < index else ""
+        if index in own:
+            found.append(Speaker("", _to_the_next(words, index + 1)))
+        elif opens and name and first not in nouns and fold(name) not in _headings(tables):
+            found.append(Speaker(name, _to_the_next(words, index + 1)))
+    return found
+
+
+@functools.lru_cache(maxsize=8)
+def _headings(tables: Tables) -> frozenset[str]:
+    return frozenset(fold(name) for row in tables.terms("column") for name in row.names)
+
+
+def _to_the_next(words: Words, first: int) -> Span:
+    """From a colon to where the next speaker may be named: a line's end or a semicolon."""
+    end = first
+    while end < len(words) and words.folded[end] not in (";", "\n"):
+        end += 1
+    return Span(first, end)
 
 
 def _through_that(outline: Outline, span: Span) -> Span:
@@ -97,8 +149,11 @@ def _name_before(
     return name if len(name) > 1 and named and not any(closed[first:last]) else ""
 
 
-def _name_after(words: Words, index: int, nouns: Sequence[Sign]) -> tuple[str, int]:
-    """The name or the word for a person that begins at `index`, and where it ends."""
+def _name_after(
+    words: Words, index: int, nouns: Sequence[Sign], closed: bytearray
+) -> tuple[str, int]:
+    """The name or the word for a person that begins at `index`, and where it ends: at the latest
+    where a value begins."""
     for noun in nouns:
         if noun.first == index or (noun.first == index + 1 and words.folded[index] in ("a", "the")):
             return words.between(noun.first, noun.end), noun.end
@@ -110,7 +165,12 @@ def _name_after(words: Words, index: int, nouns: Sequence[Sign]) -> tuple[str, i
             break
         index += 1
     end = index
-    while end < len(words) and end - index < _LONGEST_NAME and _is_of_a_name(words, end):
+    while (
+        end < len(words)
+        and end - index < _LONGEST_NAME
+        and not closed[end]
+        and _is_of_a_name(words, end)
+    ):
         end += 1
     name = words.between(index, end).strip(" .,'’")
     return (name, end) if len(name) > 1 else ("", index)

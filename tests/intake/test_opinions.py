@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -16,7 +16,6 @@ from archivist.reading.tables import load_tables
 
 TABLES = load_tables()
 Sheet = Callable[..., Path]
-Row = Sequence[object]
 
 
 def held(role: Role, text: str) -> list[tuple[str, str, str]]:
@@ -105,13 +104,18 @@ def test_a_cell_without_a_name_names_nobody(text: str) -> None:
     assert read(Role.MAKER, text, TABLES).statements == ()
 
 
-@pytest.mark.parametrize("heading", ["Title", "Description", "Opinion", "When made"])
+@pytest.mark.parametrize(
+    ("heading", "words"),
+    [
+        ("Title", "Bowl, according to Dr Tolling 17th century"),
+        ("Description", "According to Dr Tolling this bowl dates from the 17th century."),
+        ("Opinion", "Dr Tolling: 17th century"),
+        ("When made", "17th century according to Dr Tolling"),
+    ],
+)
 def test_another_holder_is_filed_as_a_party_that_stays_private(
-    archive: Archive, sheet: Sheet, take_in: Callable[[Path], object], heading: str
+    archive: Archive, sheet: Sheet, take_in: Callable[[Path], object], heading: str, words: str
 ) -> None:
-    words = "A bowl. According to Dr Tolling 17th century."
-    if heading == "When made":
-        words = "17th century according to Dr Tolling"
     take_in(sheet([["Stock no", heading], ["HW 0401", words], ["HW 0402", "A vase"]]))
     record = next(r for r in archive.catalogue.all(ObjectRecord) if r.stock_number == "HW 0401")
     (date,) = [a for a in record.attributions if a.date is not None and a.aspect is Aspect.DATE]

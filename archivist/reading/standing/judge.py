@@ -295,17 +295,11 @@ class _Judge:
         if self.position is Position.OPINION and effects.subject is None and speaker is not None:
             # a cell of opinions is of this piece, whoever is the subject of 'says'
             subject = Subject.PART if part else Subject.PIECE
-        licence = self._licence(one, topic)
+        licence = self._licence(one, topic, speaker)
         work = self._work_dated_by(one, licence)
         if work is not None and isinstance(one.statement, Attribution) and one.statement.date:
             self.dated[work] = one.statement.date
             licence = Licence("other", licence.words, "repaired")
-        if (
-            self.position is Position.OPINION
-            and speaker is not None
-            and licence.words in ("", "caption")
-        ):
-            licence = licence._replace(words=Position.OPINION.value)
         polarity = effects.polarity
         reported = polarity in (Polarity.CLAIMED, Polarity.FORMER) and one.kind is Kind.CONDITION
         supposed = polarity is Polarity.CONDITIONAL
@@ -506,12 +500,15 @@ class _Judge:
         after_a_form = named < len(self.forms) and self.forms[named] < phrase.first
         return phrase.end < sentence.end and opens in _WHEN and not after_a_form
 
-    def _licence(self, one: Candidate, topic: Topic | None) -> Licence:
-        if one.kind is Kind.ATTRIBUTION:
-            if any(first <= one.first < end for first, end in self.periods):
-                return Licence("made", "mark and period")
-            return self.roles.of(one, topic, self.lone)
-        return Licence("made", "caption" if topic is None else topic.subject.value)
+    def _licence(self, one: Candidate, topic: Topic | None, speaker: Speaker | None) -> Licence:
+        if one.kind is not Kind.ATTRIBUTION:
+            return Licence("made", "caption" if topic is None else topic.subject.value)
+        if any(first <= one.first < end for first, end in self.periods):
+            return Licence("made", "mark and period")
+        found = self.roles.of(one, topic, self.lone)
+        if self.position is Position.OPINION and speaker and found.words in ("", "caption"):
+            return found._replace(words=Position.OPINION.value)
+        return found
 
     def _is_licensed(
         self, one: Candidate, subject: Subject, licence: Licence, speaker: Speaker | None

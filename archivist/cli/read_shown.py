@@ -63,7 +63,7 @@ def _show_one(console: Console, understood: Understood) -> None:
             sure += f", {fields['confidence']}"
         table.add_row(
             Text(fields["kind"], style=_colour(statement)),
-            _said(fields),
+            value_in_words(fields),
             Text(fields["as_stated"]),
             sure,
             _standing(fields),
@@ -141,7 +141,7 @@ _SHARED = frozenset(
 _SAYS_NOTHING = ("unstated", "unknown", "undetermined", "")
 
 
-def _said(fields: dict[str, object]) -> str:
+def value_in_words(fields: dict[str, object]) -> str:
     """The statement's own fields in words."""
     kind = fields["kind"]
     if kind == "date":

@@ -18,17 +18,24 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("proposal", required=False, default="", metavar="[PROPOSAL]")
-@click.option("--all", "everything", is_flag=True, help="Show every item.")
+@click.option(
+    "--all",
+    "everything",
+    is_flag=True,
+    help="Show every item, every statement, and what words only mention.",
+)
 @click.option("--ask", is_flag=True, help="Ask each open question here.")
 @click.option(
     "--answer",
     "answers",
     multiple=True,
     metavar="QUESTION=CHOICE",
-    help="Answer a question: 2=b, or 2='the same'; where pieces are in a picture: "
-    "2='HW 1=x,y,w,h; HW 2=x,y,w,h'.",
+    help="Answer questions: 2=b, or 2='the same'; several: 2,5,7-9=b; all open ones of a class: "
+    "unlicensed=a; where pieces are in a picture: 2='HW 1=x,y,w,h; HW 2=x,y,w,h'.",
 )
-@click.option("--refuse", multiple=True, metavar="ITEM", help="Refuse an item by its number.")
+@click.option(
+    "--refuse", multiple=True, metavar="ITEMS", help="Refuse items by their numbers: 12, or 3,7-12."
+)
 @click.option(
     "--sheet",
     is_flag=True,
@@ -41,7 +48,8 @@ if TYPE_CHECKING:
     "names",
     multiple=True,
     metavar="STOCKNUMBER",
-    help="With --sheet: only photographs in the archive of this piece.",
+    help="Show all that is proposed of this piece; with --sheet: only photographs in the archive "
+    "of this piece.",
 )
 @click.option(
     "--hand-back",
@@ -71,6 +79,10 @@ def review(
 
     A proposal is a text file: it can also be edited in any editor before it is applied.
 
+    What would be filed of each piece is shown with the words it was made of: first what they
+    doubt, deny or report of another, then the rest. What is left open is asked; questions of one
+    class can be answered alike, and each then gets its own answer.
+
     Photographs are looked through on a page that --sheet writes, and corrected in the workbook
     beside it. What you say there with --hand-back counts more than any later guess, before and
     after the photographs are taken in.
@@ -79,7 +91,8 @@ def review(
     Examples:
       archivist review
       archivist review --ask
-      archivist review --answer 1=a --refuse 12
+      archivist review --answer 1=a --refuse 12,20-24
+      archivist review --answer unlicensed=a --object "HW 0417"
       archivist review --sheet
       archivist review --sheet --every --object "HW 0417"
       archivist review --hand-back "photographs.xlsx"
@@ -111,9 +124,11 @@ def review(
         if handed is not None:
             _hand_back(archive, handed, as_json)
             return
-        if (every or names) and (proposal or not sheet):
-            raise click.UsageError("--every and --object go with --sheet, and with no PROPOSAL.")
-        path = None if every or names else _named(archive, proposal, photographs=sheet)
+        if (every and (proposal or not sheet)) or (names and sheet and proposal):
+            raise click.UsageError(
+                "--every goes with --sheet, and --every and --object --sheet with no PROPOSAL."
+            )
+        path = None if sheet and (every or names) else _named(archive, proposal, photographs=sheet)
         if path is None and sheet:
             _write_sheet_of_archive(archive, names, every, as_json)
             return
@@ -129,14 +144,17 @@ def review(
         if sheet:
             _write_sheet(archive, path, as_json)
             return
-    if as_json:
-        say_json(listed(changed))
-        return
-    told.tell_proposal(changed)
-    told.tell_items(changed, everything)
-    told.tell_findings(changed)
-    told.tell_questions(changed)
-    told.tell_troubles(changed)
+        if as_json:
+            say_json(listed(changed))
+            return
+        told.tell_proposal(changed)
+        if not names:
+            told.tell_items(changed, everything)
+        _tell_statements(archive, changed, everything, names)
+    if not names:
+        told.tell_findings(changed)
+        told.tell_questions(changed, everything)
+        told.tell_troubles(changed)
     echo()
     echo(f"The proposal: {path}")
     if told.has_photographs(changed):
@@ -157,20 +175,38 @@ def _named(archive: Archive, name: str, *, photographs: bool) -> Path | None:
     return newest_with_photographs(archive) if photographs else newest_proposal(archive)
 
 
+def _tell_statements(
+    archive: Archive, proposal: Proposal, everything: bool, names: tuple[str, ...]
+) -> None:
+    """What would be filed of each piece; with `everything` also what is only mentioned."""
+    from archivist.cli.statements_told import tell_all_statements, tell_statements
+    from archivist.intake.said_of_pieces import parties_named
+    from archivist.model import Party
+
+    parties = parties_named(proposal, {p.id: p for p in archive.catalogue.all(Party)})
+    if not everything:
+        tell_statements(proposal, parties, names)
+        return
+    from archivist.intake.vocabulary import tables_of
+    from archivist.plugins import load_plugins
+
+    tell_all_statements(proposal, parties, tables_of(archive, load_plugins()), names)
+
+
 def _decided(
     archive: Archive, path: Path, answers: tuple[str, ...], refuse: tuple[str, ...], ask: bool
 ) -> Proposal:
     """What the person decides of a proposal, written into its file."""
     from archivist.cli import told
     from archivist.intake.contact_sheet.placing import placing_of
-    from archivist.intake.decide import answer_question, refuse_item
+    from archivist.intake.decide import answer_question, refuse_items
     from archivist.intake.proposal import read_proposal, rewrite_proposal
 
     what = read_proposal(path)
     changed = what
     placing = placing_of(archive, what)
     for number in refuse:
-        changed = refuse_item(changed, number)
+        changed = refuse_items(changed, number)
     for words in answers:
         changed = answer_question(changed, words, placing)
     if ask:

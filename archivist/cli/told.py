@@ -207,25 +207,51 @@ def tell_findings(proposal: Proposal) -> None:
         echo(f"  and {len(found.doubts) - MOST} more doubts: archivist review --sheet")
 
 
-def tell_questions(proposal: Proposal) -> None:
-    """Each question with its choices; answered ones with their answer."""
+def tell_questions(proposal: Proposal, everything: bool = False) -> None:
+    """Each question with its choices, those of one class together; answered ones with their answer.
+
+    Of a class with very many questions only the first are shown, unless `everything` is.
+    """
+    from archivist.intake.decide import classes_of
+
+    classes = classes_of(proposal)
+    hidden: set[int] = set()
+    for places in classes.values():
+        hidden |= set(() if everything else places[MOST:])
+    others = [n for n, question in enumerate(proposal.questions) if not question.reason]
+    for places in (others, *classes.values()):
+        for place in places:
+            if place not in hidden:
+                _tell_question(place, proposal.questions[place])
+    for reason, places in classes.items():
+        open_ = [n for n in places if not proposal.questions[n].answer]
+        if len(open_) > 1:
+            more = len(hidden.intersection(places))
+            say(
+                f"{len(open_)} open questions are of the class '{reason}'"
+                + (f", {more} of them not shown (--all shows them)" if more else "")
+                + f". One answer for all: archivist review --answer '{reason}=a'"
+            )
+    if any(question.choices and not question.answer for question in proposal.questions):
+        click.echo("\nTo answer: archivist review --ask, or --answer 1=a, or --answer 2,5-9=a")
+
+
+def _tell_question(place: int, question: Asked) -> None:
+    """One question, numbered from 1, with its choices or its answer."""
     from archivist.intake.contact_sheet.placing import asks_for_regions
     from archivist.intake.decide import letter
 
-    for number, question in enumerate(proposal.questions, start=1):
-        mark = f"{number}. "
-        echo()
-        say(question.asks, mark, bold=not question.answer)
-        say(question.about, _hang(mark))
-        if question.answer:
-            say(f"Answered: {question.answer}", _hang(mark))
-            continue
-        if asks_for_regions(question):
-            say("Its place is x,y,w,h in pixels, asked for by review --ask.", _hang(mark))
-        for place, choice in enumerate(question.choices):
-            say(choice.answer, f"{_hang(mark)}{letter(place)}: ")
-    if any(question.choices and not question.answer for question in proposal.questions):
-        echo("\nTo answer: archivist review --ask, or --answer 1=a")
+    mark = f"{place + 1}. "
+    click.echo()
+    say(question.asks, mark, bold=not question.answer)
+    say(question.about, _hang(mark))
+    if question.answer:
+        say(f"Answered: {question.answer}", _hang(mark))
+        return
+    if asks_for_regions(question):
+        say("Its place is x,y,w,h in pixels, asked for by review --ask.", _hang(mark))
+    for number, choice in enumerate(question.choices):
+        say(choice.answer, f"{_hang(mark)}{letter(number)}: ")
 
 
 def ask_questions(proposal: Proposal, placing: Placing) -> Proposal:

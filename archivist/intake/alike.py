@@ -32,7 +32,7 @@ def _likeness(question: Asked) -> tuple[str, ...] | None:
     answers = _answers(question)
     if len(parts) != 4 or not answers or not all(answers) or len(set(answers)) < len(answers):
         return None
-    return (question.source, parts[1], question.asks, *answers)
+    return (question.source, parts[1], question.asks, question.reason, *answers)
 
 
 def _one(group: Sequence[Asked]) -> Asked:
@@ -55,4 +55,5 @@ def _one(group: Sequence[Asked]) -> Asked:
         asks=f"{first.asks} ({len(group)} cells of the column '{column}')",
         about=named + more,
         choices=choices,
+        reason=first.reason,
     )

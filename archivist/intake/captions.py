@@ -14,7 +14,7 @@ import msgspec
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import ImportedCell, imported
 from archivist.intake.cells import FIELDS, CellReader, Common
-from archivist.intake.drafts import partial, told_shortly, within
+from archivist.intake.drafts import NOT_SAID, partial, told_shortly, within
 from archivist.intake.evidence import least_sure
 from archivist.intake.picture_words import (
     FOLDER,
@@ -233,12 +233,15 @@ class CaptionIntake:
             choices[answer] = Choice(answer=answer, items=(change,))
         if question.asks == ASKS_OF_YEAR:
             choices["photographed or sold then"] = Choice(answer="photographed or sold then")
+        elif len(choices) == 1:
+            choices[NOT_SAID] = Choice(answer=NOT_SAID)
         return Asked(
             key=f"{words.row}\n{words.column}\n{words.object}\n{about}\n{question.asks}",
             source=words.source,
             asks=question.asks,
             about=f"{record.name}, {words.place}: '{about}'",
             choices=tuple(choices.values()),
+            reason=question.reason,
         )
 
 

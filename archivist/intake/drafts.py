@@ -28,6 +28,9 @@ from archivist.reading.result import Span
 
 Columns = Mapping[tuple[str, str], Column]
 
+NOT_SAID = "not said of this piece"
+"""The answer beside a single reading; the words stay as words."""
+
 
 def lasting_id(source: str, kind: str, key: str) -> str:
     """A UUID that the same thing of the same source always gets (RFC 9562, version 5)."""
@@ -184,6 +187,8 @@ def questions_of(
                     ),
                 ),
             )
+        if len(choices) == 1:
+            choices[NOT_SAID] = Choice(answer=NOT_SAID)
         asked.append(
             Asked(
                 key=f"{key}\n{column}\n{about}\n{doubt.question.asks}",
@@ -191,6 +196,7 @@ def questions_of(
                 asks=doubt.question.asks,
                 about=f"{record.name}, {doubt.cell.place}: '{about}'",
                 choices=tuple(choices.values()),
+                reason=doubt.question.reason,
             )
         )
     return asked

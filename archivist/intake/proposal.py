@@ -197,7 +197,9 @@ class Choice(Value, frozen=True, kw_only=True):
 class Asked(Value, frozen=True, kw_only=True):
     """A question. `answer` is empty until somebody writes one of the choices' answers there.
 
-    `key` is the same whenever the same is asked again; `about` names the record, row or files.
+    `key` is the same whenever the same is asked again; `about` names the record, row or files;
+    `reason` is a word of a fixed list for why it is asked, so that all questions of one class can
+    be answered alike.
     """
 
     key: str
@@ -206,6 +208,7 @@ class Asked(Value, frozen=True, kw_only=True):
     about: str
     choices: tuple[Choice, ...] = ()
     answer: str = ""
+    reason: str = ""
 
 
 class ProposedSource(Value, frozen=True, kw_only=True):

@@ -19,6 +19,7 @@ def asked_of_sum(create: CreateObject, place: str) -> Asked:
     words = create.record.stock_number or create.record.title
     return Asked(
         key=f"{create.key}\nsum",
+        reason="sum",
         source=create.source,
         asks=f"'{words}' seems to be a sum of the rows above. Is it a piece?",
         about=place,
@@ -42,6 +43,7 @@ def asked_of_twins(create: CreateObject, twins: Sequence[ObjectRecord], place: s
     titles = "; ".join(f"'{twin.title}'" for twin in twins)
     return Asked(
         key=f"{create.key}\nsame number",
+        reason="same number",
         source=create.source,
         asks=f"'{record.title}' bears the number of {titles}. Is it the same piece?",
         about=f"{record.stock_number}, {place}",
@@ -55,6 +57,7 @@ def asked_of_edit(change: ChangeObject, edit: Version, cell: Cell) -> Asked:
     keep = msgspec.structs.replace(change, reasons=(), removes=nothing, adds=nothing)
     return Asked(
         key=f"{change.key}\nedited",
+        reason="changed in both",
         source=change.source,
         asks=(
             f"The cell says '{cell.text}', but {edit.action.who} changed what came "
@@ -80,6 +83,7 @@ def asked_of_likeness(
     """A row much like one that was taken in: `same` and `another` are what follows of either."""
     return Asked(
         key=key,
+        reason="much alike",
         source=source,
         asks=(
             f"{place} is much like what '{record.name}' ({record.title}) was taken in "

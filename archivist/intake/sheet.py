@@ -266,6 +266,7 @@ class SheetIntake:
         self.result.questions.append(
             Asked(
                 key=f"{change.key}\nconflict",
+                reason="changed in both",
                 source=self.source,
                 asks=(
                     f"The sheet says '{' / '.join(_lines(cell.text))}', the catalogue "

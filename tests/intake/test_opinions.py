@@ -58,6 +58,12 @@ def test_a_heading_before_a_colon_is_no_speaker(text: str) -> None:
     assert found.parties == ()
 
 
+def test_a_part_of_the_piece_holds_no_opinion() -> None:
+    found = read(Role.CONDITION, "Neck broken and held with old staples, chip", TABLES)
+    assert found.parties == ()
+    assert {s.who for s in found.statements} == {""}
+
+
 def test_who_holds_an_opinion_is_a_person_unless_the_name_says_otherwise() -> None:
     parties = Parties((), TABLES)
     assert parties.speaking("Castagnac").kind is PartyKind.PERSON

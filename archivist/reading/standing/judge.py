@@ -141,9 +141,9 @@ class _Judge:
         )
         self.roles = Roles(self.outline, signs, valued, self.topics)
         self.lone = lone_phrases(self.outline, candidates)
-        speakers = speakers_in(self.outline, self.signs, closed)
+        nouns = self.topics.nouns
+        speakers = speakers_in(self.outline, self.signs, closed, nouns)
         if position is Position.OPINION:
-            nouns = self.topics.nouns
             speakers += named_before_colons(self.outline, self.signs, nouns, tables)
         self.speakers = sorted(speakers, key=lambda s: s.span.first)
         self.effects = self._effects()

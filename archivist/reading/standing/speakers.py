@@ -53,8 +53,13 @@ class Speaker(NamedTuple):
     span: Span
 
 
-def speakers_in(outline: Outline, signs: Sequence[Sign], closed: bytearray) -> list[Speaker]:
-    """The speakers of a text, each with the tokens that are theirs."""
+def speakers_in(
+    outline: Outline, signs: Sequence[Sign], closed: bytearray, things: Container[int]
+) -> list[Speaker]:
+    """The speakers of a text, each with the tokens that are theirs.
+
+    `things` are the tokens of nouns, which say nothing: 'Neck broken and held with staples'.
+    """
     found: list[Speaker] = []
     nouns = [s for s in signs if s.signal.effect == "speaker noun"]
     selves = {s.end: s for s in signs if s.signal.effect == "speaker self"}
@@ -65,7 +70,11 @@ def speakers_in(outline: Outline, signs: Sequence[Sign], closed: bytearray) -> l
         clause = outline.clauses[sign.first]
         if effect == "speaker verb":
             self_ = any(sign.first - _REACH_TO_VERB <= end <= sign.first for end in selves)
-            name = "" if self_ else _name_before(outline.words, sign.first, clause, nouns, closed)
+            name = (
+                ""
+                if self_
+                else _name_before(outline.words, sign.first, clause, nouns, closed, things)
+            )
             if self_ or name:
                 found.append(Speaker(name, _through_that(outline, Span(sign.first, clause.end))))
             else:  # '..., says Tolling'
@@ -130,7 +139,12 @@ def _through_that(outline: Outline, span: Span) -> Span:
 
 
 def _name_before(
-    words: Words, verb: int, clause: Span, nouns: Sequence[Sign], closed: bytearray
+    words: Words,
+    verb: int,
+    clause: Span,
+    nouns: Sequence[Sign],
+    closed: bytearray,
+    things: Container[int],
 ) -> str:
     """The name or the word for a person that ends right before a verb of saying."""
     for noun in nouns:
@@ -146,7 +160,8 @@ def _name_before(
         first -= 1
     name = words.between(first, last).strip(" .,'’")
     named = any(token not in _NO_NAMES for token in words.folded[first:last])
-    return name if len(name) > 1 and named and not any(closed[first:last]) else ""
+    whole = len(name) > 1 and last - 1 not in things and not any(closed[first:last])
+    return name if named and whole else ""
 
 
 def _name_after(

@@ -15,7 +15,7 @@ from archivist.intake import words
 from archivist.intake.days import Day, read_day
 from archivist.intake.mapping import Column
 from archivist.intake.money import read_amount
-from archivist.intake.parties import Parties, tells_no_dealing
+from archivist.intake.parties import Parties, name_in, tells_no_dealing
 from archivist.intake.roles import (
     ATTRIBUTIONS,
     DAYS,
@@ -193,12 +193,18 @@ class CellReader:
         if role in PRICES:
             amount = read_amount(text, self.tables, column.currency)
             fact = SaleFact(stage=PRICES[role], as_stated=text)
+            if amount is None and self._is_a_dealing(text, PRICES[role]):
+                self._dealt(said, PRICES[role], text, column, common)
+                return True
             if amount:
                 fact = msgspec.structs.replace(fact, amount=amount.amount, currency=amount.currency)
             said.add(common.on(fact))
         elif role in DAYS:
             day = _day(text, self.tables, column.days)
             fact = SaleFact(stage=DAYS[role], as_stated=text)
+            if self._is_a_dealing(text, DAYS[role]):
+                self._dealt(said, DAYS[role], text, column, common)
+                return True
             if day:
                 fact = msgspec.structs.replace(fact, date=day[0], reading=day[1], certainty=day[2])
             said.add(common.on(fact))
@@ -214,6 +220,14 @@ class CellReader:
         else:
             return False
         return True
+
+    def _is_a_dealing(self, text: str, stage: SaleStage) -> bool:
+        """Whether a cell of days or prices of a purchase or sale holds a name besides."""
+        if stage not in (SaleStage.BOUGHT, SaleStage.SOLD):
+            return False
+        dealing = dealing_in(text, self.tables)
+        named = bool(dealing.name) and name_in(dealing.name, self.tables) is not None
+        return named and bool(dealing.sum or dealing.date is not None)
 
     def _dealt(
         self, said: Said, stage: SaleStage, text: str, column: Column, common: Common

@@ -7,10 +7,11 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from archivist.hooks import FoundRow
 from archivist.intake.days import looks_like_day, order_of
-from archivist.intake.mapping import Column
+from archivist.intake.mapping import NOTHING_SAYS, Column
 from archivist.intake.money import currency_in, read_amount
 from archivist.intake.roles import ONE_ONLY, PRIVATE, Role
 from archivist.model import Unit
@@ -47,6 +48,14 @@ _CENTURY = re.compile(
     r"period|dynasty|Edo|Meiji|Ming|Qing|Kangxi)\b|世紀|世纪|\b1[0-8]\d\d\b",
     re.IGNORECASE,
 )
+_MAIL = re.compile(
+    r"(?:mailto:)?[^\s@]+@[^\s@]+\.[^\s@]+|(?:tel\.?\s*)?\+\d[\d ()/-]{6,}", re.IGNORECASE
+)
+_YEAR = re.compile(r"(1[89]\d\d|20\d\d)\??")
+RECENT = 1950
+"""The first year that, in a column called only 'Date', is taken for one of business. A choice of
+ours."""
+
 _PRIVATE = re.compile(r"\b(?:private|confidential|privat|privé|riservato|vertraulich)\b", re.I)
 
 
@@ -139,11 +148,16 @@ def _unit(heading: str) -> Unit | None:
 def _guesses(sample: Sample, tables: Tables) -> list[_Guess]:
     """What a column may be, the most likely first; 'keep' is always among them."""
     like = _like(sample.texts, tables)
-    words = _headwords(tables)
+    words: Sequence[_Headword] = _headwords(tables)
     plain = _folded(sample.heading)
     bare = _folded(re.sub(r"\(.*?\)|\[.*?\]|[£€$¥]", " ", sample.heading))
-    guesses = [_Guess(0.2, Role.KEEP, "nothing says what this column holds")]
-    for variant, role, content in words:
+    guesses = [_Guess(0.2, Role.KEEP, NOTHING_SAYS)]
+    if like["contact"] > _SOME:
+        return [_Guess(1.0, Role.BUYER_CONTACT, "its cells look like addresses of mail")]
+    words = _as_accented(words, sample.heading)
+    for variant, role, content, _ in words:
+        if content == _ERA_ONLY and like["recent"] > _SOME:
+            continue
         if variant in (plain, bare):
             score, how = 1.0, f"its heading says '{sample.heading}'"
         elif len(variant) > 3 and variant in plain and _as_word(variant).search(plain):
@@ -151,16 +165,58 @@ def _guesses(sample: Sample, tables: Tables) -> list[_Guess]:
             score, how = 0.45 + 0.3 * share, f"its heading has the word '{variant}'"
         else:
             continue
+        if role in _OF_PERSONS and score < _WHOLE:
+            score += 0.5
         if content:
-            fits = like.get(content, 0.0)
+            fits = like.get(content.partition(" ")[0], 0.0)
             score += 0.4 * fits - (0.15 if fits < 0.3 else 0.0)
             if fits >= 0.5:
-                how += f", and its cells look like {_CONTENTS[content]}"
+                how += f", and its cells look like {_CONTENTS[content.partition(' ')[0]]}"
         guesses.append(_Guess(score, role, how))
-    if len(guesses) == 1:
+    guesses = _without_contradictions(guesses)
+    if len(guesses) == 1 and not any(v in (plain, bare) for v, *_ in words):
         guesses.extend(_by_content(like))
     guesses.sort(key=lambda g: -g.score)
     return guesses
+
+
+_A_NAME = 4
+_SEVERAL = re.compile(r"[;/|\n]\s|,\s.*,\s")
+"""What parts the several things that a cell may hold."""
+
+_WHOLE = 1.0
+"""The score of a heading that is one of the words."""
+
+_SOME = 0.3
+"""The share of cells from which a kind of content decides what a column is not."""
+
+_ERA_ONLY = "era only"
+"""The content of headings that may be of any day ('Date'): of making only where cells say so."""
+
+_OF_PERSONS = frozenset({Role.BUYER_CONTACT, Role.BUYER_ADDRESS, Role.SELLER_ADDRESS})
+
+_SELLING = frozenset({Role.PRICE_SOLD, Role.SOLD_ON, Role.BUYER})
+_BUYING = frozenset({Role.PRICE_PAID, Role.BOUGHT_ON, Role.BOUGHT_FROM})
+
+
+def _as_accented(words: Sequence[_Headword], heading: str) -> Sequence[_Headword]:
+    """Where a heading is one of the words with its very accents, only those: 'Email', 'Émail'."""
+    accented = " ".join(heading.casefold().split())
+    plain = _folded(heading)
+    if not any(word.written == accented for word in words):
+        return words
+    return [w for w in words if w.written == accented or w.variant != plain]
+
+
+def _without_contradictions(guesses: Sequence[_Guess]) -> list[_Guess]:
+    """A heading that has a word for selling or buying is of no price asked and no date of making:
+    'Sold price', 'Date bought'."""
+    roles = {guess.role for guess in guesses}
+    if not roles & (_SELLING | _BUYING):
+        return list(guesses)
+    whole = {guess.role for guess in guesses if guess.score >= _WHOLE - 0.15}
+    wrong = {Role.PRICE_ASKED, Role.DATE} - whole
+    return [guess for guess in guesses if guess.role not in wrong]
 
 
 _CONTENTS = {
@@ -189,7 +245,7 @@ def _like(texts: Sequence[str], tables: Tables) -> dict[str, float]:
     """For each kind of content the part of the cells that are like it."""
     cells = [t.strip() for t in texts if t.strip()]
     if not cells:
-        return dict.fromkeys([*_CONTENTS, "unique number"], 0.0)
+        return dict.fromkeys([*_CONTENTS, "unique number", "contact", "recent"], 0.0)
 
     def part(count: int) -> float:
         return count / len(cells)
@@ -203,8 +259,10 @@ def _like(texts: Sequence[str], tables: Tables) -> dict[str, float]:
     distinct = len(set(numbers)) / len(cells)
     return {
         "number": min(part(len(numbers)), distinct + 0.2),
+        "contact": part(sum(bool(_MAIL.fullmatch(t)) for t in cells)),
+        "recent": part(sum(_is_recent(t) for t in cells)),
         "unique number": distinct if lettered > 0.5 else 0.0,
-        "words": part(sum(sum(c.isalpha() for c in t) * 2 > len(t) for t in cells)),
+        "words": part(sum(_is_wordy(t) for t in cells)),
         "era": part(eras),
         "date": part(days),
         "money": part(amounts),
@@ -212,15 +270,41 @@ def _like(texts: Sequence[str], tables: Tables) -> dict[str, float]:
     }
 
 
+def _is_wordy(text: str) -> bool:
+    """Whether a cell is of words: more letters than all else, or a name among days and sums."""
+    letters = sum(c.isalpha() for c in text)
+    return letters * 2 > len(text) or (letters >= _A_NAME and bool(_SEVERAL.search(text)))
+
+
+def _is_recent(text: str) -> bool:
+    """A day, or a year of the time in which a dealer deals: of a sale rather than of the making."""
+    year = _YEAR.fullmatch(text)
+    return looks_like_day(text) if year is None else int(year[1]) >= RECENT
+
+
 def _amount(text: str, tables: Tables) -> bool:
     return len(text) < 24 and not looks_like_day(text) and read_amount(text, tables) is not None
 
 
+class _Headword(NamedTuple):
+    """A heading word, folded, what it may mean, what cells are then like, and as it is written."""
+
+    variant: str
+    role: Role
+    content: str
+    written: str
+
+
 @functools.lru_cache(maxsize=1)
-def _headwords(tables: Tables) -> tuple[tuple[str, Role, str], ...]:
+def _headwords(tables: Tables) -> tuple[_Headword, ...]:
     """Each heading word, what it may mean, and what cells are then like."""
     return tuple(
-        (_folded(name), Role(row.label), row.more.get("content", ""))
+        _Headword(
+            _folded(name),
+            Role(row.label),
+            row.more.get("content", ""),
+            " ".join(name.casefold().split()),
+        )
         for row in tables.terms("column")
         for name in row.names
     )

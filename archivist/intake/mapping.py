@@ -10,8 +10,11 @@ import msgspec
 
 from archivist.catalogue.originals import write_whole
 from archivist.errors import SelectionError
-from archivist.intake.roles import Role
+from archivist.intake.roles import PRIVATE, Role
 from archivist.model import Unit, Value
+
+NOTHING_SAYS = "nothing says what this column holds"
+"""Why a column is kept word for word that nothing fits."""
 
 
 class Column(Value, frozen=True, kw_only=True):
@@ -78,6 +81,9 @@ def read_mapping(path: Path) -> Mapping:
     """
     try:
         data = tomllib.loads(path.read_text(encoding="utf-8-sig"))
+        for column in data.get("column", ()):
+            if isinstance(column, dict):
+                _settle_privacy(column)
         return msgspec.convert(data, Mapping)
     except OSError as problem:
         raise SelectionError(
@@ -96,13 +102,27 @@ def read_mapping(path: Path) -> Mapping:
         ) from problem
 
 
+def _settle_privacy(column: dict[str, object]) -> None:
+    """A column of which nothing is said is as private as its role.
+
+    What the program wrote down as private because nobody knew what it was (as it once did) is no
+    longer so once somebody says what it is.
+    """
+    role = column.get("role", Role.KEEP.value)
+    if role != Role.KEEP.value and column.get("because") == NOTHING_SAYS:
+        column.pop("private", None)
+    if "private" not in column:
+        column["private"] = role in {one.value for one in PRIVATE}
+
+
 _ABOUT = """\
 # How the columns of this source are read. Change a role, then survey the source again.
 #
 # Roles: {roles}.
 #
 # 'keep' keeps the words of a column on the record word for word, as a note;
-# 'leave out' leaves them in the spreadsheet alone. private = true: for you alone.
+# 'leave out' leaves them in the spreadsheet alone. private = true: for you alone; without it
+# a column is as private as its role, and those of {private} always stay with you.
 # Also, where a column needs it: unit = "cm", currency = "GBP", days = "day first".
 
 """
@@ -110,11 +130,19 @@ _ABOUT = """\
 
 def write_mapping(path: Path, mapping: Mapping) -> None:
     """Writes a mapping with a word of explanation."""
-    lines = [_ABOUT.format(roles=", ".join(f"'{role.value}'" for role in Role))]
+    roles = ", ".join(f"'{role.value}'" for role in Role)
+    private = ", ".join(f"'{role.value}'" for role in Role if role in PRIVATE)
+    lines = [_ABOUT.format(roles=roles, private=private)]
     lines.append(f"source = {_quoted(mapping.source)}\n")
     for column in mapping.column:
         lines.append("\n[[column]]\n")
-        for name, value in msgspec.to_builtins(column).items():
+        fields = msgspec.to_builtins(column)
+        if column.role in PRIVATE:
+            fields.pop("private", None)
+            if not column.private:
+                fields["private"] = False
+        fields = {"heading": column.heading, "role": column.role.value, **fields}
+        for name, value in fields.items():
             words = ("true" if value else "false") if isinstance(value, bool) else _quoted(value)
             lines.append(f"{name} = {words}\n")
     write_whole(path, "".join(lines))

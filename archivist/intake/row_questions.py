@@ -30,6 +30,43 @@ def asked_of_sum(create: CreateObject, place: str) -> Asked:
     )
 
 
+def asked_of_band(create: CreateObject, place: str) -> Asked:
+    """A row of one cell, which may be a heading of those below it."""
+    words = next(iter(create.cells.values()), "")
+    return Asked(
+        key=f"{create.key}\nheading",
+        reason="heading",
+        source=create.source,
+        asks=f"'{words}' stands alone in its row. Is it a piece, or a heading of the rows below?",
+        about=place,
+        choices=(
+            Choice(answer="a heading", items=()),
+            Choice(answer="a piece", items=(create,)),
+        ),
+    )
+
+
+def asked_of_table(table: str, source: str, creates: Sequence[CreateObject]) -> Asked:
+    """A table in which nothing tells of pieces; nothing is made of its rows unless they are."""
+    name = f"the sheet '{table}'" if table else "this table"
+    first = "; ".join(_first_words(create) for create in creates[:_SHOWN])
+    return Asked(
+        key=f"{table}\n{len(creates)}\nno pieces",
+        reason="no pieces",
+        source=source,
+        asks=f"Does {name} hold pieces? Its columns seem to tell of something else.",
+        about=f"{len(creates)} rows: {first}{' ...' if creates[_SHOWN:] else ''}",
+        choices=(
+            Choice(answer="no pieces", items=()),
+            Choice(answer="pieces", items=tuple(creates)),
+        ),
+    )
+
+
+_SHOWN = 3
+"""Rows that are named where something is about many."""
+
+
 def asked_of_twins(create: CreateObject, twins: Sequence[ObjectRecord], place: str) -> Asked:
     """A row whose number another source's record bears: the same piece, or another one?"""
     record = create.record
@@ -92,6 +129,10 @@ def asked_of_likeness(
         about=f"{number or 'no number'}, {place}",
         choices=(Choice(answer="the same", items=same), Choice(answer="another", items=another)),
     )
+
+
+def _first_words(create: CreateObject) -> str:
+    return ", ".join(list(create.cells.values())[:2])
 
 
 def _joining(create: CreateObject, twin: ObjectRecord) -> ChangeObject:

@@ -11,6 +11,7 @@ import msgspec
 from archivist.catalogue.catalogue import Catalogue, Version
 from archivist.catalogue.sources import ImportedCell
 from archivist.hooks import Cell, FoundRow
+from archivist.intake.bands import Band, Bands
 from archivist.intake.cells import CellReader
 from archivist.intake.drafts import (
     Columns,
@@ -34,9 +35,11 @@ from archivist.intake.proposal import (
 from archivist.intake.roles import Role
 from archivist.intake.row_keys import Imported, row_keys
 from archivist.intake.row_questions import (
+    asked_of_band,
     asked_of_edit,
     asked_of_likeness,
     asked_of_sum,
+    asked_of_table,
     asked_of_twins,
 )
 from archivist.intake.stock_numbers import number_key
@@ -54,6 +57,7 @@ class Rows:
     items: list[AnyItem] = field(default_factory=list)
     questions: list[Asked] = field(default_factory=list)
     records: list[ObjectRecord] = field(default_factory=list)
+    headings: list[FoundRow] = field(default_factory=list)
     unchanged: int = 0
 
 
@@ -77,14 +81,19 @@ class RowIntake:
         imported: Imported,
         records: Iterable[ObjectRecord],
         recast: Collection[tuple[str, str]] = (),
+        doubted: Collection[str] = (),
     ) -> None:
-        """`recast` are columns (table, heading) whose role changed since they were taken in."""
+        """`recast` are columns (table, heading) whose role changed since they were taken in,
+        `doubted` the tables that perhaps hold no pieces."""
         self.catalogue = catalogue
         self.source = source
         self.columns = columns
         self.reader = reader
         self.imported = imported
         self.recast = recast
+        self.doubted = doubted
+        self._of_doubted: dict[str, list[CreateObject]] = {}
+        self._bands = Bands((), columns)
         self.by_number: dict[tuple[str, ...], list[ObjectRecord]] = {}
         for record in records:
             for number in (record.stock_number, *record.other_numbers):
@@ -93,7 +102,11 @@ class RowIntake:
         self.result = Rows()
 
     def take(self, rows: Sequence[FoundRow]) -> Rows:
-        """Goes through all rows of the source."""
+        """Goes through all rows of the source, but for headings that stand between them."""
+        self._bands = Bands(rows, self.columns)
+        self.result.headings = [row for row in rows if self._bands.of(row) is Band.HEADING]
+        if self.result.headings:
+            rows = [row for row in rows if self._bands.of(row) is not Band.HEADING]
         numbers = [number_in(row, self.columns) for row in rows]
         keys, reviewed = row_keys(rows, numbers, self.imported)
         headings = {(row.table, cell.column) for row in rows for cell in row.cells}
@@ -104,6 +117,10 @@ class RowIntake:
                 self._perhaps_known(row, key, reviewed[key], headings)
             else:
                 self._new(row, key, number)
+        self.result.questions.extend(
+            asked_of_table(table, self.source, creates)
+            for table, creates in self._of_doubted.items()
+        )
         return self.result
 
     # New rows
@@ -124,6 +141,9 @@ class RowIntake:
             row=key,
             cells=cells_of(row),
         )
+        if row.table in self.doubted:
+            self._of_doubted.setdefault(row.table, []).append(create)
+            return
         self.result.questions.extend(
             questions_of(said, record, self.source, key, lambda c: from_cell(record, "", "", c))
         )
@@ -132,6 +152,8 @@ class RowIntake:
             create = _because(create, reason, Certainty.PROBABLE)
         if looks_like_sum(row, self.reader.tables):
             self.result.questions.append(asked_of_sum(create, place))
+        elif self._bands.of(row) is Band.PERHAPS:
+            self.result.questions.append(asked_of_band(create, place))
         elif twins:
             self.result.questions.append(asked_of_twins(create, twins, place))
         else:

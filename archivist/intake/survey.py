@@ -17,6 +17,7 @@ from archivist.catalogue.sources import imported
 from archivist.errors import SourceError
 from archivist.hooks import FoundFile, FoundRow, Trouble
 from archivist.intake.alike import gathered_alike
+from archivist.intake.bands import left_aside, tables_without_pieces
 from archivist.intake.captions import CaptionIntake
 from archivist.intake.cells import CellReader
 from archivist.intake.contact_sheet.handing_back import FoundList, with_lists
@@ -172,8 +173,10 @@ class Survey:
             by_row(imported(self.catalogue, source.id)),
             [*self.known, *self.gathered.records],
             recast_columns(columns, file),
+            tables_without_pieces(columns.column),
         )
         result = intake.take(rows)
+        self._trouble(source, left_aside(result.headings))
         self._take(result.items, result.questions)
         self.gathered.records.extend(result.records)
         self.gathered.unchanged += result.unchanged

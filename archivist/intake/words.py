@@ -28,7 +28,7 @@ from archivist.reading.features import read_features
 from archivist.reading.marks import read_marks
 from archivist.reading.measurements import read_measurements
 from archivist.reading.provenance import read_provenance
-from archivist.reading.result import ReadStatement, Span, Understood
+from archivist.reading.result import Question, ReadStatement, Span, Understood
 from archivist.reading.standing import Position, understood
 from archivist.reading.standing.signals import languages_of, signs_in
 from archivist.reading.tables import Tables
@@ -84,7 +84,7 @@ def read(
         return _judged(found, tables, Position.CELL)
     if role in (Role.DATE, Role.PERIOD):
         found = _with_places(read_date_cell(text, tables, context=context), tables)
-        return _judged(found, tables, Position.CELL)
+        return _without_days(_judged(found, tables, Position.CELL))
     if role in FEATURES:
         return _named(text, FEATURES[role], tables)
     if role in ATTRIBUTIONS:
@@ -123,6 +123,49 @@ def _judged(found: Understood, tables: Tables, position: Position) -> Understood
         composition=found.composition,
         spans=known,
     )
+
+
+def _without_days(found: Understood) -> Understood:
+    """What a cell of dates says, days of our own time asked about: they are more often those of a
+    sale than of the making."""
+    days = [s for s in found.statements if _is_a_recent_day(s)]
+    if not days:
+        return found
+    asked = tuple(
+        Question(
+            span=Span(start=s.reading.start, end=s.reading.end)
+            if s.reading
+            else Span(start=0, end=0),
+            asks="Is it the day when the piece was made?",
+            readings=((s,),),
+            reason="day",
+        )
+        for s in days
+    )
+    return msgspec.structs.replace(
+        found,
+        statements=tuple(s for s in found.statements if s not in days),
+        questions=(*found.questions, *asked),
+    )
+
+
+def _span_of(statement: ReadStatement) -> Span:
+    reading = statement.reading
+    return Span(start=reading.start, end=reading.end) if reading else Span(start=0, end=0)
+
+
+def _is_a_recent_day(statement: ReadStatement) -> bool:
+    if not isinstance(statement, Attribution) or statement.date is None or statement.ground:
+        return False
+    date = statement.date
+    recent = date.earliest is not None and date.earliest >= RECENT
+    return recent and _DAY.match(date.edtf) is not None
+
+
+RECENT = 1900
+"""The first year of which a day in a column of dates is asked about. A choice of ours."""
+
+_DAY = re.compile(r"\d{4}-\d{2}(?:-\d{2})?")
 
 
 def _licensed(statement: ReadStatement) -> ReadStatement:

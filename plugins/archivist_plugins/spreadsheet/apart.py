@@ -74,13 +74,15 @@ class Workbook:
         """The sheets in their order, their rows as they come."""
         message = self._message()
         while message[0] == "sheet":
-            _, name, merged, troubles = message
+            _, name, merged, troubles, comments, coloured = message
             following: list[list[Any]] = []
             yield Grid(
                 name,
                 self._rows(following),
                 msgspec.convert(merged, tuple[Range, ...]),
                 msgspec.convert(troubles, tuple[Trouble, ...]),
+                msgspec.convert(comments, tuple[tuple[int, int, str], ...]),
+                msgspec.convert(coloured, tuple[int, ...]),
             )
             message = following[0] if following else self._after_rows()
 

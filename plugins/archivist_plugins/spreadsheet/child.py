@@ -35,7 +35,8 @@ def main(path: Path, target: BinaryIO) -> None:
         sheets = list(workbook.grids(path))
         _send(target, ["sheets", len(sheets)])
         for sheet in sheets:
-            _send(target, ["sheet", sheet.name, sheet.merged, sheet.troubles])
+            about = [sheet.merged, sheet.troubles, sheet.comments, sheet.coloured]
+            _send(target, ["sheet", sheet.name, *about])
             rows = iter(sheet.rows)
             while some := [_shortened(row) for row in islice(rows, ROWS_AT_ONCE)]:
                 _send(target, ["rows", some])

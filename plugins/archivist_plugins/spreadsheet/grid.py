@@ -12,6 +12,9 @@ from archivist.hooks import Cell, Found, FoundRow, Trouble
 Range = tuple[tuple[int, int], tuple[int, int]]
 """The first and last (row, column) of merged cells, counted from 0, both inclusive."""
 
+COMMENTS = "comments on cells"
+"""The column that holds the comments of a row's cells."""
+
 LOOKED_AT = 60
 """Rows that are looked at to find the headings."""
 
@@ -20,12 +23,17 @@ _NUMERIC = re.compile(r"[\W\d]*\d[\W\d]*")
 
 @dataclass(frozen=True)
 class Grid:
-    """One sheet: its name ('' in a text file), its rows of texts, and what is odd about it."""
+    """One sheet: its name ('' in a text file), its rows of texts, and what is odd about it.
+
+    `comments` are those on cells (row, column, words), `coloured` the rows with coloured cells.
+    """
 
     name: str
     rows: Iterable[list[str]]
     merged: tuple[Range, ...] = ()
     troubles: tuple[Trouble, ...] = field(default=())
+    comments: tuple[tuple[int, int, str], ...] = ()
+    coloured: tuple[int, ...] = ()
 
 
 def letters(column: int) -> str:
@@ -64,6 +72,8 @@ def found_in(grid: Grid, single: bool) -> Iterator[Found]:
     unnamed = {f"column {letters(column)}" for column in range(len(headings))}
     spans = _downward(grid.merged, start)
     above: dict[int, str] = {}
+    noted = _noted(grid.comments, headings)
+    yield from _colours(grid, start, sheet or "the file, ")
     count = 0
     for number, row in enumerate(chain(head, rows)):
         if number < start:
@@ -83,12 +93,41 @@ def found_in(grid: Grid, single: bool) -> Iterator[Found]:
             for column, text in enumerate(row)
             if (text and not text.isspace()) or (not count and headings[column] not in unnamed)
         )
+        if number in noted:
+            place = f"{sheet}row {number + 1}, comments"
+            cells = (*cells, Cell(column=COMMENTS, text=noted[number], place=place))
         count += 1
         yield FoundRow(table=table, number=number + 1, cells=cells)
     if not count:
         yield Trouble(
             place=f"sheet {grid.name}" if grid.name else "the file",
             reason="it has headings and no rows below them",
+        )
+
+
+def _noted(comments: Iterable[tuple[int, int, str]], headings: Sequence[str]) -> dict[int, str]:
+    """The comments on the cells of each row as one text, each after the heading of its column."""
+    found: dict[int, str] = {}
+    for row, column, words in comments:
+        name = headings[column] if column < len(headings) else f"column {letters(column)}"
+        line = f"{name}: {words}"
+        found[row] = f"{found[row]}\n{line}" if row in found else line
+    return found
+
+
+def _colours(grid: Grid, start: int, sheet: str) -> Iterator[Trouble]:
+    """That rows are coloured, as nobody but their owner knows what that means."""
+    coloured = [row for row in grid.coloured if row >= start]
+    if coloured:
+        rows = ", ".join(str(row + 1) for row in coloured[:8])
+        yield Trouble(
+            place=sheet.rstrip(", "),
+            reason=(
+                f"{len(coloured)} of its rows have coloured cells (row {rows}"
+                f"{' ...' if coloured[8:] else ''}); what a colour means is not read"
+            ),
+            remedy="Where it means something, say it in a column of words, and survey it again.",
+            harmless=True,
         )
 
 
@@ -100,6 +139,7 @@ def _headings(head: Sequence[list[str]], merged: Sequence[Range]) -> tuple[int, 
         first = next((n for n, row in enumerate(head) if any(cell.strip() for cell in row)), 0)
         return first, [f"column {letters(column)}" for column in range(width)]
     names = [_plain(cell) for cell in head[at]] + [""] * (width - len(head[at]))
+    names = _under_groups(names, head, merged, at)
     below = at + 1
     across = [
         (left, right)
@@ -113,6 +153,23 @@ def _headings(head: Sequence[list[str]], merged: Sequence[Range]) -> tuple[int, 
         names = [f"{name} {second[n]}".strip() for n, name in enumerate(names)]
         below += 1
     return below, _distinct(names)
+
+
+def _under_groups(
+    names: list[str], head: Sequence[list[str]], merged: Sequence[Range], at: int
+) -> list[str]:
+    """The headings with the words merged across several of them right above: 'Sold', 'date' is
+    'Sold date'. A title over the whole table is none."""
+    if not at:
+        return names
+    above = head[at - 1]
+    for (top, left), (bottom, right) in merged:
+        across = top == bottom == at - 1 and left < right < len(names)
+        group = _plain(above[left]) if across and left < len(above) else ""
+        if group and right - left + 1 < sum(bool(name) for name in names):
+            for column in range(left, right + 1):
+                names[column] = f"{group} {names[column]}".strip()
+    return names
 
 
 def _heading_row(head: Sequence[list[str]]) -> int | None:

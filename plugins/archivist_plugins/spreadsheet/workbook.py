@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from archivist.errors import SourceError
 from archivist.hooks import Trouble
+from archivist_plugins.spreadsheet.annotations import Annotations, annotations_in
 from archivist_plugins.spreadsheet.grid import Grid, letters
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ def grids(path: Path) -> Iterator[Grid]:
             "Open it in a spreadsheet program and save it as .xlsx or .csv. It is kept as it is.",
         ) from problem
     errors = _formula_errors(path, book.sheet_names)
+    noted = _annotations(path)
     for name in book.sheet_names:
         try:
             sheet = book.get_sheet_by_name(name)
@@ -65,7 +67,15 @@ def grids(path: Path) -> Iterator[Grid]:
             for (row, column), words in sorted(wrong.items())
         )
         merged = tuple(getattr(sheet, "merged_cell_ranges", None) or ())
-        yield Grid(name, _texts(sheet, wrong), merged, troubles)
+        beside = noted.get(name, Annotations())
+        yield Grid(
+            name,
+            _texts(sheet, wrong),
+            merged,
+            troubles,
+            tuple((*place, words) for place, words in sorted(beside.comments.items())),
+            tuple(sorted(beside.coloured)),
+        )
 
 
 def _texts(sheet: CalamineSheet, errors: dict[tuple[int, int], str]) -> Iterator[list[str]]:
@@ -142,6 +152,16 @@ def _formula_errors(path: Path, names: list[str]) -> dict[str, dict[tuple[int, i
     except (zipfile.BadZipFile, KeyError, OSError, RuntimeError):
         return found
     return found
+
+
+def _annotations(path: Path) -> dict[str, Annotations]:
+    """The comments and coloured rows of an xlsx file, by sheet."""
+    try:
+        with zipfile.ZipFile(path) as package:
+            parts = _sheet_parts(package)
+    except (zipfile.BadZipFile, KeyError, OSError, RuntimeError):
+        return {}
+    return annotations_in(path, parts) if parts else {}
 
 
 def _sheet_parts(package: zipfile.ZipFile) -> dict[str, str]:

@@ -187,7 +187,7 @@ def questions_of(
                     ),
                 ),
             )
-        if len(choices) == 1:
+        if len(choices) == 1 or doubt.question.reason == "day":
             choices[NOT_SAID] = Choice(answer=NOT_SAID)
         asked.append(
             Asked(

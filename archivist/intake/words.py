@@ -131,21 +131,22 @@ def _without_days(found: Understood) -> Understood:
     days = [s for s in found.statements if _is_a_recent_day(s)]
     if not days:
         return found
-    asked = tuple(
-        Question(
-            span=Span(start=s.reading.start, end=s.reading.end)
-            if s.reading
-            else Span(start=0, end=0),
-            asks="Is it the day when the piece was made?",
-            readings=((s,),),
-            reason="day",
+    others = [q for q in found.questions if all(q.span != _span_of(s) for s in days)]
+    asked = []
+    for day in days:
+        same = next((q for q in found.questions if q.span == _span_of(day)), None)
+        asked.append(
+            Question(
+                span=_span_of(day),
+                asks="Is it the day when the piece was made?",
+                readings=same.readings if same is not None else ((day,),),
+                reason="day",
+            )
         )
-        for s in days
-    )
     return msgspec.structs.replace(
         found,
         statements=tuple(s for s in found.statements if s not in days),
-        questions=(*found.questions, *asked),
+        questions=(*others, *asked),
     )
 
 
@@ -159,11 +160,15 @@ def _is_a_recent_day(statement: ReadStatement) -> bool:
         return False
     date = statement.date
     recent = date.earliest is not None and date.earliest >= RECENT
-    return recent and _DAY.match(date.edtf) is not None
+    rule = statement.reading.rule if statement.reading is not None else ""
+    return recent and (_DAY.match(date.edtf) is not None or rule.startswith(_IN_FIGURES))
 
 
 RECENT = 1900
 """The first year of which a day in a column of dates is asked about. A choice of ours."""
+
+_IN_FIGURES = "day in figures"
+"""How the rules are called that read '12.3.2004', of which only the year may be known."""
 
 _DAY = re.compile(r"\d{4}-\d{2}(?:-\d{2})?")
 

@@ -8,10 +8,13 @@ literature and exhibitions are told, and edited elsewhere.
 
 from __future__ import annotations
 
+import hashlib
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
+
+import msgspec
 
 from archivist import wording
 from archivist.model import (
@@ -140,14 +143,25 @@ HEADINGS = (
 )
 
 
-def laid_out(record: ObjectRecord, version: str, names: Names) -> dict[str, str]:
-    """The cells of a record by heading; `version` is the digest of the version it is."""
-    cells = {RECORD: record.id, VERSION: version, STOCK_NUMBER: record.stock_number}
+def laid_out(record: ObjectRecord, names: Names) -> dict[str, str]:
+    """The cells of a record by heading, with the state that they tell of."""
+    cells = {RECORD: record.id, VERSION: "", STOCK_NUMBER: record.stock_number}
     for column in COLUMNS:
         cells[column.heading] = "\n".join(lines(record, column, names))
     for heading, told in _told(record, names).items():
         cells[heading] = "\n".join(dict.fromkeys(line for line in told if line))
+    cells[VERSION] = state_of(cells)
     return cells
+
+
+def state_of(cells: Mapping[str, str]) -> str:
+    """What tells the state of a record that its cells were written from: a digest of the cells.
+
+    It is of the words and not of the record, since what is written is a copy made for whoever it
+    is written for, and only its words come back.
+    """
+    said = sorted((name, words) for name, words in cells.items() if name != VERSION and words)
+    return hashlib.sha256(msgspec.json.encode(said)).hexdigest()
 
 
 def _told(record: ObjectRecord, names: Names) -> dict[str, list[str]]:

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from archivist.cli.context import Invocation, pass_invocation
+
+if TYPE_CHECKING:
+    from archivist.intake.survey import Told
 from archivist.cli.saying import echo
 
 
 @click.command()
-@click.argument(
-    "sources", nargs=-1, required=True, metavar="SOURCE...", type=click.Path(path_type=Path)
-)
+@click.argument("sources", nargs=-1, metavar="[SOURCE]...", type=click.Path(path_type=Path))
 @click.option(
     "--reader", default="", metavar="NAME", help="The reader to use (default: the surest)."
 )
@@ -25,6 +27,12 @@ from archivist.cli.saying import echo
 @click.option(
     "--source-id", default="", metavar="UUID", help="The source this was before it moved."
 )
+@click.option(
+    "--again",
+    is_flag=True,
+    help="Read the kept words of all tables once more, and propose to correct what is read "
+    "otherwise now and nobody touched.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
 @pass_invocation
 def survey(
@@ -33,23 +41,34 @@ def survey(
     reader: str,
     mapping: Path | None,
     source_id: str,
+    again: bool,
     as_json: bool,
 ) -> None:
     """Reads spreadsheets and folders of photographs and proposes what is new in them.
 
-    Nothing is taken in yet, and nothing is ever written to a SOURCE.
+    Nothing is taken in yet, and nothing is ever written to a SOURCE. With --again the words that
+    are kept of every table are read as they are read today; what a person edited stays.
 
     \b
     Example:
       archivist survey "Stock book.xlsx" "Old photographs"
+      archivist survey --again
     """
     from archivist.cli.context import progress, say_json
     from archivist.cli.told import tell_columns, tell_proposal, tell_troubles
     from archivist.intake.choose import has_photographs, waiting_records
     from archivist.intake.files import size_below
     from archivist.intake.survey import survey as look
+    from archivist.intake.survey import survey_again
     from archivist.plugins import load_plugins
 
+    if bool(sources) is again:
+        raise click.UsageError("Name a SOURCE, or give --again and no SOURCE.")
+    if again:
+        with invocation.open() as archive:
+            told = survey_again(archive, load_plugins())
+        _tell_again(told, as_json)
+        return
     with invocation.open() as archive:
         waiting = waiting_records(archive)
     size = size_below(path for path in sources if path.exists())
@@ -94,3 +113,31 @@ def survey(
             echo("Next: archivist review, then archivist apply")
     if troubles:
         click.get_current_context().exit(1)
+
+
+def _tell_again(told: Told, as_json: bool) -> None:
+    """What reading the kept words once more came to."""
+    from archivist.cli.context import say_json
+    from archivist.cli.told import counted, tell_proposal
+
+    if as_json:
+        say_json(
+            {
+                "proposal": str(told.path) if told.path else None,
+                "items": len(told.proposal.items),
+                "questions": len(told.proposal.questions),
+                "unchanged": told.unchanged,
+            }
+        )
+        return
+    if told.unchanged:
+        click.echo(
+            f"{counted(told.unchanged, 'cell')} would be read otherwise and was edited or answered "
+            "by a person: left as it is."
+        )
+    if told.path is None:
+        click.echo("Nothing to correct: all else that was taken in is read as it was.")
+        return
+    tell_proposal(told.proposal)
+    click.echo(f"The proposal: {told.path}")
+    click.echo("Next: archivist review, then archivist apply")

@@ -5,7 +5,14 @@ from __future__ import annotations
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import STANDS
 from archivist.errors import SelectionError
-from archivist.intake.proposal import AnyItem, Asked, Proposal, proposal_files, read_proposal
+from archivist.intake.proposal import (
+    AnyItem,
+    Asked,
+    ChangeObject,
+    Proposal,
+    proposal_files,
+    read_proposal,
+)
 
 
 def applied_names(archive: Archive) -> frozenset[str]:
@@ -24,6 +31,7 @@ class Earlier:
         self._archive = archive
         self._refused: set[tuple[str, str, str]] | None = None
         self._asked: set[tuple[str, str]] = set()
+        self._answered: set[tuple[str, str, str]] = set()
 
     def refused(self, item: AnyItem) -> bool:
         """Whether a person refused that very thing."""
@@ -36,6 +44,12 @@ class Earlier:
         if self._refused is None:
             self._refused = self._look()
         return (question.source, question.key) in self._asked
+
+    def was_answered(self, source: str, row: str, column: str) -> bool:
+        """Whether a person answered a question about that cell in a proposal that was applied."""
+        if self._refused is None:
+            self._refused = self._look()
+        return (source, row, column) in self._answered
 
     def _look(self) -> set[tuple[str, str, str]]:
         applied = applied_names(self._archive)
@@ -53,4 +67,11 @@ class Earlier:
                 if not item.accept
             }
             self._asked |= {(question.source, question.key) for question in proposal.questions}
+            self._answered |= {
+                (item.source, item.row, item.key.split("\n")[1])
+                for question in proposal.questions
+                for choice in (question.choices if question.answer else ())
+                for item in choice.items
+                if isinstance(item, ChangeObject) and "\n" in item.key
+            }
         return refused

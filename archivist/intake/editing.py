@@ -22,7 +22,7 @@ from archivist.intake.proposal import Asked, ChangeObject
 from archivist.intake.roles import Role
 from archivist.intake.sheet import SheetIntake
 from archivist.intake.words import read as words_read
-from archivist.model import ObjectRecord, Party, digest
+from archivist.model import ObjectRecord, Party
 from archivist.own_sheet import (
     COLUMNS,
     HEADINGS,
@@ -94,7 +94,7 @@ def by_heading(given: Mapping[str, str]) -> dict[str, str]:
 def as_text(archive: Archive, record: ObjectRecord) -> str:
     """The record for a text editor: a heading and its words, further lines drawn in."""
     names = _names(archive)
-    cells = laid_out(record, digest(record), names)
+    cells = laid_out(record, names)
     cells |= {hand.heading: "\n".join(hand.lines(record, names)) for hand in HAND_HEADINGS}
     lines = [
         f"# {record.name}. Change what stands behind the colons; a line drawn in is one more",
@@ -145,11 +145,11 @@ def edited(
     names, parties = _names(archive), Parties(archive.catalogue.all(Party), tables)
     reader = CellReader(tables, parties)
     intake = SheetIntake(archive.catalogue, str(uuid.uuid4()), reader)
+    before = laid_out(record, names)
     known = (
         Cell(column=RECORD, text=record.id),
-        Cell(column=VERSION, text=digest(record)),
+        Cell(column=VERSION, text=before[VERSION]),
     )
-    before = laid_out(record, "", names)
     words = tuple(
         Cell(column=heading, text=text, place=EDITED_BY_HAND)
         for heading, text in cells.items()

@@ -35,6 +35,7 @@ from archivist.own_sheet import (
     Line,
     SheetColumn,
     about_of,
+    laid_out,
     lines,
     said_in,
     taken_apart,
@@ -138,11 +139,18 @@ class SheetIntake:
             self.result.unchanged += 1
 
     def _base(self, id_: str, version: str) -> ObjectRecord | None:
-        """The version that a row was written from, None where it is not known."""
-        for candidate in self.catalogue.versions(id_):
-            if candidate.sha256 == version:
-                value = candidate.value()
-                return value if isinstance(value, ObjectRecord) else None
+        """The version that a row was written from, None where it is not known.
+
+        A row tells it by the digest of its cells; sheets that were written before tell it by the
+        digest of the record.
+        """
+        for candidate in reversed(self.catalogue.versions(id_)):
+            value = candidate.value()
+            if isinstance(value, ObjectRecord) and version in (
+                candidate.sha256,
+                laid_out(value, self.names)[VERSION],
+            ):
+                return value
         return None
 
     def _cell(

@@ -16,6 +16,7 @@ from archivist.catalogue.originals import remove_tree, write_whole
 from archivist.catalogue.sources import imported
 from archivist.errors import SourceError
 from archivist.hooks import FoundFile, FoundRow, Trouble
+from archivist.intake.again import NAME, read_again
 from archivist.intake.alike import gathered_alike
 from archivist.intake.bands import left_aside, tables_without_pieces
 from archivist.intake.captions import CaptionIntake
@@ -103,6 +104,13 @@ def survey(
         )
 
 
+def survey_again(archive: Archive, plugins: Plugins) -> Told:
+    """Reads the kept words of every table once more and proposes corrections of what an older
+    reading made and nobody touched. The catalogue stays as it is."""
+    with without_garbage_search():
+        return Survey(archive, plugins, lambda amount: None).again()
+
+
 class Survey:
     """One survey of one or more sources."""
 
@@ -136,7 +144,15 @@ class Survey:
             self._folder(source, path, files, mapping)
         self._lists()
         self._captions()
-        return self._told(paths)
+        return self._told(paths[0].stem)
+
+    def again(self) -> Told:
+        """Cells that are read otherwise now."""
+        found = read_again(self.archive, CellReader(self.tables, self.parties), self.earlier)
+        self._take(found.items, found.questions)
+        self.gathered.sources.extend(found.sources)
+        self.gathered.unchanged += found.untouched
+        return self._told(NAME)
 
     # Tables
 
@@ -279,7 +295,7 @@ class Survey:
             SourceTrouble(location=source.location, trouble=trouble) for trouble in troubles
         )
 
-    def _told(self, paths: Sequence[Path]) -> Told:
+    def _told(self, name: str) -> Told:
         """Writes the proposal, unless there is nothing new."""
         gathered = self.gathered
         named = _named(gathered.items, gathered.questions) if self.parties.changed else set()
@@ -302,7 +318,7 @@ class Survey:
             troubles=tuple(gathered.troubles),
             found=gathered.found,
         )
-        path, name = None, paths[0].stem
+        path = None
         erased = erased_names(self.catalogue.connection)
         if erased is not None:
             proposal, found = without_erased(proposal, erased)

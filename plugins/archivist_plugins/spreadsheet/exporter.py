@@ -9,7 +9,6 @@ from typing import Any
 
 from archivist.guard import guarded
 from archivist.hooks import Exporter, Package, Piece, Selection
-from archivist.model import digest
 from archivist.own_sheet import CUT, HEADINGS, LEAVE_AS_IT_IS, RECORD, VERSION, laid_out
 
 SHEET = "Records"
@@ -38,7 +37,7 @@ class SpreadsheetExporter(Exporter):
 def _rows(selection: Selection) -> Iterator[dict[str, str]]:
     """The cells of each piece by heading."""
     for piece in selection.pieces():
-        yield laid_out(piece.record, digest(piece.record), _names(piece))
+        yield laid_out(piece.record, _names(piece))
 
 
 def _names(piece: Piece) -> Any:

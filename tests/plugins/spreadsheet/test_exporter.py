@@ -357,7 +357,7 @@ def test_what_is_rejected_doubted_or_said_by_another_is_in_no_cell_as_a_plain_va
     for one in said:
         record = msgspec.structs.replace(RICH, attributions=(one,))
         names = {FARMHOUSE.id: "private collection, Wales"}
-        cell = laid_out(record, "", lambda id_: names.get(id_, ""))["Period"]  # noqa: B023
+        cell = laid_out(record, lambda id_: names.get(id_, ""))["Period"]  # noqa: B023
         plain = one.certainty is Certainty.CERTAIN and not one.who and not one.part
         assert (cell == "Ming") is plain
         assert (f"{NOT_HELD}: " in cell) is (one.certainty is Certainty.REJECTED)

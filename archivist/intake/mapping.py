@@ -141,7 +141,6 @@ def write_mapping(path: Path, mapping: Mapping) -> None:
             fields.pop("private", None)
             if not column.private:
                 fields["private"] = False
-        fields = {"heading": column.heading, "role": column.role.value, **fields}
         for name, value in fields.items():
             words = ("true" if value else "false") if isinstance(value, bool) else _quoted(value)
             lines.append(f"{name} = {words}\n")

@@ -184,12 +184,27 @@ def test_a_column_whose_role_is_changed_by_hand_is_as_private_as_its_new_role(
     rows = [[*HEAD, "Qwzx"], [*BOWL, "chip to the rim"], [*VASE, "hairline"]]
     (mapping,) = look(sheet(rows)).mappings
     words = mapping.read_text(encoding="utf-8")
-    assert 'role = "keep"' in words
-    mapping.write_text(words.replace('role = "keep"', 'role = "condition"'), encoding="utf-8")
+    named = 'heading = "Qwzx"'
+    assert named in words
+    words = words.replace(named, f'{named}\nrole = "condition"')
+    mapping.write_text(words, encoding="utf-8")
     take_in(sheet(rows))
     seen = record(archive, "HW 0401").observations
     assert seen
     assert not any(observation.private for observation in seen)
+
+
+def test_a_column_once_written_down_as_private_for_want_of_a_role_is_so_no_more(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "columns.toml"
+    path.write_text(
+        'source = "s"\n[[column]]\nheading = "A"\nrole = "condition"\nprivate = true\n'
+        'because = "nothing says what this column holds"\n',
+        encoding="utf-8",
+    )
+    (column,) = read_mapping(path).column
+    assert not column.private
 
 
 def test_what_a_person_says_of_privacy_holds_and_is_kept(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ from archivist.catalogue.database import can_be_written, open_database
 from archivist.catalogue.entities import KINDS, Entity, folded, kind_of
 from archivist.catalogue.facts import seal
 from archivist.catalogue.index import bring_up_to_date
+from archivist.catalogue.numbers import number_key
 from archivist.catalogue.stored import WORDS, entity_of
 from archivist.errors import ArchiveError, FixityError, SelectionError
 from archivist.model import (
@@ -235,6 +236,7 @@ class Catalogue:
         found = [r for r in bearers if not r.withdrawn] or self._merged_from(name)
         if withdrawn and not found:
             found = list(bearers)
+        found = found or self._numbered_alike(name)
         if not found and len(name) >= 6:
             rows = self.connection.execute(
                 "SELECT entity FROM current WHERE kind = 'object' AND state != 'withdrawn' "
@@ -254,6 +256,18 @@ class Catalogue:
             f"{len(found)} records bear the stock number '{name}':\n{listed}",
             "Name one of them by the beginning of the long identifier.",
         )
+
+    def _numbered_alike(self, name: str) -> list[ObjectRecord]:
+        """The records whose stock number is `name` but for blanks, hyphens and leading zeros."""
+        wanted = number_key(name)
+        if not any(part.isdigit() for part in wanted):
+            return []
+        rows = self.connection.execute(
+            "SELECT entity, key FROM current WHERE kind = 'object' AND state NOT IN "
+            "('withdrawn', 'merged')"
+        )
+        alike = [row["entity"] for row in rows if number_key(row["key"] or "") == wanted]
+        return [r for r in (self.get(entity, ObjectRecord) for entity in alike) if r is not None]
 
     def _merged_from(self, number: str) -> list[ObjectRecord]:
         """The records that took over those of a stock number."""

@@ -81,7 +81,7 @@ def tell_all_statements(
 
 
 def _is_named(piece: SaidOfPiece, names: Sequence[str]) -> bool:
-    from archivist.intake.stock_numbers import number_key
+    from archivist.catalogue.numbers import number_key
 
     wanted = [number_key(name) for name in names]
     key = number_key(piece.name)

@@ -98,6 +98,8 @@ class Said:
     fields: dict[str, list[Statement]] = field(default_factory=dict)
     questions: list[Doubt] = field(default_factory=list)
     dealt_with: dict[SaleStage, str] = field(default_factory=dict)
+    naming: Title | None = None
+    """The clause of a description that names the piece, the title where no column has one."""
 
     def add(self, statement: Statement, place: str = "") -> None:
         """Files a statement where its kind belongs, or in the field `place`."""
@@ -120,7 +122,7 @@ class CellReader:
         if role is Role.LEAVE_OUT or not text:
             return
         if role is Role.STOCK_NUMBER:
-            said.stock_number = text
+            self._numbered(said, column, cell)
             return
         if role is Role.OTHER_NUMBER:
             said.other_numbers.append(text)
@@ -141,13 +143,27 @@ class CellReader:
         elif not self._dealing(said, column, text, common):
             said.add(common.on(Note(heading=cell.column, as_stated=text)))
 
+    def _numbered(self, said: Said, column: Column, cell: Cell) -> None:
+        """A stock number; words in brackets after it are none of it: 'KB 0512 (pair)'."""
+        text = cell.text.strip()
+        said.stock_number = number_of(text)
+        if said.stock_number == text:
+            return
+        common = Common(Source(column=cell.column, place=cell.place), column.private)
+        said.add(common.on(Note(heading=cell.column, as_stated=text)))
+        words_beside = text.removeprefix(said.stock_number).strip(" ()[]")
+        found = _understood(Role.TITLE, words_beside, self.tables, None, ())
+        said.composition = said.composition or found.composition
+
     def describe(self, said: Said, column: Column, cell: Cell, held: Iterable[Statement]) -> None:
         """Adds to `said` what a description says that neither it nor `held` says already."""
         common = Common(Source(column=cell.column, place=cell.place), column.private)
         understood = self.filed(_understood(column.role, cell.text, self.tables, None, ()), common)
         known = [*held, *(s for statements in said.fields.values() for s in statements)]
         for statement in understood.statements:
-            if not isinstance(statement, Title) and not said_already(statement, known):
+            if isinstance(statement, Title):
+                said.naming = said.naming or statement
+            elif not said_already(statement, known):
                 known.append(statement)
                 said.add(statement)
         for question in understood.questions:
@@ -288,6 +304,15 @@ class Common:
         if self.private:
             return msgspec.structs.replace(statement, source=self.source, private=True)
         return msgspec.structs.replace(statement, source=self.source)
+
+
+_BESIDE_A_NUMBER = re.compile(r"(.*\d\S*)\s*[(\[]([^()\[\]]*[^\W\d_]{3}[^()\[\]]*)[)\]]")
+
+
+def number_of(text: str) -> str:
+    """The stock number in its cell, without words in brackets behind it."""
+    beside = _BESIDE_A_NUMBER.fullmatch(text.strip())
+    return beside[1].strip() if beside else text.strip()
 
 
 def _digits_on(words: str) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from contextlib import suppress
 from pathlib import Path
 
@@ -33,9 +34,28 @@ def chosen_proposal(archive: Archive, name: str) -> Path:
 
 
 def waiting_proposals(archive: Archive) -> tuple[Path, ...]:
-    """The proposals that were not applied, or were taken back, the oldest first."""
+    """The proposals that were not applied, or were taken back, the oldest first; those of which a
+    later survey took the place wait no more."""
     applied = applied_names(archive)
-    return tuple(p for p in proposal_files(archive.proposals) if p.name not in applied)
+    return tuple(
+        path
+        for path in proposal_files(archive.proposals)
+        if path.name not in applied and not superseded_by(path)
+    )
+
+
+def superseded_by(path: Path) -> str:
+    """The name of the proposal that took the place of the one at `path`, '' where none did.
+
+    Only the beginning of the file is read, where that stands.
+    """
+    with path.open("rb") as file:
+        found = _SUPERSEDED.search(file.read(_BEGINNING))
+    return found[1].decode("utf-8") if found else ""
+
+
+_BEGINNING = 4096
+_SUPERSEDED = re.compile(rb'^\s*"superseded_by": "([^"\\]+)"', re.MULTILINE)
 
 
 def waiting_records(archive: Archive) -> tuple[Path, ...]:

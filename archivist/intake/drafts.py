@@ -9,7 +9,7 @@ from typing import Any
 import msgspec
 
 from archivist.hooks import Cell, FoundRow
-from archivist.intake.cells import CellReader, Said
+from archivist.intake.cells import CellReader, Said, number_of
 from archivist.intake.mapping import Column
 from archivist.intake.proposal import Asked, ChangeObject, Choice
 from archivist.intake.roles import ATTRIBUTED, DEALINGS, Role
@@ -47,7 +47,7 @@ def number_in(row: FoundRow, columns: Columns) -> str:
     """The stock number of a row, '' where it has none."""
     for cell in row.cells:
         if column_of(columns, row.table, cell.column).role is Role.STOCK_NUMBER:
-            return cell.text.strip()
+            return number_of(cell.text)
     return ""
 
 
@@ -87,7 +87,8 @@ def _turn(role: Role) -> int:
 def record_of(said: Said, object_id: str) -> ObjectRecord:
     """The record that a whole row makes; of its titles the first is preferred."""
     fields: dict[str, Any] = {name: tuple(s) for name, s in said.fields.items()}
-    fields["titles"] = _first_preferred(fields.get("titles", ()))
+    named = (said.naming,) if said.naming is not None else ()
+    fields["titles"] = _first_preferred(fields.get("titles", ()) or named)
     return ObjectRecord(
         id=object_id,
         stock_number=said.stock_number,

@@ -15,6 +15,7 @@ from pathlib import PurePosixPath
 
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import occurrences
+from archivist.catalogue.numbers import tokens
 from archivist.imaging.words import is_keyword
 from archivist.intake.pictures.findings import PictureFile
 from archivist.intake.proposal import (
@@ -25,7 +26,7 @@ from archivist.intake.proposal import (
     TellPhotograph,
 )
 from archivist.intake.rules.number_meanings import not_of_the_making
-from archivist.intake.stock_numbers import NumberIndex, tokens
+from archivist.intake.stock_numbers import NumberIndex
 from archivist.model import Caption, Certainty, Depiction, ObjectRecord, Photograph, View
 from archivist.reading.tables import Tables
 

@@ -234,11 +234,16 @@ class SourceTrouble(Value, frozen=True, kw_only=True):
 
 
 class Proposal(Value, frozen=True, kw_only=True):
-    """Everything that one survey suggests."""
+    """Everything that one survey suggests.
+
+    `superseded_by` names the proposal of a later survey of the same sources, that holds all that
+    this one does.
+    """
 
     id: str
     made: str
     program: str
+    superseded_by: str = ""
     sources: tuple[ProposedSource, ...]
     questions: tuple[Asked, ...] = ()
     troubles: tuple[SourceTrouble, ...] = ()

@@ -9,6 +9,7 @@ from typing import Any
 import msgspec
 
 from archivist.catalogue.catalogue import Catalogue, Version
+from archivist.catalogue.numbers import number_key
 from archivist.catalogue.sources import ImportedCell
 from archivist.hooks import Cell, FoundRow
 from archivist.intake.bands import Band, Bands
@@ -42,7 +43,6 @@ from archivist.intake.row_questions import (
     asked_of_table,
     asked_of_twins,
 )
-from archivist.intake.stock_numbers import number_key
 from archivist.intake.sums import looks_like_sum
 from archivist.model import STATEMENT_FIELDS, Certainty, ObjectRecord
 

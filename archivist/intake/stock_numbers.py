@@ -3,52 +3,16 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from archivist.catalogue.numbers import Key, Token, number_key, tokens
 from archivist.intake.rules.number_meanings import OF_MACHINES, Meaning, number_meanings
 from archivist.model import Certainty, ObjectRecord
 from archivist.reading.tables import Tables
 
-_RUN = re.compile(r"\d+|[^\W\d_]+")
-
 FEWEST_DIGITS = 3
 """Digits that a bare number must have before it is taken for a stock number without its letters."""
-
-Key = tuple[str, ...]
-
-
-@dataclass(frozen=True)
-class Token:
-    """A run of letters or of digits; `joined` says that it follows the one before it directly."""
-
-    text: str
-    raw: str
-    start: int
-    joined: bool
-
-    @property
-    def is_number(self) -> bool:
-        return self.raw[0].isdigit()
-
-
-def tokens(words: str) -> list[Token]:
-    """The runs of letters and digits in `words`, folded, zeros before numbers left out."""
-    plain = unicodedata.normalize("NFKC", words)
-    found = []
-    end = -1
-    for match in _RUN.finditer(plain):
-        raw = match.group()
-        text = raw.lstrip("0") or "0" if raw[0].isdigit() else raw.casefold()
-        found.append(Token(text, raw, match.start(), match.start() == end))
-        end = match.end()
-    return found
-
-
-def number_key(number: str) -> Key:
-    """What a stock number is compared by: 'HW 0417', 'hw-417' and 'HW417' are one."""
-    return tuple(token.text for token in tokens(number))
 
 
 @dataclass(frozen=True)

@@ -45,8 +45,9 @@ from archivist.intake.rows import RowIntake, by_row
 from archivist.intake.same_party import party_questions
 from archivist.intake.sheet import SheetIntake, is_own_sheet
 from archivist.intake.sheet_files import columns_of, sheet_kept
-from archivist.intake.source_identity import source_of
+from archivist.intake.source_identity import source_of, source_of_same_words
 from archivist.intake.source_readers import SourceReaders
+from archivist.intake.superseded import supersede
 from archivist.intake.vocabulary import tables_of
 from archivist.model import ObjectRecord, Party
 from archivist.plugins import Plugins
@@ -135,6 +136,8 @@ class Survey:
         for path, by in chosen:
             read = self.readers.read(path, by)
             source = source_of(self.archive, path, by.name, source_id)
+            if not source_id:
+                source = self._by_content(source, read.rows)
             self._trouble(source, read.troubles)
             if read.rows or not read.files:
                 self._table(source, path, read.rows, mapping)
@@ -155,6 +158,26 @@ class Survey:
         return self._told(NAME)
 
     # Tables
+
+    def _by_content(self, source: ProposedSource, rows: list[FoundRow]) -> ProposedSource:
+        """The source that a table at a new place was before, where it says the same; where the
+        file that it was still lies at its old place that is only said."""
+        like = source_of_same_words(self.catalogue, source, rows)
+        if like is None:
+            return source
+        if not Path(like.location).exists():
+            return msgspec.structs.replace(source, id=like.id)
+        trouble = Trouble(
+            place=Path(source.location).name,
+            reason=f"it says much of what was taken in from {like.location}",
+            remedy=(
+                "Where it is the same list at another place, refuse what is proposed and survey it "
+                f"with --source-id {like.id}."
+            ),
+            harmless=True,
+        )
+        self._trouble(source, [trouble])
+        return source
 
     def _table(
         self, source: ProposedSource, path: Path, rows: list[FoundRow], mapping: Path | None
@@ -279,7 +302,7 @@ class Survey:
             return
         by = self.readers.chosen(path)
         read = self.readers.read(path, by)
-        source = source_of(self.archive, path, by.name)
+        source = self._by_content(source_of(self.archive, path, by.name), read.rows)
         self._trouble(source, read.troubles)
         self._table(source, path, read.rows, mapping)
 
@@ -326,6 +349,8 @@ class Survey:
             self._forget(erased, found)
         if not proposal.empty:
             path = write_proposal(self.archive.proposals, proposal, name)
+            if name != NAME:
+                supersede(self.archive, path, proposal)
         return Told(proposal, path, gathered.unchanged, tuple(gathered.mappings))
 
     def _forget(self, erased: ErasedNames, found: int) -> None:

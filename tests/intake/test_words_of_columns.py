@@ -8,13 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from archivist.catalogue.numbers import number_key
 from archivist.hooks import Cell, FoundRow
 from archivist.intake.days import looks_like_day, order_of, read_day
 from archivist.intake.headings import propose, samples
 from archivist.intake.money import read_amount
 from archivist.intake.parties import Parties, name_in
 from archivist.intake.roles import Role
-from archivist.intake.stock_numbers import NumberIndex, number_key
+from archivist.intake.stock_numbers import NumberIndex
 from archivist.intake.views import view_in
 from archivist.model import Certainty, ObjectRecord, Party, PartyKind, Unit, View
 from archivist.reading.tables import load_tables

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from archivist.intake.stock_numbers import NumberIndex, number_key
+from archivist.catalogue.numbers import number_key
+from archivist.intake.stock_numbers import NumberIndex
 from archivist.model import ObjectRecord
 from archivist.reading.tables import Tables
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from archivist.intake.pictures.apart import same_clock, told_apart
 from archivist.intake.pictures.joining import Link, joined
 from archivist.intake.pictures.judging import DISPLACED, fits, hue_apart
-from archivist.intake.pictures.keeping import Cluster, Picture, what_it_is, why_best, worth
+from archivist.intake.pictures.keeping import Cluster, Picture, what_it_is, worth
 from archivist.intake.pictures.laying import Found, Laying, Way
 from archivist.intake.pictures.near import MIRRORED, TURNS, near_pairs
+from archivist.intake.rules.originals import Originals
 
 LIKELY = 0.85
 """The least likeness, under the best cut, of two pictures that are laid over each other."""
@@ -61,8 +62,8 @@ def same_pictures(
     table = np.stack([np.frombuffer(pictures[n].look.frequencies, "<f4") for n in looked])
     search = _Search([pictures[n] for n in looked], table, small)
     groups, nearly = search.run()
-    clusters = [_cluster([looked[n] for n in members], pictures, search, looked)
-                for members in groups]  # fmt: skip
+    originals = Originals(search.pictures, search.laying.pixels)
+    clusters = [_cluster(members, search, looked, originals) for members in groups]
     return clusters, [Nearly(looked[n.one], looked[n.other], n.because) for n in nearly]
 
 
@@ -196,17 +197,16 @@ class _Search:
 
 
 def _cluster(
-    members: list[int], pictures: Sequence[Picture], search: _Search, looked: list[int]
+    members: list[int], search: _Search, looked: list[int], originals: Originals
 ) -> Cluster:
     """The best original of several files, and what each other is to it."""
-    keeper = min(members, key=lambda n: worth(pictures[n]))
-    places = {place: n for n, place in enumerate(looked)}
+    keeper, because = originals.best(members)
     others = []
     for member in members:
         if member != keeper:
-            found = search.laying.found(places[keeper], places[member])
-            laid = found.laid
-            others.append(
-                what_it_is(keeper, member, pictures, laid, found.way.turn, found.way.swapped)
+            found = search.laying.found(keeper, member)
+            same = what_it_is(
+                keeper, member, search.pictures, found.laid, found.way.turn, found.way.swapped
             )
-    return Cluster(keeper, why_best(keeper, members, pictures), tuple(others))
+            others.append(replace(same, picture=looked[member]))
+    return Cluster(looked[keeper], because, tuple(others))

@@ -14,7 +14,7 @@ from archivist.intake.pictures.apart import numbered
 from archivist.intake.pictures.keeping import Picture
 from archivist.intake.pictures.look import Look, look_at
 from archivist.intake.pictures.looks import Looks
-from archivist.intake.pictures.names import is_general_folder, plain_stem
+from archivist.intake.pictures.names import is_general_folder, plain_stem, words_of
 from archivist.intake.pictures.studied import Folder
 from archivist.intake.pictures.taken import CAMERA
 from archivist.intake.rules.folders import says_history
@@ -22,6 +22,9 @@ from archivist.model import Photograph, TakenAt
 from archivist.reading.tables import Tables
 
 LOSSLESS = frozenset({"TIFF", "PNG", "BMP"})
+
+NO_CAMERAS = frozenset({"PNG", "BMP", "GIF", "WEBP"})
+"""Formats that no camera writes (common practice, no source): what one wrote was copied there."""
 
 _FRACTION = re.compile(r"(?<=:\d\d)\.\d+")
 
@@ -89,8 +92,12 @@ def _of_file(sha256: str, file: SurveyedFile, look: Look, tables: Tables) -> Pic
         worked=worked or plainness(file.found.path, tables)[0] > 0,
         called_copy=worked,
         lossless=described.format in LOSSLESS,
+        scanned=bool(words_of(tables, "scanner word").intersection(stem.split())),
         series=series,
         number=number,
+        camera=described.camera
+        if described.format not in NO_CAMERAS and _fine_clock(described.taken)
+        else "",
     )
 
 
@@ -116,6 +123,7 @@ def _of_archive(photograph: Photograph, look: Look) -> Picture:
         clock=_fine_clock(photograph.taken),
         told=len(photograph.taken) + len(photograph.captions),
         worked=bool(photograph.derived_from),
+        camera="a camera" if _fine_clock(photograph.taken) else "",
     )
 
 

@@ -19,7 +19,8 @@ class Picture:
     second or finer, '' if it does not say), `told` how much its file says of itself, `path` where
     it lies, `stem` its name without what copies are called by, `worked` that its place or name
     says it is a copy, `called_copy` that its name does, `number` what a camera or scanner counted
-    it as in its `series` ('' where neither did)."""
+    it as in its `series` ('' where neither did), `camera` which camera wrote in it when it took it
+    ('' where none did), `scanned` that it has the name of a scan."""
 
     sha256: str
     path: str
@@ -32,6 +33,8 @@ class Picture:
     lossless: bool = False
     series: str = ""
     number: str = ""
+    camera: str = ""
+    scanned: bool = False
 
 
 @dataclass(frozen=True)
@@ -54,7 +57,8 @@ class Cluster:
 
 
 def worth(picture: Picture) -> tuple[Any, ...]:
-    """The best first: most pixels, then least loss, then most said; then plain names."""
+    """By which files are laid over each other, the likeliest whole first: most pixels, then least
+    loss, then most said; then plain names. Which is the best original is weighed elsewhere."""
     look = picture.look
     pixels = look.width * look.height
     return (
@@ -69,20 +73,6 @@ def worth(picture: Picture) -> tuple[Any, ...]:
         len(picture.path),
         picture.path,
     )
-
-
-def why_best(keeper: int, members: Sequence[int], pictures: Sequence[Picture]) -> tuple[str, ...]:
-    best = pictures[keeper]
-    others = [pictures[m] for m in members if m != keeper]
-    reasons = []
-    pixels = best.look.width * best.look.height
-    if all(pixels > p.look.width * p.look.height for p in others):
-        reasons.append(f"the most pixels ({best.look.width} x {best.look.height})")
-    if best.look.quality and all(best.look.quality > p.look.quality for p in others):
-        reasons.append(f"the least compressed (quality {best.look.quality})")
-    if best.told and all(best.told > p.told for p in others):
-        reasons.append("says the most of itself")
-    return tuple(reasons) or ("as good as the others; its name is the plainest",)
 
 
 def what_it_is(

@@ -17,7 +17,7 @@ from archivist.intake.pictures.keeping import Picture
 from archivist.intake.pictures.pixels import fitted, grey_of
 
 CAMERAS_OWN, CAMERAS_SIZE, CAMERAS_NAME = 4.0, 3.0, 1.0
-SCANNERS_OWN = CAMERAS_OWN + CAMERAS_SIZE
+SCANNERS_OWN = CAMERAS_OWN + CAMERAS_SIZE + 1.5
 GREY, MARKED, COPY_BY_NAME, COPY_BY_PLACE = -3.0, -3.0, -2.0, -1.5
 LOSSLESS, HALF_THE_PIXELS, TEN_OF_QUALITY = 1.5, -2.0, 0.5
 

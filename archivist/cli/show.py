@@ -35,6 +35,11 @@ BESIDE = frozenset(heading for _, headings, _ in NOT_HELD for heading in heading
     "--made", metavar="INTERVAL", help="Only pieces made then: 1875/1908, ../1900 (EDTF)."
 )
 @click.option("--statements", is_flag=True, help="Number the statements, as 'split --move' asks.")
+@click.option(
+    "--why",
+    is_flag=True,
+    help="Why photographs are held to show it, and which evidence was not held.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the records themselves as JSON.")
 @pass_invocation
 def show(
@@ -43,6 +48,7 @@ def show(
     words: str,
     made: str | None,
     statements: bool,
+    why: bool,
     as_json: bool,
 ) -> None:
     """Lists the records, or shows the one of STOCK_NUMBER.
@@ -52,6 +58,7 @@ def show(
       archivist show                             every record
       archivist show --words celadon --made 1700/1800
       archivist show "HW 0417"                   all that is known of one
+      archivist show "HW 0417" --why             why photographs are of it, or are not
     """
 
     with invocation.open() as archive:
@@ -59,7 +66,9 @@ def show(
             _list(archive, words, made, as_json)
             return
         record = archive.catalogue.object_named(stock_number)
-        if as_json:
+        if why:
+            _why(archive, record, as_json)
+        elif as_json:
             say_json(_plain(archive, record))
         elif statements:
             _numbered(terminal(highlight=False, soft_wrap=True), record)
@@ -118,6 +127,25 @@ def _plain(archive: Archive, record: ObjectRecord) -> dict[str, Any]:
         "photographs": archive.catalogue.photographs_of(record.id),
         "parties": piece.parties,
     }
+
+
+def _why(archive: Archive, record: ObjectRecord, as_json: bool) -> None:
+    """The evidence on which photographs are held to show a record, and what lost to it."""
+    from archivist.intake.vocabulary import tables_of
+    from archivist.intake.why import why_shown
+    from archivist.plugins import load_plugins
+
+    found = why_shown(archive, record, tables_of(archive, load_plugins()))
+    if as_json:
+        say_json(found)
+        return
+    if not found:
+        click.echo(f"No photograph is held to show {record.name}, and no name of a file says so.")
+    for one in found:
+        held = f"held, {one.certainty.value}" if one.shown else "not held to show it"
+        click.echo(f"{one.path}  {held}")
+        for reason in (*one.held, *one.lost):
+            click.echo(f"    {reason}")
 
 
 def _numbered(console: Console, record: ObjectRecord) -> None:

@@ -31,7 +31,7 @@ class Depicted:
 
 def piece_shown(file: SurveyedFile, names: NameReader) -> Held[Pieces]:
     """Which records the names, keywords and captions of one file come to."""
-    return weigh(names.pieces(file), _agree)
+    return weigh(names.pieces(file), agree)
 
 
 def view_shown(file: SurveyedFile, names: NameReader) -> Seen | None:
@@ -40,7 +40,7 @@ def view_shown(file: SurveyedFile, names: NameReader) -> Seen | None:
     return held.best.value if held.best is not None else None
 
 
-def _agree(one: Pieces, other: Pieces) -> bool:
+def agree(one: Pieces, other: Pieces) -> bool:
     """Whether two values name a record in common, or one leaves it open."""
     return bool(set(one.objects or one.open) & set(other.objects or other.open))
 
@@ -51,7 +51,7 @@ def depicted(
     """What the files of one picture say it shows, each piece once, the surest word first; else
     what others of its group show."""
     held = [(file, piece_shown(file, names)) for file in files]
-    best = weigh([h.best for _, h in held if h.best is not None], _agree)
+    best = weigh([h.best for _, h in held if h.best is not None], agree)
     rivals = _rivals(best)
     by_object: dict[str, Depiction] = {}
     reasons: list[str] = ["its files name different pieces"] if rivals else []

@@ -39,6 +39,9 @@ class NumberIndex:
         self._bare: dict[str, list[str]] = {}
         self.letters: set[str] = set()
         """The letters with which numbers of these records begin."""
+        self._firsts: set[str] = set()
+        self._claimed: dict[str, list[Claim]] = {}
+        self._likenesses: dict[str, list[Key]] | None = None
         self._longest = 1
         self._tables = tables
         self._camera = _words(tables, "camera word")
@@ -54,6 +57,7 @@ class NumberIndex:
         known = self._full.setdefault(key, [])
         if object_id not in known:
             known.append(object_id)
+        self._firsts.add(key[0])
         self._longest = max(self._longest, len(key))
         if not key[0].isdigit():
             self.letters.add(key[0])
@@ -63,6 +67,12 @@ class NumberIndex:
 
     def claims(self, words: str) -> list[Claim]:
         """The records that `words` name, from left to right."""
+        known = self._claimed.get(words)
+        if known is None:
+            known = self._claimed[words] = self._claims(words)
+        return list(known)
+
+    def _claims(self, words: str) -> list[Claim]:
         found = tokens(words)
         others = number_meanings(words, self._tables) if self._may_claim(found) else ()
         claims: list[Claim] = []
@@ -81,18 +91,19 @@ class NumberIndex:
     def slips(self, words: str) -> tuple[str, ...]:
         """The records whose numbers differ from one in `words` by a typing slip: a letter that
         looks like a figure ('O' for '0'), or two characters exchanged; () where a number fits."""
+        if self._likenesses is None:
+            self._likenesses = _by_likeness(self._full)
         found = tokens(words)
-        if self.claims(words):
-            return ()
         near: dict[str, None] = {}
         for place in range(len(found)):
             for length in range(2, min(self._longest + 2, len(found) - place) + 1):
-                written = [token.raw.casefold() for token in found[place : place + length]]
-                if not any(character.isdigit() for run in written for character in run):
+                written = "".join(t.raw.casefold() for t in found[place : place + length])
+                alike = self._likenesses.get(_likeness(written), ())
+                if not alike or self.claims(words):
                     continue
-                whole = number_key("".join(written))
-                for key in _slips_of("".join(written)):
-                    if len(key) > 1 and key in self._full and not self._is_another(whole, key):
+                slips = _slips_of(written)
+                for key in alike:
+                    if key in slips and not self._is_another(number_key(written), key):
                         near |= dict.fromkeys(self._full[key])
         return tuple(near)
 
@@ -108,10 +119,9 @@ class NumberIndex:
         return share < _FEW_GAPS or not min(listed) < int(written[1]) < max(listed)
 
     def _may_claim(self, found: list[Token]) -> bool:
-        """Whether any run of figures is one of a record: only then its meaning is looked for."""
-        return any(token.is_number and token.text in self._bare for token in found) or any(
-            not token.is_number and (token.text,) in self._full for token in found
-        ) or self._longest > 2  # fmt: skip
+        """Whether any run is one with which a number begins or ends: only then it is looked what
+        figures mean."""
+        return any(token.text in self._bare or token.text in self._firsts for token in found)
 
     def _full_at(
         self, found: list[Token], place: int, others: Sequence[Meaning], before: list[Claim]
@@ -183,6 +193,21 @@ _LETTERS = 4
 
 LIKE_FIGURES = str.maketrans("oilsbzq", "0115829")
 """Letters that are written where a figure is meant, by their likeness. Our judgement, no source."""
+
+
+def _likeness(written: str) -> str:
+    """What is the same of a number and of that number with one slip: its characters, those that
+    look like figures taken for them, noughts left out."""
+    return "".join(sorted(written.translate(LIKE_FIGURES).replace("0", "")))
+
+
+def _by_likeness(keys: Iterable[Key]) -> dict[str, list[Key]]:
+    """Numbers with letters, by what a slip leaves as it is."""
+    found: dict[str, list[Key]] = {}
+    for key in keys:
+        if len(key) > 1:
+            found.setdefault(_likeness("".join(key)), []).append(key)
+    return found
 
 
 def _slips_of(written: str) -> set[Key]:

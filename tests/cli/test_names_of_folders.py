@@ -180,3 +180,25 @@ def test_a_clock_never_set_makes_nothing_certain_that_it_told(folder: Path, hour
     with Archive.open(folder / "archive") as archive:
         believed = [t for p in archive.catalogue.all(Photograph) for t in p.taken if t.preferred]
     assert {t.certainty for t in believed} == {Certainty.DOUBTFUL}
+
+
+def test_show_why_tells_what_is_held_what_lost_and_what_a_person_said(folder: Path) -> None:
+    camera = Camera(folder / "old")
+    camera.piece("HW 0350/0417 base", 1, "HW 0350 mouth.jpg")
+    for _ in range(4):
+        camera.piece("417 Marrow")
+    camera.piece("HW 0417")
+    taken_in(folder)
+    plain = run(folder, "show", "HW 0417", "--why").stdout
+    assert "HW 0417/IMG_" in plain
+    assert "folder 'HW 0417' has HW 0417" in plain
+    assert "not held: folder '417 Marrow' has 417, for the 12 pictures in it" in plain
+    said = json.loads(run(folder, "show", "HW 0417", "--why", "--json").stdout)
+    lost = {w["path"].split("/")[0]: w for w in said if not w["shown"]}
+    assert set(lost) == {"417 Marrow", "HW 0350"}
+    held = next(w for w in said if w["shown"])
+    run(folder, "edit", "HW 0417", "--view", f"{held['sha256'][:10]}=base")
+    again = json.loads(run(folder, "show", "HW 0417", "--why", "--json").stdout)
+    mine = next(w for w in again if w["sha256"] == held["sha256"])
+    assert "a person says so (edited by hand)" in mine["held"]
+    assert "No photograph" in run(folder, "show", "HW 2009", "--why").stdout

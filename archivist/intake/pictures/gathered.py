@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from pathlib import PurePosixPath
 
 from archivist.catalogue.archive import Archive
@@ -16,7 +18,7 @@ from archivist.intake.pictures.look import Look, look_at
 from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.names import is_general_folder, plain_stem, words_of
 from archivist.intake.pictures.studied import Folder
-from archivist.intake.pictures.taken import CAMERA
+from archivist.intake.pictures.taken import CAMERA, UNTRUSTED
 from archivist.intake.rules.folders import says_history
 from archivist.model import Photograph, TakenAt
 from archivist.reading.tables import Tables
@@ -57,6 +59,22 @@ def plainness(path: str, tables: Tables) -> tuple[int, bool, int, str]:
         for p in parts[:-1]
     )
     return (set_aside, plain_stem(PurePosixPath(path).stem, tables)[1], len(path), path)
+
+
+def moment_of(witnesses: Sequence[TakenAt]) -> float | None:
+    """Seconds for the order of a row, by the camera's clock; None where it does not say.
+
+    Clocks that are wrong keep the order and the gaps; only one that was never set does not.
+    """
+    for witness in CAMERA:
+        for taken in witnesses:
+            edtf = taken.date.edtf
+            was_set = taken.reading is None or float(taken.reading.confidence) > UNTRUSTED
+            if taken.witness == witness and "T" in edtf and was_set:
+                with suppress(ValueError):
+                    local = datetime.datetime.fromisoformat(edtf[:19])
+                    return local.replace(tzinfo=datetime.UTC).timestamp()
+    return None
 
 
 def clock_of(described: Probe | None, *, even_unset: bool = False) -> str:

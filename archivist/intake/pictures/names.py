@@ -106,7 +106,8 @@ def _camera_words(tables: Tables) -> frozenset[str]:
     return words_of(tables, "camera word")
 
 
-def own_numbers(text: str, tables: Tables) -> list[str]:
+@functools.lru_cache(maxsize=1 << 15)
+def own_numbers(text: str, tables: Tables) -> tuple[str, ...]:
     """What looks like a dealer's own numbers in a name: 'hw 417' of 'HW 0417 vase', '417' of
     '0417 foot'.
 
@@ -133,13 +134,14 @@ def own_numbers(text: str, tables: Tables) -> list[str]:
             found.append(prefix + plain)
         elif letters and words_of(tables, "view").intersection({letters}):
             found.append(plain)
-    return list(dict.fromkeys(found))
+    return tuple(dict.fromkeys(found))
 
 
 def _is_year(run: str) -> bool:
     return len(run) == 4 and run[:2] in ("19", "20")
 
 
+@functools.lru_cache(maxsize=1 << 15)
 def words_left(text: str, tables: Tables, *, copy: bool = False) -> str:
     """The words of a name that say which piece it is: without numbers, the words of views and what
     cameras call things. Of a `copy` what copies are called goes too; elsewhere 'small' may be said
@@ -166,6 +168,7 @@ def words_left(text: str, tables: Tables, *, copy: bool = False) -> str:
     return left if copy or not left or words_left(text, tables, copy=True) else ""
 
 
+@functools.lru_cache(maxsize=4096)
 def is_general_folder(name: str, tables: Tables) -> bool:
     """Whether a folder's name says nothing of a piece: a month, a camera card, 'for web'.
 

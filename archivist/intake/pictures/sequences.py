@@ -107,12 +107,13 @@ def _parting_gap(gaps: Sequence[float]) -> float:
     if len(logs) < 8:
         return USUAL_GAP
     best, where = 0.0, math.log(USUAL_GAP)
+    below = list(itertools.accumulate(logs))
     for cut in range(2, len(logs) - 1):
-        low, high = logs[:cut], logs[cut:]
-        apart = sum(high) / len(high) - sum(low) / len(low)
-        score = len(low) * len(high) * apart * apart
+        many = len(logs) - cut
+        apart = (below[-1] - below[cut - 1]) / many - below[cut - 1] / cut
+        score = cut * many * apart * apart
         if score > best:
-            best, where = score, (low[-1] + high[0]) / 2
+            best, where = score, (logs[cut - 1] + logs[cut]) / 2
     return min(600.0, max(30.0, math.exp(where) - 1))
 
 

@@ -17,7 +17,7 @@ from archivist.intake.depicting import piece_shown, view_shown
 from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.apart import numbered
 from archivist.intake.pictures.duplicates import Nearly, same_pictures
-from archivist.intake.pictures.gathered import clock_of, pictures_of, plainness
+from archivist.intake.pictures.gathered import clock_of, moment_of, pictures_of, plainness
 from archivist.intake.pictures.grouping import Grouped, Thin, grouped
 from archivist.intake.pictures.keeping import Cluster
 from archivist.intake.pictures.labels import Entry
@@ -26,7 +26,7 @@ from archivist.intake.pictures.looks import Looks
 from archivist.intake.pictures.names import moment_in
 from archivist.intake.pictures.sequences import Shot
 from archivist.intake.pictures.studied import Folder, Key, PictureStudy, Studied
-from archivist.intake.pictures.taken import CAMERA, told
+from archivist.intake.pictures.taken import told
 from archivist.intake.pictures.telling import Telling
 from archivist.intake.rules.clocks import Witnessed, doubtful_clocks, wrong_clocks
 from archivist.intake.rules.names import NameReader, Pieces
@@ -218,17 +218,10 @@ class Study:
         )
 
     def _moment(self, file: SurveyedFile, described: Probe) -> tuple[float | None, str]:
-        """Seconds for the order of a row, and whose clock they are of. Clocks that are wrong keep
-        the order and the gaps; only a clock that was never set does not."""
-        for witness in CAMERA:
-            for taken in described.taken:
-                edtf = taken.date.edtf
-                set_ = taken.reading is None or float(taken.reading.confidence) > 0.2
-                if taken.witness == witness and "T" in edtf and set_:
-                    with suppress(ValueError):
-                        local = datetime.datetime.fromisoformat(edtf[:19])
-                        seconds = local.replace(tzinfo=datetime.UTC).timestamp()
-                        return seconds, f"{described.camera_model} {described.camera_serial}"
+        """Seconds for the order of a row, and whose clock they are of."""
+        seconds = moment_of(described.taken)
+        if seconds is not None:
+            return seconds, f"{described.camera_model} {described.camera_serial}"
         named = moment_in(PurePosixPath(file.found.path).stem)
         if named:
             local = datetime.datetime.fromisoformat(named)

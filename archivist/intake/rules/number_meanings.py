@@ -6,6 +6,7 @@ from __future__ import annotations
 import functools
 import re
 import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from archivist.reading.tables import Tables
@@ -22,6 +23,11 @@ class Meaning:
 
 CAMERA_FOLDER, DAY, YEAR = "camera's folder", "day", "year"
 PRICE, SIZE, TELEPHONE, MACHINE = "price", "size", "telephone", "machine"
+
+_RUN = re.compile(r"\d+|[^\W\d_]+")
+
+_BESIDE = 3
+"""Characters that may stand between a number and the word that explains it."""
 
 _LETTER = r"[^\W\d_]"
 _NUMBER = r"\d{1,3}(?:[.,' ]\d{3})+(?!\d)|\d+"
@@ -61,18 +67,18 @@ OF_MACHINES = frozenset({CAMERA_FOLDER, MACHINE, TELEPHONE})
 """Kinds of which letters before the number are a part, were they the dealer's own letters too."""
 
 
-@functools.lru_cache(maxsize=4096)
+@functools.lru_cache(maxsize=1 << 15)
 def number_meanings(text: str, tables: Tables) -> tuple[Meaning, ...]:
     """The numbers in `text` that are something else than a stock number, in their order."""
     plain = _plain(text)
+    if not any(character.isdigit() for character in plain):
+        return ()
     found = [
         Meaning(match.start(), match.end(), what)
         for what, shape in _SHAPES
         for match in shape.finditer(plain)
     ]
-    for what, pattern, group in _worded(tables):
-        for match in pattern.finditer(plain):
-            found.append(Meaning(match.start(group), match.end(group), what))
+    found.extend(_worded(plain, tables))
     return tuple(sorted(found, key=lambda m: (m.start, m.end)))
 
 
@@ -112,29 +118,54 @@ def _after_history(tables: Tables) -> re.Pattern[str]:
     )
 
 
+Words = Mapping[str, str]
+"""Words that explain a number, and as what."""
+
+
 @functools.lru_cache(maxsize=4)
-def _worded(tables: Tables) -> tuple[tuple[str, re.Pattern[str], str], ...]:
-    """Patterns of numbers that the word before or after them explains."""
-    found: list[tuple[str, re.Pattern[str], str]] = []
-    codes = [n for row in tables.terms("currency") for n in row.names if n[:1].isalpha()]
-    both = "|".join(
-        sorted({re.escape(_plain(n).rstrip(".")) for n in codes}, key=len, reverse=True)
-    )
-    before: dict[str, list[str]] = {PRICE: [both]}
-    after: dict[str, list[str]] = {PRICE: [both]}
+def _explaining(tables: Tables) -> tuple[Words, Words]:
+    """The words that explain the number after them, and those that explain the one before."""
+    codes = (n for row in tables.terms("currency") for n in row.names if n[:1].isalpha())
+    before = dict.fromkeys((" ".join(_RUN.findall(_plain(code))) for code in codes), PRICE)
+    after = dict(before)
     for kind, words in (("before number", before), ("after number", after)):
         for row in tables.terms(kind):
-            names = sorted({re.escape(_plain(v)) for v in row.variants}, key=len, reverse=True)
-            words.setdefault(row.label, []).append("|".join(names))
-    for what, names in before.items():
-        pattern = (
-            rf"(?<![^\W_])(?:{'|'.join(names)})[\s._:#-]{{0,2}}(?P<number>{_NUMBER})(?![^\W_])"
-        )
-        found.append((what, re.compile(pattern), "number"))
-    for what, names in after.items():
-        pattern = rf"(?<![^\W_])(?P<number>{_NUMBER})[\s._-]{{0,2}}(?:{'|'.join(names)})(?![^\W_])"
-        found.append((what, re.compile(pattern), "number"))
-    return tuple(found)
+            for name in row.variants:
+                words.setdefault(" ".join(_RUN.findall(_plain(name))), row.label)
+    return before, after
+
+
+def _worded(plain: str, tables: Tables) -> Iterator[Meaning]:
+    """The numbers that the word before or after them explains ('lot 417', '417 pictures')."""
+    before, after = _explaining(tables)
+    runs = list(_RUN.finditer(plain))
+    for place, run in enumerate(runs):
+        if not run[0][0].isdigit():
+            continue
+        for words, near in ((before, runs[max(0, place - 2) : place]), (after, None)):
+            beside = runs[place + 1 : place + 3] if near is None else near
+            what = _explained(run, beside, words, plain, follows=near is None)
+            if what:
+                yield Meaning(run.start(), run.end(), what)
+
+
+def _explained(
+    number: re.Match[str],
+    beside: Sequence[re.Match[str]],
+    words: Words,
+    plain: str,
+    *,
+    follows: bool,
+) -> str:
+    """What one or two words that stand directly beside a number make of it; '' for nothing."""
+    for many in (2, 1):
+        near = beside[:many] if follows else beside[-many:]
+        what = words.get(" ".join(match[0] for match in near)) if len(near) == many else None
+        if what:
+            gap = (number.end(), near[0].start()) if follows else (near[-1].end(), number.start())
+            if len(plain[gap[0] : gap[1]].strip("._:#- ")) == 0 and gap[1] - gap[0] <= _BESIDE:
+                return what
+    return ""
 
 
 def _plain(text: str) -> str:

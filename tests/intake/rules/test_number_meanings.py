@@ -139,4 +139,4 @@ def test_what_is_blanked_leaves_all_else_in_its_place(name: str) -> None:
 
 def test_machines_names_are_known_by_their_turns_of_letters_and_figures() -> None:
     for one, other in itertools.pairwise(("a1c33f", "e141e5", "5f0a9c2e")):
-        assert kinds(one) == kinds(other) == {MACHINE}
+        assert MACHINE in kinds(one) & kinds(other)

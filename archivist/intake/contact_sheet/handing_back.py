@@ -13,12 +13,7 @@ from archivist.errors import SelectionError
 from archivist.hooks import FoundRow, Trouble
 from archivist.intake.audiences import audiences_of
 from archivist.intake.choose import waiting_proposals
-from archivist.intake.contact_sheet.corrected import (
-    corrected,
-    said_of_copies,
-    said_of_times,
-    without_guesses,
-)
+from archivist.intake.contact_sheet.findings import findings_with
 from archivist.intake.contact_sheet.laid_over import (
     laid_over,
     recalled,
@@ -28,9 +23,14 @@ from archivist.intake.contact_sheet.laid_over import (
 from archivist.intake.contact_sheet.list_intake import ListIntake
 from archivist.intake.contact_sheet.pieces import Pieces
 from archivist.intake.contact_sheet.places import add_proposed, photographs_known
-from archivist.intake.contact_sheet.regrouped import regrouped, said_of_photographs
 from archivist.intake.contact_sheet.remembered import anything_remembered, copies_said
 from archivist.intake.contact_sheet.reviewing import is_spoken_of, time_is_reviewed
+from archivist.intake.contact_sheet.testimony import (
+    of_items,
+    of_photographs,
+    together,
+    without_guesses,
+)
 from archivist.intake.pictures.findings import Findings
 from archivist.intake.proposal import (
     AddPhotograph,
@@ -44,7 +44,7 @@ from archivist.intake.proposal import (
     ReviewPhotograph,
     read_proposal,
 )
-from archivist.model import ObjectRecord, Photograph, TakenAt
+from archivist.model import ObjectRecord, Photograph
 from archivist.plugins import Plugins
 from archivist.reading.tables import Tables
 
@@ -85,10 +85,8 @@ def with_lists(
     """
     records = list(records)
     names = {record.id: record.name for record in records}
-    held = _reviewed(archive, found)
-    times = {p.sha256: _preferred(p) for p in held if time_is_reviewed(p)}
-    shown = said_of_photographs(held)
-    found = regrouped(corrected(found, {}, times), shown, names)
+    held = of_photographs(_reviewed(archive, found))
+    found = findings_with(found, held, names)
     result = WithLists(list(items), list(questions), found)
     result.items = _unreviewed(archive, result.items)
     if not lists and not anything_remembered(archive.catalogue):
@@ -115,14 +113,16 @@ def with_lists(
         result.unchanged += handed.unchanged
         result.troubles.append((listed.source, handed.troubles))
     digests = known.digests()
-    copies = copies_said(archive.catalogue, tables, known)
-    copies |= said_of_copies(result.items, digests)
-    times |= said_of_times((*said.values(), *result.items), digests)
     added = (i.photograph for i in result.items if isinstance(i, AddPhotograph))
-    shown |= said_of_photographs(added)
+    all_said = together(
+        held,
+        copies_said(archive.catalogue, tables, known),
+        of_items((*said.values(), *result.items), digests),
+        of_photographs(added),
+    )
     names |= {record.id: record.name for record in pieces.records.values()}
-    result.found = regrouped(corrected(found, copies, times), shown, names)
-    result.items = without_guesses(result.items, copies, digests)
+    result.found = findings_with(found, all_said, names)
+    result.items = without_guesses(result.items, all_said, digests)
     result.questions = still_open(result.questions, result.items)
     return result
 
@@ -132,10 +132,6 @@ def _reviewed(archive: Archive, found: Findings) -> list[Photograph]:
     digests = dict.fromkeys(file.sha256 for file in found.photographs if file.known)
     held = (p for sha256 in digests for p in archive.catalogue.keyed(Photograph, sha256)[:1])
     return [p for p in held if not p.withdrawn and (is_spoken_of(p) or time_is_reviewed(p))]
-
-
-def _preferred(photograph: Photograph) -> TakenAt:
-    return next(taken for taken in photograph.taken if taken.preferred)
 
 
 def _waiting(archive: Archive) -> list[Proposal]:
@@ -193,15 +189,14 @@ def joined(
     digests = {
         i.photograph.id: i.photograph.sha256 for i in waiting.items if isinstance(i, AddPhotograph)
     }
-    copies = said_of_copies(handed.items, digests)
-    shown = said_of_photographs(i.photograph for i in items if isinstance(i, AddPhotograph))
+    added_now = (i.photograph for i in items if isinstance(i, AddPhotograph))
+    all_said = together(of_items(handed.items, digests), of_photographs(added_now))
     names = {r.id: r.name for r in (*records, *_proposed_records([waiting]))}
-    found = corrected(waiting.found, copies, said_of_times(handed.items, digests))
     return msgspec.structs.replace(
         waiting,
-        found=regrouped(found, shown, names),
+        found=findings_with(waiting.found, all_said, names),
         sources=tuple(sources.values()),
-        items=tuple(without_guesses(items, copies, digests)),
+        items=tuple(without_guesses(items, all_said, digests)),
         questions=tuple(still_open(asked.values(), items)),
         troubles=(*waiting.troubles, *handed.troubles),
     )

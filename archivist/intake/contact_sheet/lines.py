@@ -12,7 +12,6 @@ import msgspec
 from archivist.catalogue.archive import Archive
 from archivist.errors import SelectionError
 from archivist.intake.choose import waiting_proposals
-from archivist.intake.contact_sheet.corrected import SAID
 from archivist.intake.contact_sheet.found import findings_of
 from archivist.intake.contact_sheet.layout import Line, ShownPiece
 from archivist.intake.contact_sheet.pieces import Pieces
@@ -22,6 +21,7 @@ from archivist.intake.contact_sheet.reviewing import (
     time_is_reviewed,
     with_review,
 )
+from archivist.intake.contact_sheet.testimony import SAID
 from archivist.intake.evidence import least_sure
 from archivist.intake.files import location_of
 from archivist.intake.ordering import began_again, in_series, natural

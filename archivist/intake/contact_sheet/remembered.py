@@ -21,6 +21,7 @@ from archivist.intake.contact_sheet.places import (
 )
 from archivist.intake.contact_sheet.reading import RowSaid, said_again
 from archivist.intake.contact_sheet.reviewing import is_spoken_of, with_review
+from archivist.intake.contact_sheet.testimony import Testimony
 from archivist.intake.vocabulary import tables_of
 from archivist.model import ObjectRecord, Photograph
 from archivist.plugins import load_plugins
@@ -97,10 +98,10 @@ def settle(archive: Archive, action: Action, fresh: Collection[str]) -> int:
     return changed
 
 
-def copies_said(catalogue: Catalogue, tables: Tables, known: Photographs) -> dict[str, str]:
-    """Of what pictures (by digest) are copies by the words of lists that were taken in; '' of
-    none. They hold for photographs of the archive and for those that are proposed."""
-    said: dict[str, str] = {}
+def copies_said(catalogue: Catalogue, tables: Tables, known: Photographs) -> dict[str, Testimony]:
+    """Of what pictures are copies by the words of lists that were taken in. They hold for
+    photographs of the archive and for those that are proposed."""
+    said: dict[str, Testimony] = {}
     for row in remembered_rows(catalogue, tables):
         if row.said.copy is None:
             continue
@@ -109,11 +110,11 @@ def copies_said(catalogue: Catalogue, tables: Tables, known: Photographs) -> dic
             continue
         words = row.said.copy.strip()
         if not names_a_picture(words):
-            said[about.photograph.sha256] = ""
+            said[about.photograph.sha256] = Testimony(copy_of="")
             continue
         others = [k.photograph.sha256 for k in known.named(words, words)]
         if len(others) == 1 and others[0] != about.photograph.sha256:
-            said[about.photograph.sha256] = others[0]
+            said[about.photograph.sha256] = Testimony(copy_of=others[0])
     return said
 
 

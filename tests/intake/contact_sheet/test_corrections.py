@@ -15,8 +15,9 @@ from hypothesis import strategies as st
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.undoing import last_undoable, undo
 from archivist.intake.apply import apply
+from archivist.intake.contact_sheet import testimony
 from archivist.intake.contact_sheet.clocks import offset_in, stated_time
-from archivist.intake.contact_sheet.corrected import corrected as laid_right
+from archivist.intake.contact_sheet.findings import findings_with
 from archivist.intake.contact_sheet.layout import ALL_HEADINGS, CAMERA_CLOCK, HEADINGS, Part
 from archivist.intake.contact_sheet.listing import listed
 from archivist.intake.contact_sheet.writing import HandedBack, hand_back, write_sheet
@@ -414,7 +415,8 @@ def test_whatever_is_said_of_copies_each_picture_stands_once_and_none_for_itself
             for keeper, *others in clusters
         ),
     )
-    put_right = laid_right(found, copies, {}).duplicates
+    testimonies = {one: testimony.Testimony(copy_of=other) for one, other in copies.items()}
+    put_right = findings_with(found, testimonies).duplicates
     named = [path for s in put_right for path in (s.keeper, *(o.path for o in s.others))]
     assert len(named) == len(set(named))
     for one, other in copies.items():

@@ -91,6 +91,13 @@ def without_other_numbers(text: str, tables: Tables) -> str:
     return "".join(plain)
 
 
+_NEVER_OF_THE_MAKING = OF_MACHINES | {PRICE, "lot"}
+_SELDOM_OF_THE_MAKING = frozenset({"count", "page", "place"})
+"""Kinds by words that are also those of pieces: 'Delft plate 1750' has no page."""
+
+_YEARLIKE = re.compile(r"1\d{3}|20\d\d")
+
+
 def not_of_the_making(text: str, tables: Tables) -> list[tuple[int, int]]:
     """Where figures stand that tell nothing of a piece itself: prices, pages and lots, counts,
     places, what machines call things, and 'sold 1890': words for what became of it, with a year.
@@ -98,7 +105,8 @@ def not_of_the_making(text: str, tables: Tables) -> list[tuple[int, int]]:
     found = [
         (m.start, m.end)
         for m in number_meanings(text, tables)
-        if m.what in OF_MACHINES | {PRICE, "count", "page or lot", "place"}
+        if m.what in _NEVER_OF_THE_MAKING
+        or (m.what in _SELDOM_OF_THE_MAKING and not _YEARLIKE.fullmatch(text[m.start : m.end]))
     ]
     for match in _after_history(tables).finditer(_plain(text)):
         found.append(match.span())
@@ -125,7 +133,7 @@ Words = Mapping[str, str]
 @functools.lru_cache(maxsize=4)
 def _explaining(tables: Tables) -> tuple[Words, Words]:
     """The words that explain the number after them, and those that explain the one before."""
-    codes = (n for row in tables.terms("currency") for n in row.names if n[:1].isalpha())
+    codes = (n for row in tables.terms("currency") for n in row.names if n.rstrip(".").isalpha())
     before = dict.fromkeys((" ".join(_RUN.findall(_plain(code))) for code in codes), PRICE)
     after = dict(before)
     for kind, words in (("before number", before), ("after number", after)):

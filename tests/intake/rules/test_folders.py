@@ -56,6 +56,8 @@ def test_words_of_the_trade_say_a_piece() -> None:
     [
         ("Delft vase 1750 EUR", ["1750"]), ("Delft vase sold 1850", ["sold 1850"]),
         ("Delft vase lot 1740", ["1740"]), ("Delft vase 1740", []),
+        ("Delft plate 1750", []), ("bowl, c. 1150, D. 19 cm", []),
+        ("about 1750", []), ("vase page 417", ["417"]), ("CAD 1750", ["1750"]),
         ("verkauft 1890", ["verkauft 1890"]),
     ],
 )  # fmt: skip

@@ -205,7 +205,9 @@ def quotations(words: Words) -> list[Span]:
     found: list[Span] = []
     opened = -1
     for index, token in enumerate(words.folded):
-        if token not in _QUOTES:
+        inches = token == '"' and index and words.folded[index - 1][-1].isalnum()
+        inches = inches and words.starts[index] == words.ends[index - 1] and opened < 0
+        if token not in _QUOTES or inches:
             continue
         if opened < 0:
             opened = index

@@ -88,9 +88,10 @@ def _may_cite(folded: Sequence[str], first: int, end: int) -> bool:
     """Whether an abbreviation cites: 'p. 12', 'pl. 7'; by itself it may be anything."""
     if end - first > 1 or len(folded[first]) > _SHORT:
         return True
-    return any(token[0].isdigit() for token in folded[end : end + 2])
+    return any(t[0].isdigit() or t in _ROMAN for t in folded[end : end + 2])
 
 
+_ROMAN = frozenset(("i", "ii", "iii", "iv", "v", "vi", "vii", "viii", "ix", "x", "xi", "xii"))
 _SHORT = 4
 """Letters of a word that cites only before a number."""
 

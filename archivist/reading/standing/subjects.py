@@ -70,6 +70,7 @@ _AND = frozenset(("and", "und", "et", "en", "e", "y", "but", "aber", "mais", "ma
 _WHICH = frozenset(("which", "who", "that", "welche", "welcher", "welches", "qui", "che", "que"))
 _OPENING_SIGNS = frozenset(("pronoun", "generic", "companion", "demonstrative"))
 _THEY = frozenset(("they", "them", "their", "ils", "elles"))
+_SHE = frozenset(("she", "sie", "zij"))
 _SEVERAL = frozenset(("pair", "set", "two", "paar", "paire", "coppia", "pareja", "garniture"))
 _REACH_AFTER_VERB = 5
 _OPENING = 30
@@ -214,6 +215,8 @@ class Topics:
                 if sign.end > end:
                     continue
                 effect = sign.signal.effect
+                if folded[sign.first] in _SHE and number:
+                    return self._antecedent(number)  # a figure, a ship, German 'die Schale'
                 if effect == "pronoun":
                     found = self._antecedent(number)
                     several = folded[sign.first] in _THEY and found.subject is Subject.PIECE

@@ -190,6 +190,8 @@ def _named(text: str, aspect: Aspect | FeatureAspect, tables: Tables) -> Underst
     """
     doubts = text.count("?")
     words = Words(text)
+    if either := _alternatives(text, aspect, tables):
+        return _judged(Understood(text=text, statements=either), tables, Position.CELL)
     first, end = _name_at(words, tables)
     if first == end or fold(words.between(first, end)) in _no_names(tables):
         return Understood(text=text, unread=(Span(start=0, end=len(text)),))
@@ -210,6 +212,35 @@ def _named(text: str, aspect: Aspect | FeatureAspect, tables: Tables) -> Underst
         reading=reading,
     )
     return _judged(Understood(text=text, statements=(statement,)), tables, Position.CELL)
+
+
+def _alternatives(
+    text: str, aspect: Aspect | FeatureAspect, tables: Tables
+) -> tuple[ReadStatement, ...]:
+    """'London or Delft': each of the names, known or with capitals; neither is certain."""
+    parts = list(_EITHER.finditer(text))
+    if len(parts) < _FEWEST_ALTERNATIVES:
+        return ()
+    make = Feature if isinstance(aspect, FeatureAspect) else Attribution
+    found: list[ReadStatement] = []
+    for part in parts:
+        term = term_of(part.group(), aspect, tables)
+        if not (term.vocabulary or part.group().istitle()):
+            return ()
+        found.append(
+            make(
+                aspect=aspect,  # type: ignore[arg-type]
+                term=term,
+                as_stated=part.group(),
+                certainty=Certainty.POSSIBLE,
+                reading=Reading(rule="alternatives", start=part.start(), end=part.end()),
+            )
+        )
+    return tuple(found)
+
+
+_EITHER = re.compile(r"[^\W\d_](?:(?!\s+(?:or|oder|ou|of|o)\s+|\s*/\s*|\?).)*(?<!\s)")
+_FEWEST_ALTERNATIVES = 2
 
 
 def _name_at(words: Words, tables: Tables) -> tuple[int, int]:

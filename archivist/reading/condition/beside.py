@@ -12,6 +12,8 @@ _LONGEST = 4
 """Words that a phrase of a caption may have before the state that ends it: 'one spandrel lost'."""
 _MODIFIERS = 2
 """Words between a state and its part: 'replaced bun feet', 'later gilt bronze mounts'."""
+_AROUND = 3
+"""Signs that may stand around a word that is all of a text."""
 _NEAR_PAPER = 6
 _STICKS = "glued"
 _PLACE = "place"
@@ -51,9 +53,17 @@ def counts(
         return False
     if entry.label == _STICKS and _is_of_paper(match, found, words):
         return False
-    if not entry.needs:
+    if not entry.needs or _is_all(match, words):
         return True
     return any(_NEEDS[need](match, found, waiting, seen, words) for need in sorted(entry.needs))
+
+
+def _is_all(match: Found[Entry], words: Words) -> bool:
+    """Whether a text is nothing but the word: 'Perfect' in a column of condition."""
+    if len(words) > match.end - match.first + _AROUND:
+        return False
+    rest = (*words.folded[: match.first], *words.folded[match.end :])
+    return not any(token[0].isalnum() for token in rest)
 
 
 def _is_a_name(match: Found[Entry], words: Words) -> bool:

@@ -223,6 +223,13 @@ def _ended(scan: Scan, start: int, lead: _Lead, found: Sequence) -> tuple[Found 
         if DOT in senses and not _BOUNDING.isdisjoint(scan.senses(end + 1)):
             end += 1  # '17th c. or later'
             senses = scan.senses(end)
+        if (
+            DOT in senses
+            and QUERY in scan.senses(end + 1)
+            and scan.at(end).end == scan.at(end + 1).start
+        ):
+            end += 1  # '18th c.?'
+            senses = scan.senses(end)
         if _ENDING.isdisjoint(senses):
             break
         if QUERY in senses:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterable
 from typing import NamedTuple
 
@@ -48,10 +49,18 @@ def candidates_of(words: Words, statements: Iterable[ReadStatement]) -> list[Can
         first, end = (
             (0, len(words))
             if reading is None or reading.start >= reading.end
-            else (words.at(reading.start), words.at(reading.end))
+            else (_token_at(words, reading.start), words.at(reading.end))
         )
         found.append(Candidate(statement, _KINDS[type(statement)], first, max(end, first + 1)))
     return found
+
+
+def _token_at(words: Words, position: int) -> int:
+    """The token in which a character stands, else the first after it, else the last."""
+    before = bisect_right(words.starts, position) - 1
+    if before >= 0 and words.ends[before] > position:
+        return before
+    return max(0, min(before + 1, len(words) - 1))
 
 
 def tokens_of(words: Words, found: Iterable[Candidate]) -> bytearray:

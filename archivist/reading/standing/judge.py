@@ -135,6 +135,7 @@ class _Judge:
         ]
         self.forms = [c.first for c in candidates if _is_a_form(c)]
         self.friends = _false_friends(tables, tuple(languages))
+        self.every_denial = [s for s in signs if s.signal.effect in ("deny", "lack")]
         self.denials = [s for s in self.signs if s.signal.effect in ("deny", "lack")]
         valued = tokens_of(
             words, [c for c in candidates if c.kind in (Kind.ATTRIBUTION, Kind.SIZE)]
@@ -182,12 +183,16 @@ class _Judge:
             if effect not in _EFFECTS or not self._holds(sign):
                 continue
             for candidate in reach.governed(sign):
+                members = self.position is Position.CELL and candidate.kind is Kind.CONDITION
+                if effect == "companion" and members:
+                    continue  # of a pair: 'one chipped, the other not'
                 _EFFECTS[effect](effects[id(candidate)], sign)
                 effects[id(candidate)].signs.append(sign)
                 effects[id(candidate)].borrowed += reach.shared_part(sign)
             if effect in ("deny", "lack"):
                 for candidate in reach.ambiguous(sign):
                     effects[id(candidate)].ambiguous = True
+        self._deny_within(effects)
         self._suppose(effects)
         quoted = self._quoted()
         for one in self.candidates:
@@ -199,6 +204,16 @@ class _Judge:
             if undenied and self._is_an_alternative(one):
                 _doubt(effects[id(one)])
         return effects
+
+    def _deny_within(self, effects: Mapping[int, _Effects]) -> None:
+        """'The rim is free of chips': a denial between a part and its fault is of the fault."""
+        at = 0
+        faults = [c for c in self.candidates if c.kind is Kind.CONDITION]
+        for sign in self.every_denial:
+            while at < len(faults) and faults[at].end <= sign.first:
+                at += 1
+            if at < len(faults) and faults[at].first < sign.first and sign.end < faults[at].end:
+                effects[id(faults[at])].denials += 1
 
     def _suppose(self, effects: Mapping[int, _Effects]) -> None:
         """'Had it a foot ring, Ming would be possible': a sentence that begins with its verb."""
@@ -427,6 +442,7 @@ class _Judge:
                 for place in range(len(self.statements) - 1, -1, -1)
                 if isinstance(observed := self.statements[place], Observation)
                 and observed.kind in _WORK
+                and observed.presence is Presence.PRESENT
                 and observed.reading is not None
                 and observed.reading.end <= self.words.starts[one.first]
             ),
@@ -546,7 +562,7 @@ class _Judge:
         if at >= len(self.forms) or self.forms[at] - one.end > _ADJECTIVES:
             return False
         between = self.words.folded[one.end : self.forms[at]]
-        apart = any(not t.isalnum() for t in between) or not _JOINS.isdisjoint(between)
+        apart = any(not t.isalnum() or t in _PARTS_NOUNS for t in between)
         return not apart and self.forms[at] in self.others
 
     def _is_another(self, one: Candidate) -> bool:
@@ -571,6 +587,8 @@ class _Judge:
         are not, they may turn what is said ('there is no hiding the crack')."""
         if one.kind is Kind.SIZE and subject is Subject.UNKNOWN:
             return False
+        if any(sign.end == one.first for sign in self.effects[id(one)].signs):
+            return True  # 'no chips' needs no plainer words
         phrase = self.outline.phrases[one.first]
         first = max(phrase.first, one.first - FARTHEST)
         unknown = sum(
@@ -722,8 +740,7 @@ class _Judge:
             if effects.undecided:
                 changes["presence"] = Presence.UNKNOWN
             elif polarity in (Polarity.DENIED, Polarity.SOUGHT):
-                absent = statement.presence is Presence.PRESENT
-                changes["presence"] = Presence.ABSENT if absent else Presence.PRESENT
+                changes["presence"] = Presence.ABSENT  # 'not restored' is absent by itself
             if part and not statement.part:
                 changes["part"] = part
             elif effects.borrowed and statement.part == effects.borrowed:
@@ -861,6 +878,7 @@ Chosen on texts of our own: with two more, half as many false faults again were 
 _NOUN_PHRASE = 8
 _PREDICATE = 3
 _JOINS = frozenset(("and", "or", "with", "und", "mit", "et", "avec", "en", "met", "e", "con", "y"))
+_PARTS_NOUNS = _JOINS | OF | frozenset(("a", "an", "the", "after", "for", "on", "at", "by", "to"))
 _THEIRS = frozenset(("her", "his", "their", "ihr", "ihre", "sein", "seine", "mon", "mi"))
 _ANY_ARTICLE = frozenset(
     ("a", "an", "the", "ein", "eine", "einem", "einer", "der", "die", "das", "den", "dem")

@@ -81,6 +81,14 @@ _EVERY: frozenset[Subject] = frozenset()
 _ALWAYS: frozenset[Polarity] = frozenset()
 
 LAW: tuple[Article, ...] = (
+    Article(
+        _kinds(Kind.EVENT),
+        _EVERY,
+        _ANY,
+        frozenset({Polarity.DENIED, Polarity.SOUGHT, Polarity.CONDITIONAL, Polarity.ASKED}),
+        Outcome.MENTION,
+        why="did not happen as far as the words say",
+    ),
     Article(_kinds(Kind.EVENT), _EVERY, _ANY, _ALWAYS, Outcome.STATEMENT, why="read as such"),
     Article(_ALL, _NOT_OF_THE_PIECE, _ANY, _ALWAYS, Outcome.MENTION, why="of something else"),
     Article(_ALL, _EVERY, _ANY, frozenset({Polarity.CONDITIONAL}), Outcome.MENTION, why="only if"),

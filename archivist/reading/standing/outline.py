@@ -16,6 +16,7 @@ from archivist.reading.tables import Tables
 from archivist.reading.words import Words, fold
 
 _NO_VERB = frozenset("àÀ")
+_UNITS = frozenset(("cm", "mm", "kg", "ft", "oz", "lb"))
 _PARTICIPLES = frozenset(("made", "found", "bought", "sold", "held", "used", "formed", "called"))
 _STOPS = frozenset(".!?\n")
 _CLAUSE_ENDS = frozenset(";:()[]—–")
@@ -142,6 +143,8 @@ class Outline:
         never, sometimes = _abbreviations(tables)
         if (len(before) == 1 and before.isalpha() and before not in sometimes) or before in never:
             return False
+        if before in _UNITS:
+            return not inside and words.text[following].isupper()
         if before in sometimes:
             return not inside and words.folded[index + 1] in _starters(tables)
         return not inside

@@ -15,9 +15,44 @@ from archivist.reading.standing.subjects import Noun, Subject, Topic, Topics
 from archivist.reading.words import Found
 
 _PREFIX = "role "
+_BEFORE_A_PREDICATE = frozenset(
+    (
+        *(
+            "a",
+            "an",
+            "the",
+            "of",
+            "from",
+            "very",
+            "clearly",
+            "certainly",
+            "surely",
+            "late",
+            "early",
+        ),
+        *(
+            "ein",
+            "eine",
+            "aus",
+            "vom",
+            "der",
+            "die",
+            "das",
+            "sicher",
+            "un",
+            "une",
+            "du",
+            "de",
+            "la",
+        ),
+        *("le", "des", "een", "uit", "van", "het", "del", "della", "dal", "una", "el", "los", "no"),
+        *("about", "circa", "c", "ca", ".", "still", "really", "only", "quite", "early"),
+    )
+)
+"""Words between 'is' and a date which is its predicate: 'is clearly of the 1750s'."""
 _CARRIED = frozenset(
     _PREFIX + name
-    for name in (*("made", "repaired", "altered", "sold", "collected", "lived", "tested"),)
+    for name in ("made", "repaired", "altered", "sold", "collected", "lived", "tested", "depicted")
 )
 """Roles that hold beyond a comma: 'sold, London, 1985'; not so in 'Xuande mark, 18th century'."""
 _COPULAS = frozenset(
@@ -56,6 +91,10 @@ class Roles:
         self.outline = outline
         self.topics = topics
         self.valued = valued
+        self.hedged = bytearray(len(outline.words))
+        for sign in signs:
+            if sign.signal.effect in ("hedge", "deny", "neutral", "affirm", "contrast"):
+                self.hedged[sign.first : sign.end] = b"\x01" * (sign.end - sign.first)
         roles = [s for s in signs if s.signal.effect.startswith(_PREFIX)]
         self.signs = [s for s in roles if not valued[s.first]]
         self._firsts = [s.first for s in self.signs]
@@ -110,6 +149,8 @@ class Roles:
         for index in range(one.first - 1, max(clause.first, one.first - _PREDICATE_REACH) - 1, -1):
             if folded[index] in _COPULAS:
                 return folded[index]
+            if folded[index] not in _BEFORE_A_PREDICATE and not self.hedged[index]:
+                return ""  # 'the jar was pawned in 1785'
         return ""
 
     def _nouns_to(self, index: int) -> list[Found[Noun]]:

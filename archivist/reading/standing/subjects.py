@@ -150,7 +150,8 @@ class Topics:
             for sign in self.signs.get(at, ()):
                 if sign.signal.effect in _HEADS:
                     return Topic(_OF_SIGNALS[sign.signal.effect])
-                if sign.signal.effect == "accessory" and self._ends(sign.end, phrase):
+                named = at in self.nouns and self.nouns[at].entry.kind == "form"
+                if sign.signal.effect == "accessory" and not named and self._ends(sign.end, phrase):
                     return Topic(Subject.PART, " ".join(self.words.folded[at : sign.end]))
             noun = self.nouns.get(at)
             if noun is not None and noun.entry.kind == "form":
@@ -211,7 +212,7 @@ class Topics:
         folded = self.words.folded
         stuff: Topic | None = None
         for index in range(first, end):
-            for sign in self.signs.get(index, ()):
+            for sign in sorted(self.signs.get(index, ()), key=_pronouns_first):
                 if sign.end > end:
                     continue
                 effect = sign.signal.effect
@@ -303,6 +304,11 @@ class Topics:
         """Whether a name goes on at a token: the first word of a sentence is a name beside one."""
         token = self.words.folded[index]
         return token in (".", "&") or self.words.text[self.words.starts[index]].isupper()
+
+
+def _pronouns_first(sign: Sign) -> bool:
+    """'Sie' and 'il' stand for the piece more often than for somebody."""
+    return sign.signal.effect != "pronoun"
 
 
 @functools.lru_cache(maxsize=8)

@@ -39,6 +39,12 @@ def test_developers_read_the_law_that_holds() -> None:
     assert printed() in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
+@settings(deadline=None, max_examples=150)
+@given(st.text(max_size=120) | st.text(alphabet="Ab1 .,;:?!()\n-'\"é無Ming", max_size=80))
+def test_no_text_is_too_odd_to_be_read(text: str) -> None:
+    assert read_description(text, TABLES).text == text
+
+
 WORDS = """\
 not no never probably if formerly sold as like copy of the this it is was made restored in Ming \
 Kangxi 1780 18th century bowl stand cover chip hairline according to Marr says I think compare a \

@@ -13,7 +13,14 @@ from PIL import Image
 from archivist.hooks import DisclosedPhotograph, Piece
 from archivist.model import Title, View
 from archivist.release.naming import piece_slug
-from archivist.testing import BOWL, export, sample_photograph, sample_piece, sample_selection
+from archivist.testing import (
+    BOWL,
+    export,
+    sample_photograph,
+    sample_piece,
+    sample_selection,
+    with_picture,
+)
 from archivist_plugins.dublin_core import DUBLIN_CORE
 from archivist_plugins.iiif import IIIF
 from archivist_plugins.reference_library import REFERENCE_LIBRARY
@@ -53,13 +60,12 @@ def pots(folder: Path) -> Iterator[Piece]:
 def photograph(folder: Path, picture: Image.Image, number: int) -> DisclosedPhotograph:
     path = folder / f"pot-{number}.jpg"
     picture.save(path, "JPEG", quality=92)
-    return with_changes(
+    return with_picture(
         sample_photograph(folder, View.OVERALL),
-        path=path,
+        path,
         name=path.name,
         width=picture.width,
         height=picture.height,
-        sha256=f"{number}" * 64,
     )
 
 

@@ -156,6 +156,9 @@ def test_every_element_is_a_published_term_in_its_namespace(exported: dict[str, 
 
 def test_both_forms_name_the_same_thing() -> None:
     pairs = {*terms_module.OWN_TERMS.values(), *terms_module.RELATIONS.values()}
+    # A book about a piece is related to it; 'bibliographicCitation' refines 'identifier', which the
+    # simple form would say of the piece itself.
+    pairs.remove(("relation", "bibliographicCitation"))
     for simple, qualified in pairs:
         assert qualified == simple or REFINES[qualified] == simple
 

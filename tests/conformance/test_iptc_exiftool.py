@@ -18,7 +18,7 @@ from PIL import Image
 
 from archivist.hooks import Piece
 from archivist.model import Aspect, Attribution, Date, Rights, Term, Title
-from archivist.testing import BOWL, export, sample_piece, sample_selection
+from archivist.testing import BOWL, export, sample_piece, sample_selection, with_picture
 from archivist_plugins.iptc import IPTC
 from archivist_plugins.iptc.fields import artwork, fields
 from archivist_plugins.iptc.packet import IPTC_EXT, RDF, packet
@@ -96,7 +96,7 @@ def test_a_jpeg_is_read_by_exiftool_as_it_was_meant(sample: Piece, tmp_path: Pat
 def test_a_png_is_read_by_exiftool_as_it_was_meant(sample: Piece, tmp_path: Path) -> None:
     path = tmp_path / "overall-01.png"
     Image.radial_gradient("L").convert("RGB").save(path)
-    photo = replace(sample.photographs[0], path=path, name=path.name, media_type="image/png")
+    photo = with_picture(sample.photographs[0], path, name=path.name, media_type="image/png")
     piece = replace(_full(sample), photographs=(photo,))
     files = export(IPTC, sample_selection(tmp_path, [piece]), tmp_path / "out")
     read = _read(files[f"iptc/{piece.slug}/overall-01.png"].location)

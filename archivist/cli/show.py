@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from archivist.cli.context import Invocation, pass_invocation, say_json
-from archivist.cli.saying import terminal
+from archivist.cli.saying import echo, terminal
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -140,12 +140,12 @@ def _why(archive: Archive, record: ObjectRecord, as_json: bool) -> None:
         say_json(found)
         return
     if not found:
-        click.echo(f"No photograph is held to show {record.name}, and no name of a file says so.")
+        echo(f"No photograph is held to show {record.name}, and no name of a file says so.")
     for one in found:
         held = f"held, {one.certainty.value}" if one.shown else "not held to show it"
-        click.echo(f"{one.path}  {held}")
+        echo(f"{one.path}  {held}")
         for reason in (*one.held, *one.lost):
-            click.echo(f"    {reason}")
+            echo(f"    {reason}")
 
 
 def _numbered(console: Console, record: ObjectRecord) -> None:

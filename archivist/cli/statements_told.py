@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-import click
-
+from archivist.cli.saying import echo
 from archivist.cli.told import MOST, counted, say
 
 if TYPE_CHECKING:
@@ -36,7 +35,7 @@ def tell_statements(
         say(f"The proposal says nothing new of {', '.join(names)}.")
     if not pieces:
         return
-    click.echo()
+    echo()
     if names or len(pieces) <= MOST:
         for piece in pieces:
             _tell_piece(piece, parties, whole=True)
@@ -53,7 +52,7 @@ def tell_statements(
         shown += len(piece.doubtful)
     rest = sum(len(piece.doubtful) for piece in doubtful) - shown
     if rest > 0:
-        click.echo(f"and {rest} more such statements: archivist review --all")
+        echo(f"and {rest} more such statements: archivist review --all")
     say(
         f"Said plainly: {counted(plain, 'statement')} of {counted(len(pieces), 'record')}. "
         "Of one: archivist review --object STOCKNUMBER. Of all: archivist review --all"
@@ -66,7 +65,7 @@ def tell_all_statements(
     """Every statement of every piece, and what its words only mention."""
     from archivist.intake.said_of_pieces import mentions_in, said_of_pieces
 
-    click.echo()
+    echo()
     for piece in said_of_pieces(proposal):
         if names and not _is_named(piece, names):
             continue

@@ -131,13 +131,13 @@ def _tell_again(told: Told, as_json: bool) -> None:
         )
         return
     if told.unchanged:
-        click.echo(
+        echo(
             f"{counted(told.unchanged, 'cell')} would be read otherwise and was edited or answered "
             "by a person: left as it is."
         )
     if told.path is None:
-        click.echo("Nothing to correct: all else that was taken in is read as it was.")
+        echo("Nothing to correct: all else that was taken in is read as it was.")
         return
     tell_proposal(told.proposal)
-    click.echo(f"The proposal: {told.path}")
-    click.echo("Next: archivist review, then archivist apply")
+    echo(f"The proposal: {told.path}")
+    echo("Next: archivist review, then archivist apply")

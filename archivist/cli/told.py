@@ -233,7 +233,7 @@ def tell_questions(proposal: Proposal, everything: bool = False) -> None:
                 + f". One answer for all: archivist review --answer '{reason}=a'"
             )
     if any(question.choices and not question.answer for question in proposal.questions):
-        click.echo("\nTo answer: archivist review --ask, or --answer 1=a, or --answer 2,5-9=a")
+        echo("\nTo answer: archivist review --ask, or --answer 1=a, or --answer 2,5-9=a")
 
 
 def _tell_question(place: int, question: Asked) -> None:
@@ -242,7 +242,7 @@ def _tell_question(place: int, question: Asked) -> None:
     from archivist.intake.decide import letter
 
     mark = f"{place + 1}. "
-    click.echo()
+    echo()
     say(question.asks, mark, bold=not question.answer)
     say(question.about, _hang(mark))
     if question.answer:

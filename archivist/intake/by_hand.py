@@ -30,6 +30,7 @@ from archivist.model import (
     RelationKind,
     Statement,
 )
+from archivist.reading.dates import read_date_cell
 from archivist.reading.tables import Tables
 
 OPINION_FORM = (
@@ -146,10 +147,10 @@ def _one_of(said: str, words_: Iterable[str]) -> str:
 
 
 def _day_of(said: str, tables: Tables) -> str:
-    """When something was said, as EDTF."""
+    """When something was said, as EDTF. A day of our own time is as good as any here."""
     dates = [
         a.date.edtf
-        for a in words.read(Role.DATE, said, tables).statements
+        for a in read_date_cell(said, tables).statements
         if isinstance(a, Attribution) and a.date is not None and a.date.edtf
     ]
     if len(dates) != 1:

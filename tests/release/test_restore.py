@@ -459,13 +459,13 @@ def test_column_decisions_and_applied_proposals_are_known_again_after_a_restore(
 
     new_archive(tmp_path / "one").catalogue.close()
     sheet = tmp_path / "Großes Lagerbuch, alle Stücke seit 1987.csv"
-    sheet.write_text("Number,Title,Secret\nT 1,Bowl,sold under the counter\n", encoding="utf-8")
+    sheet.write_text("Number,Title,Aside\nT 1,Bowl,sold under the counter\n", encoding="utf-8")
     run(tmp_path / "one", "survey", sheet)
     (columns,) = (tmp_path / "one" / "proposals").glob("*.toml")
     words = columns.read_text(encoding="utf-8")
-    place = words.index('heading = "Secret"')
-    kept = words[place:].replace("private = false", "private = true", 1)
-    assert "private = true" in kept
+    place = words.index('heading = "Aside"')
+    kept = words[place:].replace("because =", 'role = "private note"\nbecause =', 1)
+    assert "private note" in kept
     columns.write_text(words[:place] + kept, encoding="utf-8")
     run(tmp_path / "one", "survey", sheet)
     run(tmp_path / "one", "apply")
@@ -482,7 +482,7 @@ def test_column_decisions_and_applied_proposals_are_known_again_after_a_restore(
         tmp_path / "two", "apply"
     )
     sheet.write_text(
-        "Number,Title,Secret\nT 1,Bowl,sold under the counter\nT 2,Jar,never told\n",
+        "Number,Title,Aside\nT 1,Bowl,sold under the counter\nT 2,Jar,never told\n",
         encoding="utf-8",
     )
     run(tmp_path / "two", "survey", sheet)

@@ -145,7 +145,9 @@ def _made(piece: Piece) -> Iterator[Term]:
     invalid, so other values go untyped.
     """
     held = held_date(piece)
-    if held is None or (held.date.earliest is None and held.date.latest is None):
+    if held is None or not held.edtf:
+        return
+    if held.date.earliest is None and held.date.latest is None:
         return
     yield Term("date", "created", held.edtf, W3CDTF if is_plain(held.edtf) else "")
 

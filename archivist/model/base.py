@@ -27,6 +27,15 @@ class Certainty(StrEnum):
     REJECTED = "rejected"
 
 
+SUREST_FIRST = tuple(Certainty)
+"""The degrees of certainty."""
+
+
+def least_sure(*certainties: Certainty) -> Certainty:
+    """The least sure of several degrees."""
+    return max(certainties, key=SUREST_FIRST.index)
+
+
 class Polarity(StrEnum):
     """What words do with the value they name: whether they say that it is so.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from bisect import bisect_right
 from collections.abc import Iterable
 from typing import NamedTuple
@@ -11,7 +12,7 @@ from archivist.model.marks import Mark
 from archivist.model.measurements import Measurement
 from archivist.model.observations import Observation
 from archivist.model.provenance import ProvenanceEvent
-from archivist.model.records import Attribution, Feature, Relation, Title
+from archivist.model.records import Attribution, Feature, FeatureAspect, Relation, Title
 from archivist.reading.result import ReadStatement
 from archivist.reading.standing.law import Kind
 from archivist.reading.words import Words
@@ -28,8 +29,8 @@ _KINDS: dict[type, Kind] = {
     Title: Kind.TITLE,
 }
 
-
 _NUMBERS = 255
+_DAY = re.compile(r"-?\d{4}-\d{2}-\d{2}")
 
 
 class Candidate(NamedTuple):
@@ -72,3 +73,23 @@ def tokens_of(words: Words, found: Iterable[Candidate]) -> bytearray:
             mark = bytes((number % _NUMBERS + 1,))
             closed[one.first : one.end] = mark * (min(one.end, len(words)) - one.first)
     return closed
+
+
+def is_a_day(one: Candidate) -> bool:
+    """A day of a month is that of a paper, a sale or a visit, unless the piece itself is dated."""
+    statement = one.statement
+    return (
+        isinstance(statement, Attribution)
+        and statement.date is not None
+        and not statement.ground
+        and _DAY.match(statement.date.edtf) is not None
+    )
+
+
+def is_a_form(one: Candidate) -> bool:
+    return isinstance(one.statement, Feature) and one.statement.aspect is FeatureAspect.FORM
+
+
+def is_a_colour(one: Candidate) -> bool:
+    """Colours in a long text are of anything; what is right before the piece's noun is its own."""
+    return isinstance(one.statement, Feature) and one.statement.aspect is FeatureAspect.COLOUR

@@ -15,7 +15,6 @@ from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.sources import ImportedCell, imported
 from archivist.intake.cells import FIELDS, CellReader, Common
 from archivist.intake.drafts import NOT_SAID, partial, told_shortly, within
-from archivist.intake.evidence import least_sure
 from archivist.intake.picture_words import (
     FOLDER,
     NAME,
@@ -44,6 +43,7 @@ from archivist.model import (
     ObjectRecord,
     Source,
     Statement,
+    least_sure,
 )
 from archivist.model.provenance import Passage, ProvenanceEvent
 from archivist.reading.picture_captions import (

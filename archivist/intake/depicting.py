@@ -7,13 +7,12 @@ from dataclasses import dataclass
 
 import msgspec
 
-from archivist.intake.evidence import least_sure
 from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.studied import PictureStudy
 from archivist.intake.rules.names import NameReader, PieceEvidence, Pieces
 from archivist.intake.views import Seen
 from archivist.intake.weighing import Held, told_lost, weigh
-from archivist.model import Certainty, Depiction, Source, View
+from archivist.model import Certainty, Depiction, Source, View, least_sure
 
 
 @dataclass(frozen=True)

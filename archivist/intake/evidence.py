@@ -15,9 +15,6 @@ from archivist.model import Certainty
 
 Value = TypeVar("Value")
 
-DEGREES = tuple(Certainty)
-"""The degrees of certainty, the surest first."""
-
 
 class Ground(IntEnum):
     """What evidence rests on, the strongest first: the one table of precedence."""
@@ -61,8 +58,3 @@ class Evidence(Generic[Value]):
     def refused(self, why: str) -> Evidence[Value]:
         """The same, not to be believed."""
         return replace(self, against=why)
-
-
-def least_sure(*certainties: Certainty) -> Certainty:
-    """The least sure of several degrees."""
-    return max(certainties, key=DEGREES.index)

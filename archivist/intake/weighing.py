@@ -12,8 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Generic
 
-from archivist.intake.evidence import DEGREES, Evidence, Ground, Value
-from archivist.model import Certainty
+from archivist.intake.evidence import Evidence, Ground, Value
+from archivist.model import SUREST_FIRST, Certainty
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ def weigh(
             e.ground if e.ground.is_of_person else len(Ground),
             not e.exact,
             e.ground,
-            DEGREES.index(e.certainty),
+            SUREST_FIRST.index(e.certainty),
             -many[e.value],
             order[id(e)],
         ),

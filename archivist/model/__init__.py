@@ -1,7 +1,18 @@
 """What can be said of an object: immutable, typed values that import nothing else of ours."""
 
 from archivist.model.attributions import Aspect, Attribution, AttributionRole
-from archivist.model.base import Certainty, Note, Polarity, Reading, Source, Statement, Term, Value
+from archivist.model.base import (
+    SUREST_FIRST,
+    Certainty,
+    Note,
+    Polarity,
+    Reading,
+    Source,
+    Statement,
+    Term,
+    Value,
+    least_sure,
+)
 from archivist.model.canonical import canonical_json, digest, from_json
 from archivist.model.citations import Citation, CitationKind
 from archivist.model.dates import Date, astronomical_year, historical_year
@@ -54,6 +65,7 @@ from archivist.model.records import (
 __all__ = [
     "OWNERSHIP_UNCHANGED",
     "STATEMENT_FIELDS",
+    "SUREST_FIRST",
     "VIEW_ORDER",
     "Aspect",
     "Attribution",
@@ -115,6 +127,7 @@ __all__ = [
     "historical_year",
     "is_rejected",
     "is_settled",
+    "least_sure",
     "not_rejected",
     "only_reported",
     "standing_of",

@@ -15,7 +15,7 @@ import re
 from dataclasses import dataclass
 
 from archivist.hooks import Piece
-from archivist.model import Aspect, Certainty, Date
+from archivist.model import Aspect, Certainty, Date, least_sure
 from archivist.wording.facts import held_date_shown
 
 _PLAIN = re.compile(r"(?!0000)(\d{4})(?:-(\d\d)(?:-(\d\d))?)?")
@@ -81,7 +81,7 @@ def held_date(piece: Piece) -> HeldDate | None:
     if held is None or held.date is None:
         return None
     rests_on = (held.leading,) if held.date == held.leading.date else held.ground
-    least = max((a.certainty for a in rests_on), key=list(Certainty).index)
+    least = least_sure(*(a.certainty for a in rests_on))
     return HeldDate(held.date, least, held_date_shown(piece))
 
 

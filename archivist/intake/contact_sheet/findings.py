@@ -7,7 +7,6 @@ from collections.abc import Mapping
 import msgspec
 
 from archivist.intake.contact_sheet.testimony import SAID, Testimonies, Testimony
-from archivist.intake.evidence import least_sure
 from archivist.intake.pictures.findings import (
     Copy,
     Findings,
@@ -16,7 +15,7 @@ from archivist.intake.pictures.findings import (
     Relation,
     SamePicture,
 )
-from archivist.model import Certainty, Depiction
+from archivist.model import Certainty, Depiction, least_sure
 
 
 def findings_with(

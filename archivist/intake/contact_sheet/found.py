@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from archivist.intake.evidence import least_sure
 from archivist.intake.pictures.findings import (
     Copy,
     Findings,
@@ -14,7 +13,7 @@ from archivist.intake.pictures.findings import (
     SamePicture,
 )
 from archivist.intake.proposal import AddPhotograph, KeepFile, Proposal
-from archivist.model import Certainty, View
+from archivist.model import Certainty, View, least_sure
 
 
 def findings_of(proposal: Proposal) -> Findings:

@@ -22,7 +22,6 @@ from archivist.intake.contact_sheet.reviewing import (
     with_review,
 )
 from archivist.intake.contact_sheet.testimony import SAID
-from archivist.intake.evidence import least_sure
 from archivist.intake.files import location_of
 from archivist.intake.ordering import began_again, in_series, natural
 from archivist.intake.pictures.findings import (
@@ -43,7 +42,7 @@ from archivist.intake.proposal import (
     TellPhotograph,
     read_proposal,
 )
-from archivist.model import Certainty, Depiction, ObjectRecord, Photograph
+from archivist.model import Certainty, Depiction, ObjectRecord, Photograph, least_sure
 from archivist.reading.tables import load_tables
 
 NO_PIECE = "no piece"

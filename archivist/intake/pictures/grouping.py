@@ -15,7 +15,7 @@ from archivist.intake.pictures.labels import OF_A_FOLDER, STATED, Entry, Label, 
 from archivist.intake.pictures.names import plain_stem
 from archivist.intake.pictures.sequences import Shot, part
 from archivist.intake.rules.sessions import Sessions
-from archivist.model import Certainty
+from archivist.model import Certainty, least_sure
 from archivist.reading.tables import Tables
 
 NEIGHBOURS = 4
@@ -113,7 +113,7 @@ class _Grouping:
             )
             return
         group.members += members
-        group.certainty = max(group.certainty, label.certainty, key=_ORDER.index)
+        group.certainty = least_sure(group.certainty, label.certainty)
         if label.because not in group.reasons and len(group.reasons) < 4:
             group.reasons += (label.because,)
 
@@ -215,6 +215,3 @@ class _Grouping:
     def _shot(self, entry: Entry) -> Shot:
         stem, _ = plain_stem(PurePosixPath(entry.path).stem, self.tables)
         return Shot(stem, entry.moment, entry.camera, entry.look)
-
-
-_ORDER = tuple(Certainty)

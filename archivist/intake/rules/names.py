@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 
 from archivist.catalogue.numbers import tokens
-from archivist.intake.evidence import Evidence, Ground, least_sure
+from archivist.intake.evidence import Evidence, Ground
 from archivist.intake.files import SurveyedFile
 from archivist.intake.pictures.names import runs, words_of
 from archivist.intake.pictures.sequences import Shot
@@ -17,7 +17,7 @@ from archivist.intake.rules.folders import says_a_piece
 from archivist.intake.rules.sessions import Sessions
 from archivist.intake.stock_numbers import Claim, NumberIndex
 from archivist.intake.views import CLOSEST_FIRST, Seen, view_called, view_in
-from archivist.model import Certainty, ObjectRecord
+from archivist.model import Certainty, ObjectRecord, least_sure
 from archivist.reading.tables import Tables
 
 LONGEST_VIEW_FOLDER = 2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -222,6 +223,7 @@ def _slips_of(written: str) -> set[Key]:
     return {number_key(variant) for variant in variants if variant != written}
 
 
+@functools.lru_cache(maxsize=16)
 def _words(tables: Tables, kind: str) -> frozenset[str]:
     """The single words of a kind of terms, in small letters."""
     return frozenset(

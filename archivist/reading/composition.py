@@ -24,7 +24,6 @@ _BACK = 8
 """Tokens before 'pair' or 'set' in which a number of it stands: 'three vases of what was a'."""
 _NOUN_WITHIN = 4
 _LOST_WITHIN = 6
-_MOST = 999
 _ADJECTIVES = 2
 _STATE_WITHIN = 2
 

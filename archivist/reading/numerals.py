@@ -22,11 +22,10 @@ _OH = frozenset(("oh", "o"))
 
 
 class Spelled(NamedTuple):
-    """A number in words: its value, the word after it, and how many words say it."""
+    """A number in words: its value, and the word after it."""
 
     value: int
     end: int
-    atoms: int
 
 
 class Numerals(NamedTuple):
@@ -83,7 +82,7 @@ class Numerals(NamedTuple):
             atoms += 1
             at += 1
             end = at
-        return Spelled(total + current, end, atoms) if atoms else None
+        return Spelled(total + current, end) if atoms else None
 
 
 def _may_be_hundreds(number: int) -> bool:

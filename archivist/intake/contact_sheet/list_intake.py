@@ -42,8 +42,6 @@ from archivist.reading.tables import Tables
 _NOT_OF_PIECES = (Part.SHOWS, Part.LIKE, Part.TAKEN, Part.CLOCK, Part.COPY)
 """Columns in which a person's word is never at odds with what the archive holds of pieces."""
 
-_NOT_THERE = "its photograph is not in the archive yet"
-
 NAMED = 3
 """Files that are named where many are meant."""
 

@@ -19,25 +19,6 @@ _STICKS = "glued"
 _PLACE = "place"
 """The sort of a part that is a place and cannot be taken off: 'inside', 'back'."""
 _SURFACE = "surface"
-_OWN = frozenset(
-    (
-        "its",
-        "his",
-        "her",
-        "their",
-        "one",
-        "son",
-        "sa",
-        "ses",
-        "sein",
-        "seine",
-        "seinen",
-        "zijn",
-        "su",
-        "suo",
-        "sua",
-    )
-)
 _NO_LOSS = frozenset(("mark",))
 """What a piece may lack without a part being gone: 'lacking a mark'."""
 

@@ -113,12 +113,8 @@ def lexicons(tables: Tables) -> Lexicons:
         if row.more.get("style") != "after"
     )
     usual = [n for row in tables.terms("usual word of condition") for n in row.variants]
-    known = frozenset(
-        token
-        for row in tables.rows
-        for n in row.names
-        for token in fold(n).replace("-", " ").split()
-    )
+    written = {t for row in tables.rows for n in row.names for t in n.replace("-", " ").split()}
+    known = frozenset(map(fold, written))
     misspelt = slips(usual, known)
     return Lexicons(
         Lexicon(_with_accents(named)),

@@ -134,7 +134,7 @@ def _pass_by(words: Words, index: int, waiting: Waiting, seen: list[Seen], claus
     elif token == ",":
         waiting.forget()
     elif token == "?" and seen and seen[-1].clause == clause:
-        doubt(seen[-1], words, index)
+        doubt(seen[-1], index)
     return 0
 
 

@@ -197,7 +197,7 @@ def _in_brackets(folded: list[str], index: int) -> int:
     return end if end and folded[end : end + 1] == [")"] else 0
 
 
-def doubt(one: Seen, words: Words, index: int) -> None:
+def doubt(one: Seen, index: int) -> None:
     """A question mark right after a term doubts it."""
     if index <= one.end + 1:
         one.certainty = Certainty.POSSIBLE

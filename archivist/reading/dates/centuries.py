@@ -104,7 +104,7 @@ def _take_part_behind(scan: Scan, found: Item) -> None:
     if not opened and parted and not closes:
         closes = not _ENDS.isdisjoint(scan.senses(after)) or scan.text[scan.at(after).start] == "\n"
     if closes and scan.senses(after - 1).keys() & {PART, FRACTION, DOT}:
-        found.part, found.part_sense, found.end = key, sense, after + opened
+        found.part, found.end = key, after + opened
 
 
 def turn(scan: Scan, index: int) -> Item | None:

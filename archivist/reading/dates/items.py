@@ -60,7 +60,7 @@ def item(scan: Scan, start: int) -> Item | None:
     if part_sense is not None:
         if found.unit is not Unit.PART and not _same_language(part_sense, found):
             return None
-        found.part, found.part_sense = part_key, part_sense
+        found.part = part_key
     found.start = start
     found.circa = found.circa or circa
     found.certainty = weaker(found.certainty, certainty)

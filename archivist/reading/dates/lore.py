@@ -37,7 +37,6 @@ class Lore(NamedTuple):
     cycle: Mapping[str, int]
     numerals: Mapping[str, int]
     han_words: Mapping[tuple[str, str], str]
-    cultures: tuple[str, ...]
     mendable: tuple[tuple[str, str], ...]
     spelled: Numerals
 
@@ -80,7 +79,6 @@ def lore_of(tables: Tables) -> Lore:
             for row in tables.terms("han century", "han time", "han part")
             for written in row.variants
         },
-        cultures=tuple(sorted({row.culture for row in tables.periods if row.culture})),
     )
 
 

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from archivist.model.base import Certainty
-from archivist.reading.dates.words import Sense
 from archivist.reading.tables import PeriodRow
 
 
@@ -49,7 +48,6 @@ class Item:
     number: int = 0
     digits: int = 0
     part: str = ""
-    part_sense: Sense | None = None
     era: str = ""
     circa: bool = False
     certainty: Certainty = Certainty.CERTAIN

@@ -89,7 +89,7 @@ def _without_a_word(
         content = content_after(words, match.end, end, tables, names=False)
         if content is None and match.entry.label in _WRITTEN:
             content = quoted_after(words, match.end, end, 0)
-        if content is not None and not marking and not _is_written(words, content):
+        if content is not None and not marking and not _is_written(content):
             content = None
     elif match.entry.label in _WRITTEN:
         comma = words.folded[match.end : match.end + 1] == [","]
@@ -149,7 +149,7 @@ def _take_content(one: Seen, content: Content, words: Words, end: int) -> None:
         one.dated = words.folded[one.end]
 
 
-def _is_written(words: Words, content: Content) -> bool:
+def _is_written(content: Content) -> bool:
     """Whether content is quoted or in capitals: what is cut may also be a picture."""
     return bool(content.stop) or content.words.replace(" ", "").replace(".", "").isupper()
 
@@ -323,11 +323,6 @@ _ENDS_OF_PHRASES = frozenset(",.;:()\n")
 
 
 _COUNTED = ("column", "line", "row", "circle", "ring", "square", "cartouche")
-
-
-def words_before(text: str) -> list[str]:
-    """The words of a short stretch of text."""
-    return re.findall(r"\w+", text)
 
 
 def _only_marks(words: Words, first: int, end: int, allowed: str) -> bool:

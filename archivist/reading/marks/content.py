@@ -76,7 +76,7 @@ def content_after(
         return None
     if words.folded[at] in _OPENS and (quoted := quoted_after(words, at, end, 0)) is not None:
         return _crowned(words, quoted, end, marking)
-    if (number := _number(words, at, end, numbered)) is not None:
+    if (number := _number(words, at, numbered)) is not None:
         return number
     if (sign := _symbol(words, at, end, marking)) is not None:
         return sign
@@ -111,7 +111,7 @@ def _leads(words: Words, index: int, end: int, marking: Marking) -> tuple[int, b
     return at, numbered, lettered
 
 
-def _number(words: Words, at: int, end: int, numbered: bool) -> Content | None:
+def _number(words: Words, at: int, numbered: bool) -> Content | None:
     """'numbered 318', 'no. 12', 'Jahresstempel 803'; a year is left for the reader of dates."""
     word = words.folded[at]
     if not word.isdigit() or (len(word) == 4 and not numbered):

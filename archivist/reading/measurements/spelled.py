@@ -54,7 +54,7 @@ class SpelledSizes(NamedTuple):
             if part is not None:
                 return part, end + 1
         if words[end : end + 1] == ["and"] and end + 2 < len(words):
-            above = Spelled(1, end + 2, 1) if words[end + 1] in _ONE else None
+            above = Spelled(1, end + 2) if words[end + 1] in _ONE else None
             above = above or self.numerals.at(words, end + 1)
             if above is not None and above.end < len(words):
                 parts = self.fractions.get(words[above.end])

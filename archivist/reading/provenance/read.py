@@ -52,15 +52,6 @@ def _place(statement: ProvenanceEvent | Citation | Relation) -> int:
     return statement.reading.start if statement.reading is not None else 0
 
 
-def provenance_in(
-    text: str, tables: Tables
-) -> tuple[tuple[ProvenanceEvent, ...], tuple[Party, ...]]:
-    """The events of `text` and their parties, for readers that keep account of the words
-    themselves."""
-    history = history_in(text, tables)
-    return history.events, history.parties
-
-
 def history_in(text: str, tables: Tables) -> History:
     """All that a text of provenance tells, for readers that keep account of the words."""
     taken = split(text, tables)

@@ -55,11 +55,10 @@ class Segment(NamedTuple):
 
 
 class Provenance(NamedTuple):
-    """A text taken apart: its segments, and its numbered notes with where the notes begin."""
+    """A text taken apart: its segments, and its numbered notes."""
 
     segments: tuple[Segment, ...]
     notes: dict[str, str]
-    notes_start: int
 
 
 def split(text: str, tables: Tables) -> Provenance:
@@ -77,14 +76,14 @@ def split(text: str, tables: Tables) -> Provenance:
         gathered.add(start, at, mark if mark in ";.\n" else ARROW if _arrow(mark) else GAP)
         start = match.end()
     gathered.add(start, len(body), "")
-    return Provenance(tuple(gathered.segments), _notes(text[notes_at:]), notes_at)
+    return Provenance(tuple(gathered.segments), _notes(text[notes_at:]))
 
 
 def _parts(body: str, match: re.Match[str], outside: bytearray, tables: Tables) -> bool:
     """Whether a mark parts two events."""
     mark = match.group()
     if mark not in ";.\n":
-        return _is_gap(body, match, tables)
+        return _is_gap(body, match)
     if not outside[match.start()]:
         return False
     return (
@@ -158,7 +157,7 @@ def _arrow(mark: str) -> bool:
     return mark.strip() in ("→", "->", ">", ">>")
 
 
-def _is_gap(body: str, match: re.Match[str], tables: Tables) -> bool:
+def _is_gap(body: str, match: re.Match[str]) -> bool:
     """Whether an ellipsis stands for owners that nobody knows, and not for words left out; an
     arrow is none and yet parts events."""
     if _arrow(match.group()):

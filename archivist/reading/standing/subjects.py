@@ -311,22 +311,25 @@ def _pronouns_first(sign: Sign) -> bool:
     return sign.signal.effect != "pronoun"
 
 
+_KINDS = {
+    "material": "stuff",
+    "ware": "stuff",
+    "form": "form",
+    "part": "part",
+    "condition": "fault",
+    "mark": "fault",
+}
+"""What the nouns of each kind of term are to the stage."""
+
+
 @functools.lru_cache(maxsize=8)
 def _nouns(tables: Tables) -> Lexicon[Noun]:
     """Forms, words for pieces, parts and faults, each with its plural."""
     entries: list[tuple[str, Noun]] = []
-    for row in sorted(tables.rows, key=lambda row: row.kind != "form"):
-        kind = {
-            "material": "stuff",
-            "ware": "stuff",
-            "form": "form",
-            "part": "part",
-            "condition": "fault",
-            "mark": "fault",
-        }.get(row.kind)
-        if row.kind == "standing" and row.label == "piece noun":
-            kind = "form"
-        if kind is None or row.label == "mark":
+    rows = tables.terms(*_KINDS, "standing")
+    for row in sorted(rows, key=lambda row: row.kind != "form"):
+        kind = _KINDS.get(row.kind, "form")
+        if row.label == "mark" or (row.kind == "standing" and row.label != "piece noun"):
             continue
         names = row.variants if row.kind in ("mark", "standing") else row.names
         for name in names:

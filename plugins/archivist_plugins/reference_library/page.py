@@ -73,11 +73,6 @@ LOOKS: dict[str, str] = {
 }
 """Sections that look different from the others."""
 
-OWN_FORM = frozenset(
-    {Heading.STOCK_NUMBER, Heading.SIZE, Heading.MARK, Heading.PROVENANCE, Heading.RELATED}
-)
-"""Headings that the page shows in another way than as headed lines."""
-
 BASIS_WORDS: dict[Basis, str] = {
     Basis.UNSTATED: "not said",
     Basis.RECALLED: "recalled, not measured",

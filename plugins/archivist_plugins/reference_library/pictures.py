@@ -105,7 +105,7 @@ def pictures(piece: Piece, package: Package, folder: str) -> tuple[Picture, ...]
             info = written[f"{base}/info.json"].content().data
             found.append(_served(piece, photograph, base, info, there))
         else:
-            found.append(_written(piece, photograph, package, f"{folder}/{stem}"))
+            found.append(_written(photograph, package, f"{folder}/{stem}"))
     return tuple(found)
 
 
@@ -140,7 +140,7 @@ def _served(
     return picture if file is None else _scaled(piece, picture, file)
 
 
-def _written(piece: Piece, photograph: DisclosedPhotograph, package: Package, base: str) -> Picture:
+def _written(photograph: DisclosedPhotograph, package: Package, base: str) -> Picture:
     """The picture written here in two sizes."""
     from archivist.imaging.derivatives import fit, save_jpeg
     from archivist.imaging.pixels import open_upright

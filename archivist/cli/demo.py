@@ -10,6 +10,7 @@ import click
 
 from archivist.cli.context import progress
 from archivist.cli.saying import echo, secho
+from archivist.cli.told import counted
 
 if TYPE_CHECKING:
     from archivist.catalogue.archive import Archive
@@ -115,9 +116,11 @@ def _released(archive: Archive, plugins: Plugins, request: Request) -> Report:
     with progress(f"Releasing for {request.audience}", total, "pieces") as advance:
         report = release(archive, plugins, request, advance)
     names = " + ".join(request.exporters)
+    stayed = counted(report.withheld_photographs, "photograph")
     echo(
-        f"Released for {request.audience} as {names}: {report.pieces} pieces, "
-        f"{report.written} files; {report.withheld_photographs} photographs stayed with the owner."
+        f"Released for {request.audience} as {names}: {counted(report.pieces, 'piece')}, "
+        f"{counted(report.written, 'file')}"
+        + (f"; {stayed} stayed with the owner." if stayed else ".")
     )
     for problem in (*report.problems, *report.failures):
         secho(f"  {problem}", fg="red", err=True)

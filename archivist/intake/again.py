@@ -19,6 +19,7 @@ from archivist.catalogue.sources import ImportedCell, imported, sources
 from archivist.hooks import Cell
 from archivist.intake.cells import CellReader, Said
 from archivist.intake.drafts import (
+    changes_of_cell,
     column_of,
     completed,
     from_cell,
@@ -178,18 +179,12 @@ class _Source:
         if self.earlier.was_answered(self.source, key, column):
             return True
         taken = self._taken.get((key, column), set())
-        before: Any = None
-        for version in self.catalogue.versions(object_id):
-            value = version.value()
-            if not isinstance(value, ObjectRecord):
-                continue
-            now = from_cell(value, self.source, key, column)
+        versions = self.catalogue.versions(object_id)
+        for version in changes_of_cell(versions, self.source, key, column):
             action = version.action
             corrected = action.kind == INTAKE and _CORRECTED.search(action.why)
-            changed = before is not None and now != before and action.number not in taken
-            if changed and not corrected:
+            if action.number not in taken and not corrected:
                 return True
-            before = now
         return False
 
 

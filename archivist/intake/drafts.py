@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 import msgspec
 
+from archivist.catalogue.catalogue import Version
 from archivist.hooks import Cell, FoundRow
 from archivist.intake.cells import CellReader, Said, number_of
 from archivist.intake.mapping import Column
@@ -129,6 +130,22 @@ def from_cell(record: ObjectRecord, source: str, row: str, column: str) -> dict[
             ):
                 found.setdefault(name, []).append(statement)
     return found
+
+
+def changes_of_cell(
+    versions: Iterable[Version], source: str, row: str, column: str
+) -> Iterator[Version]:
+    """Those versions of a record, oldest first, that changed what came from one cell; the first
+    changes nothing."""
+    before: dict[str, list[Any]] | None = None
+    for version in versions:
+        value = version.value()
+        if not isinstance(value, ObjectRecord):
+            continue
+        now = from_cell(value, source, row, column)
+        if before is not None and now != before:
+            yield version
+        before = now
 
 
 def partial(object_id: str, fields: Mapping[str, list[Any]], **single: Any) -> ObjectRecord:

@@ -17,6 +17,7 @@ from archivist.intake.cells import CellReader
 from archivist.intake.drafts import (
     Columns,
     cells_of,
+    changes_of_cell,
     column_of,
     from_cell,
     keep_preference,
@@ -234,15 +235,9 @@ class RowIntake:
     def _edited_since(self, object_id: str, key: str, column: str) -> Version | None:
         """The edit that last changed what came from a cell, if none was an intake since."""
         last: Version | None = None
-        before: Any = None
-        for version in self.catalogue.versions(object_id):
-            value = version.value()
-            if not isinstance(value, ObjectRecord):
-                continue
-            now = from_cell(value, self.source, key, column)
-            if before is not None and now != before:
-                last = None if version.action.kind == INTAKE else version
-            before = now
+        versions = self.catalogue.versions(object_id)
+        for version in changes_of_cell(versions, self.source, key, column):
+            last = None if version.action.kind == INTAKE else version
         return last
 
     def _perhaps_known(

@@ -107,10 +107,13 @@ def integrity_faults(connection: sqlite3.Connection) -> list[str]:
 
 def make_indexes_anew(catalogue: Catalogue) -> bool:
     """Makes the indexes of the database anew of its rows; whether that could be done."""
-    if not catalogue.writable:
-        return False
+    return catalogue.writable and _succeeds(catalogue.connection, "REINDEX")
+
+
+def _succeeds(connection: sqlite3.Connection, statement: str) -> bool:
+    """Whether a statement finds the file sound enough to be carried out."""
     try:
-        catalogue.connection.execute("REINDEX")
+        connection.execute(statement)
     except sqlite3.DatabaseError:
         return False
     return True
@@ -198,13 +201,9 @@ def _rows(connection: sqlite3.Connection, query: str, without: set[str]) -> set[
 
 def _words_hold(catalogue: Catalogue) -> bool:
     """Whether the index of words agrees with itself; only a file that can be written can tell."""
-    if not catalogue.writable:
-        return True
-    try:
-        catalogue.connection.execute("INSERT INTO words (words) VALUES ('integrity-check')")
-    except sqlite3.DatabaseError:
-        return False
-    return True
+    return not catalogue.writable or _succeeds(
+        catalogue.connection, "INSERT INTO words (words) VALUES ('integrity-check')"
+    )
 
 
 def _empty_words(connection: sqlite3.Connection) -> None:

@@ -86,10 +86,7 @@ def survey(
     if as_json:
         say_json(
             {
-                "proposal": str(told.path) if told.path else None,
-                "items": len(told.proposal.items),
-                "questions": len(told.proposal.questions),
-                "unchanged": told.unchanged,
+                **_figures(told),
                 "troubles": [t.trouble for t in told.proposal.troubles],
                 "mappings": [str(path) for path in told.mappings],
             }
@@ -115,20 +112,23 @@ def survey(
         click.get_current_context().exit(1)
 
 
+def _figures(told: Told) -> dict[str, object]:
+    """What every survey says as JSON: where its proposal is and how much is in it."""
+    return {
+        "proposal": str(told.path) if told.path else None,
+        "items": len(told.proposal.items),
+        "questions": len(told.proposal.questions),
+        "unchanged": told.unchanged,
+    }
+
+
 def _tell_again(told: Told, as_json: bool) -> None:
     """What reading the kept words once more came to."""
     from archivist.cli.context import say_json
     from archivist.cli.told import counted, tell_proposal
 
     if as_json:
-        say_json(
-            {
-                "proposal": str(told.path) if told.path else None,
-                "items": len(told.proposal.items),
-                "questions": len(told.proposal.questions),
-                "unchanged": told.unchanged,
-            }
-        )
+        say_json(_figures(told))
         return
     if told.unchanged:
         echo(

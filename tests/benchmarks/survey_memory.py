@@ -12,11 +12,14 @@ from __future__ import annotations
 
 import argparse
 import random
-import subprocess
 import sys
 import tempfile
 import time
 from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parent / "photographs"))
+
+from scoring import ran
 
 _RUN = """
 import sys
@@ -51,15 +54,7 @@ def build(root: Path, files: int, chance: random.Random) -> None:
 def command(*words: object) -> tuple[float, int]:
     """Runs a command; gives its seconds and its peak of memory in kilobytes."""
     started = time.perf_counter()
-    done = subprocess.run(
-        [sys.executable, "-c", _RUN, *map(str, words)],
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        check=False,
-    )
-    if done.returncode not in (0, 1):
-        raise SystemExit(done.stdout + done.stderr)
+    done = ran(_RUN, *words)
     return time.perf_counter() - started, int(done.stderr.rsplit("peak", 1)[1])
 
 

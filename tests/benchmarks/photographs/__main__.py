@@ -16,9 +16,7 @@ from __future__ import annotations
 import argparse
 import csv
 import json
-import shutil
 import sys
-import tempfile
 import time
 from collections import Counter
 from pathlib import Path
@@ -26,7 +24,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from scoring import archivist, by, pairs, scores, stock_list
+from scoring import archivist, by, pairs, scores, stock_list, work_folder
 
 
 def surveyed(tree: Path, rows: list[dict[str, str]], share: float, work: Path) -> dict[str, Any]:
@@ -100,8 +98,7 @@ def main() -> None:
     parser.add_argument("--traps", action="store_true")
     parser.add_argument("--keep", action="store_true")
     wanted = parser.parse_args()
-    work = Path(tempfile.mkdtemp(prefix="photographs-"))
-    try:
+    with work_folder("photographs-", wanted.keep) as work:
         tree = wanted.tree or work / "tree"
         truth = tree.with_name(tree.name + "-truth.csv")
         if not truth.exists():
@@ -112,11 +109,6 @@ def main() -> None:
             print(f"built in {time.perf_counter() - started:.0f} s")
         rows = read_truth(truth)
         score(surveyed(tree, rows, wanted.records, work), rows)
-    finally:
-        if wanted.keep:
-            print(f"kept: {work}")
-        else:
-            shutil.rmtree(work)
 
 
 if __name__ == "__main__":

@@ -14,9 +14,7 @@ from __future__ import annotations
 import argparse
 import csv
 import json
-import shutil
 import sys
-import tempfile
 import time
 from collections import Counter, defaultdict
 from pathlib import Path
@@ -24,7 +22,7 @@ from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
-from scoring import Pair, archivist, by, pairs, scores, stock_list
+from scoring import Pair, archivist, by, pairs, scores, stock_list, work_folder
 
 
 def surveyed(tree: Path, rows: list[dict[str, str]], share: float, work: Path) -> dict[str, Any]:
@@ -105,8 +103,7 @@ def main() -> None:
     parser.add_argument("--tree", type=Path)
     parser.add_argument("--keep", action="store_true")
     wanted = parser.parse_args()
-    work = Path(tempfile.mkdtemp(prefix="names-"))
-    try:
+    with work_folder("names-", wanted.keep) as work:
         tree = wanted.tree or work / "tree"
         truth = tree.with_name(tree.name + "-truth.csv")
         if not truth.exists():
@@ -116,11 +113,6 @@ def main() -> None:
         with truth.open(encoding="utf-8", newline="") as file:
             rows = list(csv.DictReader(file))
         score(surveyed(tree, rows, wanted.records, work), rows)
-    finally:
-        if wanted.keep:
-            print(f"kept: {work}")
-        else:
-            shutil.rmtree(work)
 
 
 if __name__ == "__main__":

@@ -1,11 +1,15 @@
-"""What the benchmarks of photographs share: pairs, scores, and the commands that an owner uses."""
+"""What the benchmarks of photographs share: pairs, scores, a folder to work in, and the commands
+that an owner uses."""
 
 from __future__ import annotations
 
+import shutil
 import subprocess
 import sys
+import tempfile
 from collections import defaultdict
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Iterator
+from contextlib import contextmanager
 from itertools import combinations
 from pathlib import Path
 
@@ -37,10 +41,28 @@ def by(rows: list[dict[str, str]], column: str) -> list[list[str]]:
 _RUN = "from archivist.cli.main import main; main()"
 
 
+@contextmanager
+def work_folder(prefix: str, keep: bool) -> Iterator[Path]:
+    """A folder that is removed in the end, or named where it is to be kept."""
+    work = Path(tempfile.mkdtemp(prefix=prefix))
+    try:
+        yield work
+    finally:
+        if keep:
+            print(f"kept: {work}")
+        else:
+            shutil.rmtree(work)
+
+
 def archivist(*words: object) -> str:
-    """Runs a command and gives what it prints; findings (status 1) are no failure."""
+    """Runs a command and gives what it prints."""
+    return ran(_RUN, *words).stdout
+
+
+def ran(code: str, *words: object) -> subprocess.CompletedProcess[str]:
+    """Runs a command by `code`, in a process of its own; findings (status 1) are no failure."""
     done = subprocess.run(
-        [sys.executable, "-c", _RUN, *map(str, words)],
+        [sys.executable, "-c", code, *map(str, words)],
         capture_output=True,
         text=True,
         encoding="utf-8",
@@ -48,7 +70,7 @@ def archivist(*words: object) -> str:
     )
     if done.returncode not in (0, 1):
         raise SystemExit(done.stdout + done.stderr)
-    return done.stdout
+    return done
 
 
 def stock_list(path: Path, rows: list[dict[str, str]], share: float) -> Path:

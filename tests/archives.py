@@ -7,6 +7,8 @@ import uuid
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
+from click.testing import CliRunner, Result
+
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.catalogue import Catalogue
 from archivist.catalogue.holdings import (
@@ -16,6 +18,7 @@ from archivist.catalogue.holdings import (
     write_inventory,
 )
 from archivist.catalogue.sources import add_source
+from archivist.cli.main import group
 from archivist.model import (
     Aspect,
     Attribution,
@@ -42,6 +45,11 @@ def new_archive(folder: Path) -> Archive:
     archive = Archive.create(folder, owner=OWNER, name="The Tidewell Papers", now=clock())
     archive.catalogue.connection.execute("PRAGMA synchronous = OFF")
     return archive
+
+
+def run(folder: Path, *arguments: object) -> Result:
+    """Runs a command on the archive in `folder`, in this process."""
+    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
 
 
 def new_id(number: int = 0) -> str:

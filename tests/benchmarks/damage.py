@@ -18,21 +18,14 @@ from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 
-from click.testing import CliRunner, Result
-
 from archivist.catalogue.archive import Archive
-from archivist.cli.main import group
 from archivist.digests import digest_file
 from archivist.model import ObjectRecord
 from archivist.release.preservation import TABLES
-from tests.archives import add_photograph, jpeg, new_archive
+from tests.archives import add_photograph, jpeg, new_archive, run
 
 PIECES = 6
 KINDS = ("flip", "truncate", "remove", "swap")
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
 
 
 def made(place: Path) -> tuple[Path, Path]:

@@ -6,20 +6,14 @@ import shutil
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
 from archivist.catalogue import erasure
 from archivist.catalogue.archive import Archive
-from archivist.cli.main import group
 from archivist.model import ObjectRecord, Party
-from tests.archives import jpeg, new_archive
+from tests.archives import jpeg, new_archive, run
 
 NAME = "Ottoline Quennell"
 WORDS = (b"quennell", b"ottoline")
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
 
 
 @pytest.fixture

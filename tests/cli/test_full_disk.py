@@ -8,18 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
 
 import archivist.durable
 import archivist.intake.proposal
 from archivist.cli import main as main_module
-from archivist.cli.main import group
 from archivist.release import fixity
-from tests.archives import add_photograph, jpeg, new_archive, piece, save
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
+from tests.archives import add_photograph, jpeg, new_archive, piece, run, save
 
 
 @pytest.fixture

@@ -7,22 +7,16 @@ from pathlib import Path
 
 import msgspec
 import pytest
-from click.testing import CliRunner, Result
 
 import archivist.cli
-from archivist.cli.main import group
 from archivist.cli.saying import shown
 from archivist.model import Note, Title
-from tests.archives import add_photograph, jpeg, new_archive, piece, save
+from tests.archives import add_photograph, jpeg, new_archive, piece, run, save
 
 CLEAR = "\x1b[2J"
 TITLE = "\x1b]0;owned\x07"
 COLOUR = "\x1b[31m"
 ORDERS = f"{CLEAR}{TITLE}{COLOUR}\x9b1A\x08\r"
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
 
 
 @pytest.fixture

@@ -7,17 +7,11 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
 from archivist.catalogue.archive import Archive
-from archivist.cli.main import group
 from archivist.copies.generation import KEPT, generations
 from archivist.model import ObjectRecord
-from tests.archives import add_photograph, jpeg, new_archive, piece, save
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
+from tests.archives import add_photograph, jpeg, new_archive, piece, run, save
 
 
 @pytest.fixture

@@ -9,16 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from click.testing import CliRunner, Result
 
-from archivist.cli.main import group
-from tests.archives import jpeg, new_archive
+from tests.archives import jpeg, new_archive, run
 
 Change = Callable[[dict[str, Any]], None]
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
 
 
 @pytest.fixture

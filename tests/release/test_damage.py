@@ -8,24 +8,18 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
 from archivist.catalogue.archive import Archive
-from archivist.cli.main import group
 from archivist.errors import ArchivistError, FixityError
 from archivist.hooks import ExporterDescription, Piece
 from archivist.model import ObjectRecord, Photograph, View
 from archivist.plugins import load_plugins
 from archivist.testing import export, sample_piece, sample_selection
-from tests.archives import add_photograph, jpeg, new_archive, piece, save
+from tests.archives import add_photograph, jpeg, new_archive, piece, run, save
 
 PLUGINS = load_plugins()
 EXPORTERS = [d.name for d in PLUGINS.of("exporter", ExporterDescription)]
 OPTIONS = {"comparison": ("--option", "comparison.view=overall")}
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
 
 
 def flip(path: Path, at: int = -40) -> None:

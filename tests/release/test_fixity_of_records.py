@@ -7,18 +7,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
 
 from archivist.catalogue.archive import Archive
 from archivist.catalogue.events import EventType, ReleaseFacts, events, record_release
-from archivist.cli.main import group
 from archivist.model import Party
 from archivist.release.preservation import TABLES
-from tests.archives import OWNER, add_photograph, jpeg, new_archive, new_id, piece, save
-
-
-def run(folder: Path, *arguments: object) -> Result:
-    return CliRunner().invoke(group, ["-a", str(folder), *map(str, arguments)])
+from tests.archives import OWNER, add_photograph, jpeg, new_archive, new_id, piece, run, save
 
 
 @pytest.fixture

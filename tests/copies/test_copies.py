@@ -11,7 +11,7 @@ import pytest
 from archivist.catalogue.archive import Archive
 from archivist.copies.generation import KEPT, generations
 from archivist.model import ObjectRecord
-from tests.archives import add_photograph, jpeg, new_archive, piece, run, save
+from tests.archives import add_photograph, jpeg, new_archive, piece, run, save, sold_to
 
 
 @pytest.fixture
@@ -209,12 +209,7 @@ def test_a_generation_that_does_not_prove_counts_for_nothing(folder: Path, place
 
 
 def test_an_erasure_reaches_the_copies_and_owes_the_absent(tmp_path: Path) -> None:
-    new_archive(tmp_path / "archive").catalogue.close()
-    folder = tmp_path / "archive"
-    sheet = tmp_path / "stock.csv"
-    sheet.write_text("Number,Title,Buyer\nT 0,Bowl,Ottoline Quennell\n", encoding="utf-8")
-    run(folder, "survey", sheet)
-    run(folder, "apply")
+    folder = sold_to("Ottoline Quennell", tmp_path)
     here, away = tmp_path / "here", tmp_path / "away"
     for place in (here, away):
         assert run(folder, "copies", "add", place).exit_code == 0

@@ -16,7 +16,7 @@ import pytest
 
 from archivist.catalogue.archive import Archive
 from archivist.model import ObjectRecord
-from tests.archives import add_photograph, jpeg, new_archive, piece, run, save
+from tests.archives import add_photograph, jpeg, new_archive, piece, run, save, sold_to
 
 
 def originals(folder: Path) -> list[Path]:
@@ -161,12 +161,7 @@ def test_what_was_changed_since_the_copy_stays_as_it_was_changed(folder: Path, b
 
 
 def test_a_restore_does_not_bring_back_who_was_erased(tmp_path: Path) -> None:
-    new_archive(tmp_path / "archive").catalogue.close()
-    folder = tmp_path / "archive"
-    sheet = tmp_path / "stock.csv"
-    sheet.write_text("Number,Title,Buyer\nT 0,Bowl,Ottoline Quennell\n", encoding="utf-8")
-    run(folder, "survey", sheet)
-    run(folder, "apply")
+    folder = sold_to("Ottoline Quennell", tmp_path)
     run(folder, "release", "bagit", "--archive", "--for", "owner", "--to", tmp_path / "safe")
     (bag,) = (tmp_path / "safe").iterdir()
     assert run(folder, "erase", "Ottoline Quennell", "--yes").exit_code == 0
